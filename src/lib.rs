@@ -1,0 +1,27 @@
+//! Leadbar: from a number chart to a pedal-steel solo you can see, hear and play.
+//!
+//! The crate is built in layers; a lower one never imports a higher one, and only
+//! [`platform`] and [`ui`] know a browser (they exist on wasm32 alone).
+//!
+//! | layer | what it knows |
+//! |---|---|
+//! | [`theory`] | pitch, interval, chord, number, key, chart, time |
+//! | [`steel`] | instruments, what a body can hold, places on the neck |
+//! | [`solo`] | the performance, moves, the planner, playability, the rules |
+//! | [`sound`] | strings, backing, mix: samples from a performance |
+//! | [`exchange`] | tablature and files, derived from a performance |
+//! | [`app`] | what the user is doing: state, commands, undo |
+//! | `platform` | wrappers of the browser: audio, worker, storage |
+//! | `ui` | the views |
+
+pub mod app;
+pub mod exchange;
+pub mod solo;
+pub mod sound;
+pub mod steel;
+pub mod theory;
+
+#[cfg(target_arch = "wasm32")]
+pub mod platform;
+#[cfg(target_arch = "wasm32")]
+pub mod ui;

@@ -1,0 +1,15 @@
+//! The views. No computing here beyond formatting: everything shown comes from [`crate::app`].
+
+use leptos::prelude::*;
+use wasm_bindgen::prelude::wasm_bindgen;
+
+/// Starts the page. In a worklet or a worker the same module is loaded too: there is no window there,
+/// and nothing to mount.
+#[wasm_bindgen(start)]
+pub fn start_page() {
+    console_error_panic_hook::set_once();
+    if web_sys::window().is_none() {
+        return;
+    }
+    leptos::mount::mount_to_body(|| view! { <main id="app">"Leadbar"</main> });
+}
