@@ -1,1 +1,19 @@
-//! theory
+//! Music theory: pure values, no state, no knowledge of any instrument.
+//!
+//! *Invariant:* this layer imports nothing of the crate, and no raw integer with a meaning crosses its border.
+
+pub mod chart;
+pub mod chord;
+pub mod interval;
+pub mod key;
+pub mod numeral;
+pub mod pitch;
+pub mod time;
+
+pub use chart::timeline::{ChordSpan, Hit, Timeline, TimelineBar};
+pub use chord::{Chord, ChordTone, Quality};
+pub use interval::Interval;
+pub use key::{Key, Mode};
+pub use numeral::{Numeral, ScaleDegree};
+pub use pitch::{Accidental, Cents, Height, Hertz, Letter, NoteName, NoteNumber, Pitch, PitchClass, Semitones};
+pub use time::{Beats, Metre, Seconds, Swing, Tempo};

@@ -1,0 +1,260 @@
+//! The performance: bar, pedals, plucks, blocks and volume over time.
+//!
+//! *Invariant:* nothing that can be computed from these lanes is stored beside them.
+
+use crate::steel::{ChangeId, Fret, Instrument, StringNumber, StringSet, Travel};
+use crate::theory::{Beats, Cents, Height, Hertz, Tempo};
+use serde::{Deserialize, Serialize};
+
+/// How a value moves from one to the next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Shape {
+    /// At one speed.
+    Even,
+    /// Starts and ends gently, as a hand does.
+    #[default]
+    Eased,
+    /// Fast at first, then settling.
+    Early,
+    /// Slow at first, then arriving fast.
+    Late,
+}
+
+impl Shape {
+    /// The part of the way done after the part `x` (0..=1) of the time.
+    #[must_use]
+    pub fn part(self, x: f64) -> f64 {
+        let x = x.clamp(0.0, 1.0);
+        match self {
+            Self::Even => x,
+            Self::Eased => x * x * (3.0 - 2.0 * x),
+            Self::Early => 1.0 - (1.0 - x) * (1.0 - x),
+            Self::Late => x * x,
+        }
+    }
+}
+
+/// One movement of a [`Curve`]: from wherever it is at `at` to `to`, taking `length`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Turn {
+    /// When the movement starts.
+    pub at: Beats,
+    /// How long it takes; zero is a jump.
+    pub length: Beats,
+    /// Where it ends (frets, travel or volume, by lane).
+    pub to: f64,
+    /// How it gets there.
+    pub shape: Shape,
+}
+
+/// A value over time: it holds, moves, and holds again.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Curve {
+    /// The value before the first turn.
+    pub first: f64,
+    /// The movements in order of time.
+    pub turns: Vec<Turn>,
+}
+
+impl Curve {
+    /// A curve that holds `value` for good.
+    #[must_use]
+    pub fn holding(value: f64) -> Self {
+        Self {
+            first: value,
+            turns: Vec::new(),
+        }
+    }
+
+    /// The value at `at`.
+    #[must_use]
+    pub fn value(&self, at: Beats) -> f64 {
+        let after = self.turns.partition_point(|t| t.at <= at);
+        let Some(turn) = after.checked_sub(1).and_then(|i| self.turns.get(i)) else {
+            return self.first;
+        };
+        let gone = (at - turn.at).0;
+        if gone >= turn.length.0 {
+            return turn.to;
+        }
+        let from = self.start_of(after - 1);
+        from + (turn.to - from) * turn.shape.part(gone / turn.length.0)
+    }
+
+    /// The value a turn starts from: the curve's value just as it begins.
+    fn start_of(&self, index: usize) -> f64 {
+        let (Some(turn), Some(before)) = (self.turns.get(index), index.checked_sub(1)) else {
+            return self.first;
+        };
+        let Some(last) = self.turns.get(before) else {
+            return self.first;
+        };
+        let gone = (turn.at - last.at).0;
+        if gone >= last.length.0 {
+            return last.to;
+        }
+        let from = self.start_of(before);
+        from + (last.to - from) * last.shape.part(gone / last.length.0)
+    }
+
+    /// Whether the value moves anywhere inside `from`..`to`.
+    #[must_use]
+    pub fn moves_between(&self, from: Beats, to: Beats) -> bool {
+        self.turns
+            .iter()
+            .enumerate()
+            .any(|(i, t)| t.at < to && t.at + t.length > from && (t.to - self.start_of(i)).abs() > 1e-9)
+    }
+}
+
+/// Which finger plucks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Finger {
+    Thumb,
+    Index,
+    Middle,
+    Ring,
+}
+
+/// How a string is touched when it is plucked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Touch {
+    /// An ordinary pluck.
+    #[default]
+    Plain,
+    /// A harmonic, the string touched this many frets above the bar: 12, 7 or 5.
+    Harmonic(u8),
+}
+
+/// One pluck of one string.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Pluck {
+    /// When.
+    pub at: Beats,
+    /// Which string.
+    pub string: StringNumber,
+    /// With which finger.
+    pub finger: Finger,
+    /// How hard, 0..=1.
+    pub strength: f64,
+    /// Plain or harmonic.
+    pub touch: Touch,
+}
+
+/// What stops the strings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum BlockKind {
+    /// The finger comes back to its string.
+    Pick,
+    /// The side of the hand lands on the strings.
+    Palm,
+    /// The bar is lifted, or the left hand's fingers damp behind it.
+    Bar,
+}
+
+/// Strings stopped from sounding.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Block {
+    /// When.
+    pub at: Beats,
+    /// Which strings.
+    pub strings: StringSet,
+    /// By what.
+    pub kind: BlockKind,
+}
+
+/// A stretch of vibrato by the bar.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Vibrato {
+    /// When it begins to be heard.
+    pub at: Beats,
+    /// How long it lasts.
+    pub length: Beats,
+    /// Swings a second; 4 to 7 is usual.
+    pub rate: Hertz,
+    /// How far to each side of the pitch.
+    pub depth: Cents,
+    /// Time over which it grows to its full depth.
+    pub onset: Beats,
+}
+
+/// What the player's hands, feet and knees do.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Performance {
+    /// Its length.
+    pub length: Beats,
+    /// Bar position in frets; 0 is no bar.
+    pub bar: Curve,
+    /// Vibrato on top of the bar's path, in order of time, not overlapping.
+    pub vibrato: Vec<Vibrato>,
+    /// Travel of each change 0..=1, by [`ChangeId`]; one for each change of the instrument.
+    pub travels: Vec<Curve>,
+    /// Plucks in order of time.
+    pub plucks: Vec<Pluck>,
+    /// Blocks in order of time.
+    pub blocks: Vec<Block>,
+    /// Volume pedal, 0..=1.
+    pub volume: Curve,
+}
+
+impl Performance {
+    /// Nothing happens for `length` on an instrument with `changes` changes.
+    #[must_use]
+    pub fn silent(length: Beats, changes: usize) -> Self {
+        Self {
+            length,
+            bar: Curve::holding(0.0),
+            vibrato: Vec::new(),
+            travels: vec![Curve::default(); changes],
+            plucks: Vec::new(),
+            blocks: Vec::new(),
+            volume: Curve::holding(0.7),
+        }
+    }
+
+    /// How far `change` is pressed at `at`.
+    #[must_use]
+    pub fn travel(&self, change: ChangeId, at: Beats) -> Travel {
+        self.travels
+            .get(change.index())
+            .map_or(Travel::UP, |c| Travel(c.value(at)))
+    }
+
+    /// The bar's path at `at`, without vibrato.
+    #[must_use]
+    pub fn bar_at(&self, at: Beats) -> Fret {
+        Fret(self.bar.value(at))
+    }
+
+    /// The vibrato's displacement of the bar at `at`; its rate is in clock time, so it needs the tempo.
+    #[must_use]
+    pub fn vibrato_at(&self, at: Beats, tempo: Tempo) -> Cents {
+        let after = self.vibrato.partition_point(|v| v.at <= at);
+        let Some(v) = after.checked_sub(1).and_then(|i| self.vibrato.get(i)) else {
+            return Cents(0.0);
+        };
+        let gone = at - v.at;
+        if gone.0 >= v.length.0 {
+            return Cents(0.0);
+        }
+        let grown = if v.onset.0 > 0.0 {
+            (gone.0 / v.onset.0).min(1.0)
+        } else {
+            1.0
+        };
+        let turns = gone.at(tempo).0 * v.rate.0;
+        Cents(v.depth.0 * grown * (std::f64::consts::TAU * turns).sin())
+    }
+
+    /// The height `string` would sound at `at` (whether or not it is ringing), vibrato included.
+    #[must_use]
+    pub fn height(&self, instrument: &Instrument, string: StringNumber, at: Beats, tempo: Tempo) -> Option<Height> {
+        let plain = instrument.height(string, self.bar_at(at), |c| self.travel(c, at))?;
+        Some(plain.shifted(self.vibrato_at(at, tempo)))
+    }
+}

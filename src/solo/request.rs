@@ -1,0 +1,87 @@
+//! What the player asks of a solo.
+
+use crate::steel::{ChangeId, Stance};
+use serde::{Deserialize, Serialize};
+use std::ops::Range;
+
+/// How the first phrase comes in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Entry {
+    /// The planner chooses.
+    #[default]
+    Any,
+    /// A slide into the first chord.
+    Slide,
+    /// Struck dead on the chord.
+    Struck,
+    /// Struck low in the pedals' travel and squeezed into the chord.
+    Squeeze,
+    /// A run up to the first chord tone.
+    Run,
+}
+
+/// How the solo ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ending {
+    /// The planner chooses.
+    #[default]
+    Any,
+    /// The last chord rings out.
+    RingOut,
+    /// One note repeated on two strings, then let ring.
+    Unison,
+    /// A short stop.
+    Stop,
+}
+
+/// A wish for a solo. Frets are wishes, not walls: the planner comes as near as the music lets it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Request {
+    /// Id of the attitude (a feel file), such as "driven", "country", "ballad", "blues".
+    pub feel: String,
+    /// Bars of the timeline to fill; all when absent.
+    pub bars: Option<Range<usize>>,
+    /// Fret to begin near, 0..=24.
+    pub start_fret: u8,
+    /// Fret of the high point, 0..=24.
+    pub high_fret: u8,
+    /// Fret to end near, 0..=24.
+    pub end_fret: u8,
+    /// 0 sparse .. 1 busy.
+    pub density: f64,
+    /// How it comes in.
+    pub entry: Entry,
+    /// How it ends.
+    pub ending: Ending,
+    /// Changes the player does not want (or has not got).
+    pub avoided: Vec<ChangeId>,
+    /// Same seed, same solo.
+    pub seed: u64,
+}
+
+impl Default for Request {
+    fn default() -> Self {
+        Self {
+            feel: "driven".to_owned(),
+            bars: None,
+            start_fret: 5,
+            high_fret: 15,
+            end_fret: 8,
+            density: 0.5,
+            entry: Entry::Any,
+            ending: Ending::Any,
+            avoided: Vec::new(),
+            seed: 1,
+        }
+    }
+}
+
+impl Request {
+    /// Whether a stance uses only changes the player allows.
+    #[must_use]
+    pub fn allows(&self, stance: Stance) -> bool {
+        stance.pressed().all(|c| !self.avoided.contains(&c))
+    }
+}
