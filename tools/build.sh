@@ -1,0 +1,45 @@
+#!/usr/bin/env bash
+# Builds the page into dist/: a folder of static files that works at the root of a host or below a path.
+#
+#   tools/build.sh          small and fast to run: what is published and what the tests drive
+#   tools/build.sh --dev    quick to build: no link-time optimising, no wasm-opt
+set -euo pipefail
+# shellcheck source=tools/env.sh
+. "$(dirname "$0")/env.sh"
+cd "$root"
+
+profile=release
+[ "${1:-}" != --dev ] || profile=quick
+[ -x "$local_tools/wasm-bindgen/bin/wasm-bindgen" ] || fail "build: run tools/setup.sh first"
+dist=${DIST:-$root/dist}
+next=$dist.next
+
+web_cargo build -q --lib --profile "$profile" --target "$wasm_target"
+
+rm -rf "$next"
+mkdir -p "$next"
+"$local_tools/wasm-bindgen/bin/wasm-bindgen" --target web --no-typescript --out-dir "$next" --out-name leadbar \
+  "${CARGO_TARGET_DIR:-target}/$wasm_target/$profile/leadbar.wasm"
+
+wasm=$next/leadbar_bg.wasm
+if [ "$profile" = release ] && [ -x "$local_tools/binaryen/node_modules/.bin/wasm-opt" ]; then
+  # No --all-features: it lets wasm-opt emit proposals that no engine reads.
+  "$local_tools/binaryen/node_modules/.bin/wasm-opt" -O3 --enable-bulk-memory --enable-nontrapping-float-to-int \
+    --enable-sign-ext --enable-mutable-globals --enable-reference-types --enable-multivalue \
+    "$wasm" -o "$wasm.opt"
+  mv "$wasm.opt" "$wasm"
+fi
+if command -v node >/dev/null; then
+  node -e 'new WebAssembly.Module(require("fs").readFileSync(process.argv[1]))' "$wasm" ||
+    fail "build: the module is not valid WebAssembly"
+fi
+
+cp index.html "$next/"
+[ ! -d static ] || cp -R static/. "$next/"
+
+# Swapped in at once, so that a page being served never sees half a build.
+rm -rf "$dist.last"
+[ ! -d "$dist" ] || mv "$dist" "$dist.last"
+mv "$next" "$dist"
+rm -rf "$dist.last"
+say "build: ${dist#"$root"/} is ready; the module is $(($(wc -c <"$dist/leadbar_bg.wasm") / 1024)) kB, $(($(gzip -c "$dist/leadbar_bg.wasm" | wc -c) / 1024)) kB compressed"

@@ -1,0 +1,83 @@
+// A static file server for this machine: `node tools/serve.mjs FOLDER [PORT] [BASE]`.
+// The tests import `serve` to look at the same folder at the root of a host and below a path.
+import { createReadStream } from "node:fs";
+import { stat } from "node:fs/promises";
+import { createServer } from "node:http";
+import { extname, join, normalize, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+
+const TYPES = {
+  ".css": "text/css",
+  ".html": "text/html; charset=utf-8",
+  ".ico": "image/x-icon",
+  ".js": "text/javascript",
+  ".json": "application/json",
+  ".md": "text/markdown; charset=utf-8",
+  ".mjs": "text/javascript",
+  ".png": "image/png",
+  ".svg": "image/svg+xml",
+  ".toml": "text/plain; charset=utf-8",
+  ".txt": "text/plain; charset=utf-8",
+  ".wasm": "application/wasm",
+  ".webmanifest": "application/manifest+json",
+  ".woff2": "font/woff2",
+};
+
+// Ports tried before giving up, when the wanted one is taken.
+const PORTS_TRIED = 20;
+
+// Serves `folder` under the path `base` ("/" or "/some/path/"); answers with its address and `close`.
+// Port 0 takes any free one.
+export async function serve(folder, { port = 0, base = "/" } = {}) {
+  const top = resolve(folder);
+  const server = createServer((request, response) => answer(top, base, request, response));
+  for (let tried = 0; ; tried++) {
+    try {
+      await listen(server, port);
+      break;
+    } catch (error) {
+      if (error.code !== "EADDRINUSE" || tried === PORTS_TRIED) throw error;
+      port++;
+    }
+  }
+  return {
+    url: `http://127.0.0.1:${server.address().port}${base}`,
+    close: () => new Promise((done) => (server.closeAllConnections(), server.close(done))),
+  };
+}
+
+function listen(server, port) {
+  return new Promise((done, failed) => {
+    server.once("error", failed);
+    server.listen(port, "127.0.0.1", () => (server.off("error", failed), done()));
+  });
+}
+
+async function answer(top, base, request, response) {
+  const refuse = (status) => response.writeHead(status, { "content-type": "text/plain" }).end(`${status}\n`);
+  let path;
+  try {
+    path = decodeURIComponent(new URL(request.url, "http://host").pathname);
+  } catch {
+    return refuse(400);
+  }
+  if (!path.startsWith(base)) return refuse(404);
+  path = path.slice(base.length) || "index.html";
+  if (path.endsWith("/")) path += "index.html";
+  const file = join(top, normalize("/" + path));
+  const size = await stat(file).then((found) => (found.isFile() ? found.size : -1), () => -1);
+  if (size < 0) return refuse(404);
+  response.writeHead(200, {
+    "content-type": TYPES[extname(file)] ?? "application/octet-stream",
+    "content-length": size,
+    "cache-control": "no-cache",
+  });
+  if (request.method === "HEAD") return response.end();
+  createReadStream(file).pipe(response);
+}
+
+if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href) {
+  const [folder, port = "8000", base = "/"] = process.argv.slice(2);
+  const { url } = await serve(folder, { port: Number(port), base });
+  console.log(`Leadbar: ${url}`);
+}
