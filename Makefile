@@ -12,6 +12,10 @@ dev: setup
 	@tools/build.sh --dev
 	@tools/serve.sh
 
+# Everything that is tested, from formatting to a real browser; ends with what passed and failed.
+test:
+	@tools/test.sh
+
 setup:
 	@tools/setup.sh
 

@@ -1,7 +1,7 @@
 //! Leadbar: from a number chart to a pedal-steel solo you can see, hear and play.
 //!
 //! The crate is built in layers; a lower one never imports a higher one, and only
-//! [`platform`] and [`ui`] know a browser (they exist on wasm32 alone).
+//! `platform` and `ui` know a browser (they exist on wasm32 alone).
 //!
 //! | layer | what it knows |
 //! |---|---|

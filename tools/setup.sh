@@ -63,7 +63,7 @@ ensure_target() {
 }
 
 # Debian ships a recent compiler as rustc-web, with the source of the standard library but without
-# its wasm32 build. We build that once, and lay out a toolchain folder of links beside it.
+# its wasm32 build. We build that once, and lay out a toolchain folder around it.
 ensure_distribution_target() {
   local native lld version home
   [ -x /usr/bin/rustc ] && [ -d /usr/lib/rustlib ] && [ -x /usr/bin/clippy-driver ] && dpkg -s rust-web-src >/dev/null 2>&1 ||
@@ -78,8 +78,12 @@ ensure_distribution_target() {
   rm -rf "$home" "$home.build"
   mkdir -p "$home/bin" "$home/lib/rustlib/$native/bin" "$home/lib/rustlib/$wasm_target/lib" "$home.build/src"
   local tool
-  for tool in rustc cargo rustdoc cargo-clippy clippy-driver; do
+  for tool in cargo cargo-clippy clippy-driver; do
     ln -s "/usr/bin/$tool" "$home/bin/$tool"
+  done
+  for tool in rustc rustdoc; do
+    printf '#!/bin/sh\nexec /usr/bin/%s --sysroot "%s" "$@"\n' "$tool" "$home" >"$home/bin/$tool"
+    chmod +x "$home/bin/$tool"
   done
   ln -s "$lld" "$home/lib/rustlib/$native/bin/rust-lld"
   ln -s "/usr/lib/rustlib/$native/lib" "$home/lib/rustlib/$native/lib"

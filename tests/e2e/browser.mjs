@@ -1,0 +1,114 @@
+// The browser that the page tests share: it serves dist/, opens pages in headless Chromium, and holds
+// every page to the rules that no view may break.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { existsSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { chromium } from "playwright-core";
+import { serve } from "../../tools/serve.mjs";
+
+export const DIST = process.env.DIST ?? fileURLToPath(new URL("../../dist", import.meta.url));
+
+// The two places a copy may live: the root of a host, and a folder of one.
+export const BASES = ["/", "/some/where/"];
+
+// Viewports in CSS pixels: the narrowest phone we promise, a common phone, a small and a large desk.
+export const NARROW = { width: 360, height: 740 };
+export const PHONE = { width: 390, height: 844 };
+export const DESK = { width: 1280, height: 800 };
+export const WIDE = { width: 1440, height: 900 };
+export const SIZES = [NARROW, PHONE, DESK, WIDE];
+
+const FLAGS = [
+  "--headless",
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-dev-shm-usage",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
+function chromiumPath() {
+  const known = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
+  const found = process.env.CHROMIUM ?? known.find(existsSync);
+  return found ?? execFileSync("which", ["chromium"], { encoding: "utf8" }).trim();
+}
+
+// Starts a browser and a server for `dist`; answers with `open`, `url` and `close`.
+export async function start({ base = "/", flags = [], dist = DIST } = {}) {
+  assert.ok(existsSync(`${dist}/index.html`), `${dist} holds no page: run make build first`);
+  const server = await serve(dist, { base });
+  const browser = await chromium.launch({ executablePath: chromiumPath(), args: [...FLAGS, ...flags] });
+  return {
+    url: server.url,
+    browser,
+    // Opens the page in a profile of its own. `page.faults` gathers what must not happen.
+    async open({ size = DESK, scheme = "light", path = "", reducedMotion = "no-preference", ...more } = {}) {
+      const context = await browser.newContext({
+        viewport: size,
+        colorScheme: scheme,
+        reducedMotion,
+        hasTouch: size.width < 600,
+        ...more,
+      });
+      const page = await context.newPage();
+      page.faults = watch(page, new URL(server.url).origin);
+      await page.goto(server.url + path);
+      await started(page);
+      return page;
+    },
+    async close() {
+      await browser.close();
+      await server.close();
+    },
+  };
+}
+
+// The module has run: the loading line is gone and the view is there.
+export async function started(page) {
+  await page.waitForFunction(() => !document.getElementById("boot"), null, { timeout: 30_000 });
+}
+
+// Gathers console errors, failed loads, uncaught exceptions and requests that leave the origin.
+function watch(page, origin) {
+  const faults = [];
+  const own = (url) => url.startsWith(origin) || /^(data|blob|about):/.test(url);
+  page.on("console", (message) => {
+    if (message.type() === "error") faults.push(`console: ${message.text()} (${message.location().url})`);
+  });
+  page.on("pageerror", (error) => faults.push(`uncaught: ${error.stack ?? error}`));
+  page.on("request", (request) => {
+    if (!own(request.url())) faults.push(`left the origin: ${request.url()}`);
+  });
+  page.on("response", (response) => {
+    if (response.status() >= 400) faults.push(`${response.status()}: ${response.url()}`);
+  });
+  page.on("requestfailed", (request) => {
+    if (request.failure()?.errorText !== "net::ERR_ABORTED") faults.push(`not loaded: ${request.url()}`);
+  });
+  return faults;
+}
+
+// Holds a page to the rules of every view: nothing failed, nothing left the origin, nothing scrolls sideways.
+export async function assertSound(page) {
+  assert.deepEqual(page.faults, []);
+  assert.equal(await page.evaluate(() => document.getElementById("boot-failure")?.textContent ?? ""), "");
+  const { wide, over } = await page.evaluate(() => {
+    const width = document.documentElement.clientWidth;
+    const clips = (element) => {
+      for (let up = element.parentElement; up && up !== document.body; up = up.parentElement) {
+        if (getComputedStyle(up).overflowX !== "visible") return true;
+      }
+      return false;
+    };
+    const over = [...document.body.querySelectorAll("*")]
+      .filter((element) => element.getBoundingClientRect().right > width + 1 && !clips(element))
+      .slice(0, 5)
+      .map((element) => `${element.tagName.toLowerCase()}.${element.getAttribute("class") ?? ""}`);
+    return { wide: document.documentElement.scrollWidth - width, over };
+  });
+  assert.ok(wide <= 0, `the page is ${wide} px too wide at ${page.viewportSize().width} px: ${over.join(", ")}`);
+}

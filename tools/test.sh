@@ -1,0 +1,67 @@
+#!/usr/bin/env bash
+# Every test there is, stage by stage; ends with one line that sums them up.
+# A stage that fails does not keep the next from running. STAGES="native page" runs only those.
+set -uo pipefail
+# shellcheck source=tools/env.sh
+. "$(dirname "$0")/env.sh"
+cd "$root" || exit 1
+
+passed=0 failed=0 skipped=0
+summary=
+log=$(mktemp)
+trap 'rm -f "$log"' EXIT
+export CARGO_TERM_COLOR=never
+export CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER=$root/tools/wasm-test-runner.sh
+
+# Sums the counts that a stage printed: cargo's, node's and our own closing lines.
+count() {
+  awk -v word="$1" '
+    /^test result: / || /^[a-z]+: [0-9]+ passed, / {
+      for (i = 2; i <= NF; i++) if ($i ~ "^" word) sum += $(i - 1)
+    }
+    word == "passed" && /^ℹ pass / { sum += $3 }
+    word == "failed" && /^ℹ (fail|cancelled) / { sum += $3 }
+    word == "skipped" && /^ℹ skipped / { sum += $3 }
+    END { print sum + 0 }' "$log"
+}
+
+# stage NAME KIND COMMAND...: KIND is `tests` when the command prints its own counts, `check` when it
+# is one test by itself.
+stage() {
+  local name=$1 kind=$2 begin=$SECONDS status ok bad
+  shift 2
+  case " ${STAGES:-$name} " in *" $name "*) ;; *) return 0 ;; esac
+  say "== $name"
+  "$@" 2>&1 | tee "$log"
+  status=${PIPESTATUS[0]}
+  ok=0 bad=0
+  if [ "$kind" = tests ]; then
+    ok=$(count passed) bad=$(count failed)
+    skipped=$((skipped + $(count skipped) + $(count ignored)))
+  elif [ "$status" = 0 ]; then
+    ok=1
+  fi
+  # A stage that broke before it could count, or that found nothing to run, has failed.
+  if [ "$bad" = 0 ] && { [ "$status" != 0 ] || [ "$ok" = 0 ]; }; then bad=1; fi
+  passed=$((passed + ok)) failed=$((failed + bad))
+  summary+=$(printf '%-12s %5d passed %3d failed %5d s' "$name" "$ok" "$bad" $((SECONDS - begin)))$'\n'
+}
+
+documented() { RUSTDOCFLAGS="-D warnings" cargo doc -q --no-deps --lib; }
+browser_tests() { web_cargo test --release --target "$wasm_target" --no-fail-fast --test 'web*'; }
+page_tests() { node --test --test-reporter=spec tests/e2e/; }
+
+stage set-up check tools/setup.sh tests
+stage format check cargo fmt --check
+stage lint check cargo clippy -q --all-targets -- -D warnings
+stage documents check documented
+stage native tests cargo test --no-fail-fast
+[ ! -d tests/outside ] || stage outside tests tools/outside.sh
+stage build check tools/build.sh
+stage lint-web check web_cargo clippy -q --release --target "$wasm_target" --lib --test 'web*' -- -D warnings
+stage browser tests browser_tests
+stage page tests page_tests
+
+printf '\n%s\n' "$summary"
+if [ "$skipped" = 0 ]; then say "$passed passed, $failed failed"; else say "$passed passed, $failed failed, $skipped skipped"; fi
+[ "$failed" = 0 ]
