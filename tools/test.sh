@@ -49,7 +49,7 @@ stage() {
 
 documented() { RUSTDOCFLAGS="-D warnings" cargo doc -q --no-deps --lib; }
 browser_tests() { web_cargo test --release --target "$wasm_target" --no-fail-fast --test 'web*'; }
-page_tests() { node --test --test-reporter=spec tests/e2e/; }
+page_tests() { node --test --test-reporter=spec tests/e2e/*.test.mjs; }
 
 stage set-up check tools/setup.sh tests
 stage format check cargo fmt --check
