@@ -1,1 +1,18 @@
-//! sound
+//! Sound: samples from a performance, the same code live and offline.
+//!
+//! *Invariant:* the same score, commands and sample rate give the same samples, however the output is cut
+//! into buffers; nothing here reads a clock, and the audio loop neither allocates nor branches on the outside.
+
+mod click;
+pub mod command;
+pub mod limiter;
+pub mod mix;
+pub mod player;
+pub mod score;
+pub mod string;
+mod transport;
+
+pub use command::{Command, LiveEvent, Report};
+pub use mix::{Decibels, Fader, Mix, Part};
+pub use player::Player;
+pub use score::{SampleRate, Score, Speed};

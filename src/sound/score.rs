@@ -1,0 +1,61 @@
+//! What is to be played: instrument, performance and song.
+
+use crate::solo::Performance;
+use crate::steel::Instrument;
+use crate::theory::{Seconds, Tempo, Timeline};
+use serde::{Deserialize, Serialize};
+
+/// Playing speed as a part of the chart's tempo: 1 is as written, 0.5 half as fast. Pitch does not follow it.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Speed(pub f64);
+
+impl Speed {
+    /// As written.
+    pub const FULL: Self = Self(1.0);
+
+    /// The tempo this speed makes of `written`; the speed is kept within 0.1..=4.
+    #[must_use]
+    pub fn of(self, written: Tempo) -> Tempo {
+        Tempo(written.0 * self.0.clamp(0.1, 4.0))
+    }
+}
+
+/// Samples in a second, as the audio device asks for them.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct SampleRate(pub f64);
+
+impl SampleRate {
+    /// How many samples last `time`.
+    #[must_use]
+    pub fn samples(self, time: Seconds) -> f64 {
+        time.0 * self.0
+    }
+}
+
+/// Everything the player needs for one song with one solo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Score {
+    /// The instrument the performance is for.
+    pub instrument: Instrument,
+    /// What hands, feet and knees do.
+    pub performance: Performance,
+    /// The song: bars and chords for the band, tempo for both.
+    pub timeline: Timeline,
+    /// Chooses how the band is humanised: same seed, same band.
+    pub seed: u64,
+}
+
+impl Score {
+    /// A score of these three, with seed 1.
+    #[must_use]
+    pub fn new(instrument: Instrument, performance: Performance, timeline: Timeline) -> Self {
+        Self {
+            instrument,
+            performance,
+            timeline,
+            seed: 1,
+        }
+    }
+}

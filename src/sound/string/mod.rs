@@ -1,0 +1,23 @@
+//! The strings: one digital waveguide each, whose length follows bar and changes.
+//!
+//! *Invariant:* the loop's phase delay at the fundamental is exactly one period of the asked pitch, whatever the
+//! filters inside it, so the pitch heard is the pitch of the model.
+//!
+//! | file | what it is |
+//! |---|---|
+//! | `delay` | a delay line read between its samples |
+//! | `loss` | the filter that makes partials die away at the asked times |
+//! | `pluck` | what a finger puts into the string |
+//! | `period` | the length of the loop while the pitch moves |
+//! | `waveguide` | one string |
+//! | `steel` | all strings of an instrument, driven by a performance or by hand |
+
+pub mod delay;
+pub mod loss;
+pub mod period;
+pub mod pluck;
+pub mod steel;
+pub mod waveguide;
+
+pub use steel::{Hands, Steel};
+pub use waveguide::{StringState, Waveguide};
