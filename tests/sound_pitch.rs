@@ -38,11 +38,11 @@ fn plucked(rate: f64, seconds: f64, pitch: impl Fn(f64) -> Hertz) -> Vec<f32> {
 /// Phase of the component that follows `phase(t)` (in cycles), averaged under a Hann window around `centre`.
 fn lag(signal: &[f32], centre: usize, half: usize, phase: impl Fn(f64) -> f64) -> f64 {
     let (mut re, mut im) = (0.0, 0.0);
-    for i in centre - half..centre + half {
-        let w = 0.5 - 0.5 * (TAU * (i - (centre - half)) as f64 / (2 * half) as f64).cos();
-        let angle = TAU * phase(i as f64);
-        re += w * f64::from(signal[i]) * angle.cos();
-        im -= w * f64::from(signal[i]) * angle.sin();
+    for (n, sample) in signal[centre - half..centre + half].iter().enumerate() {
+        let w = 0.5 - 0.5 * (TAU * n as f64 / (2 * half) as f64).cos();
+        let angle = TAU * phase((centre - half + n) as f64);
+        re += w * f64::from(*sample) * angle.cos();
+        im -= w * f64::from(*sample) * angle.sin();
     }
     im.atan2(re) / TAU
 }

@@ -1,1 +1,4 @@
-//! platform
+//! Wrappers of the browser: each gives a typed face to one of its parts.
+
+pub mod audio;
+pub mod engine;

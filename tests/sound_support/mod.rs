@@ -14,8 +14,16 @@ pub fn string(number: u8) -> StringNumber {
 /// A ten-string E9 with the A and B pedals, enough to make sound with.
 pub fn instrument() -> Instrument {
     let strung = [
-        ("F#4", 13.0), ("D#4", 15.0), ("G#4", 11.0), ("E4", 14.0), ("B3", 17.0),
-        ("G#3", 20.0), ("F#3", 26.0), ("E3", 30.0), ("D3", 34.0), ("B2", 38.0),
+        ("F#4", 13.0),
+        ("D#4", 15.0),
+        ("G#4", 11.0),
+        ("E4", 14.0),
+        ("B3", 17.0),
+        ("G#3", 20.0),
+        ("F#3", 26.0),
+        ("E3", 30.0),
+        ("D3", 34.0),
+        ("B2", 38.0),
     ];
     let strings = strung.iter().map(|(pitch, gauge)| StringSpec {
         pitch: pitch.parse().expect("a pitch"),
@@ -28,7 +36,12 @@ pub fn instrument() -> Instrument {
         control: Control::Pedal(pedal),
         pulls: pulls
             .iter()
-            .map(|(s, by)| Pull { string: string(*s), by: Cents(*by), from: Travel(0.0), to: Travel(1.0) })
+            .map(|(s, by)| Pull {
+                string: string(*s),
+                by: Cents(*by),
+                from: Travel(0.0),
+                to: Travel(1.0),
+            })
             .collect(),
         half_stop: None,
     };
@@ -70,12 +83,23 @@ pub fn song(bars: usize, tempo: f64) -> Timeline {
 
 /// A firm pluck of `number` at `at`.
 pub fn pluck(at: f64, number: u8) -> Pluck {
-    Pluck { at: Beats(at), string: string(number), finger: Finger::Middle, strength: 0.8, touch: Touch::Plain }
+    Pluck {
+        at: Beats(at),
+        string: string(number),
+        finger: Finger::Middle,
+        strength: 0.8,
+        touch: Touch::Plain,
+    }
 }
 
 /// A movement of a lane.
 pub fn turn(at: f64, length: f64, to: f64, shape: Shape) -> Turn {
-    Turn { at: Beats(at), length: Beats(length), to, shape }
+    Turn {
+        at: Beats(at),
+        length: Beats(length),
+        to,
+        shape,
+    }
 }
 
 /// A performance of plucks with the bar resting at `fret`.
