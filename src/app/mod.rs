@@ -1,1 +1,17 @@
-//! app
+//! What the user is doing: the work in hand, the desk it lies on, and the way back.
+//!
+//! *Invariant:* a [`Session`] changes only by a [`Command`], and every change of the work can be undone.
+
+pub mod command;
+pub mod desk;
+pub mod history;
+pub mod session;
+pub mod snapshot;
+pub mod songs;
+pub mod work;
+
+pub use command::Command;
+pub use desk::{Desk, Levels, LoopBars, Theme, View};
+pub use session::Session;
+pub use songs::{DEMO_SONGS, DemoSong};
+pub use work::{Rig, Work};

@@ -1,5 +1,18 @@
 //! The views. No computing here beyond formatting: everything shown comes from [`crate::app`].
 
+// The component macro makes public what it generates, whatever the component itself says.
+#![allow(unreachable_pub)]
+
+mod help;
+mod icons;
+mod keys;
+mod shell;
+mod songs;
+mod state;
+mod transport;
+
+pub use state::Page;
+
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
@@ -11,5 +24,5 @@ pub fn start_page() {
     if web_sys::window().is_none() {
         return;
     }
-    leptos::mount::mount_to_body(|| view! { <main id="app">"Leadbar"</main> });
+    leptos::mount::mount_to_body(|| view! { <shell::Shell /> });
 }

@@ -1,0 +1,96 @@
+//! What a user can do.
+
+use super::desk::{Levels, LoopBars, Theme, View};
+use super::work::Work;
+use crate::solo::request::{Ending, Entry};
+use crate::steel::ChangeId;
+
+/// One of the three places on the neck that a solo is drawn through.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ArcPoint {
+    /// Where it begins.
+    Start,
+    /// Its high point.
+    High,
+    /// Where it ends.
+    End,
+}
+
+/// Something the user does. Pure data: applying it never fails and never asks anybody.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Command {
+    /// The chart now reads so. Edits of one `run` are undone together.
+    WriteChart {
+        /// The whole text.
+        text: String,
+        /// Which run of typing this belongs to.
+        run: Option<u64>,
+    },
+    /// Start on another song.
+    OpenSong {
+        /// Its chart.
+        chart: String,
+        /// Its feel, where it asks for one.
+        feel: Option<String>,
+    },
+    /// Play another instrument.
+    ChooseInstrument(String),
+    /// The instrument has, or has not got, the change of this name.
+    HasChange {
+        /// The change's name.
+        name: String,
+        /// Whether it is there.
+        has: bool,
+    },
+    /// Ask for another attitude.
+    AskFeel(String),
+    /// Move one of the three places. Moves of one `run` (a drag) are undone together.
+    AskFret {
+        /// Which place.
+        point: ArcPoint,
+        /// To which fret, 0..=24.
+        fret: u8,
+        /// Which drag this belongs to.
+        run: Option<u64>,
+    },
+    /// Ask for more or fewer notes, 0..=1.
+    AskDensity {
+        /// How many.
+        density: f64,
+        /// Which drag this belongs to.
+        run: Option<u64>,
+    },
+    /// Ask for another entry.
+    AskEntry(Entry),
+    /// Ask for another ending.
+    AskEnding(Ending),
+    /// Want, or do not want, a change in this solo.
+    AskChange {
+        /// Which change.
+        change: ChangeId,
+        /// Whether it is wanted.
+        wanted: bool,
+    },
+    /// Ask for other solos to the same wish.
+    AskAnew,
+    /// Take back the last change of the work.
+    Undo,
+    /// Do again what was taken back.
+    Redo,
+    /// Go to a view.
+    Show(View),
+    /// Open or close the text of the chart.
+    Writing(bool),
+    /// Change the light.
+    Light(Theme),
+    /// Change the levels.
+    Mix(Levels),
+    /// Play at this part of the tempo, in hundredths.
+    Speed(u16),
+    /// Count in or not.
+    CountIn(bool),
+    /// Play a stretch over and over, or stop doing so.
+    Loop(Option<LoopBars>),
+    /// Put back work that was kept elsewhere (on the device).
+    Restore(Box<Work>),
+}

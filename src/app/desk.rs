@@ -1,0 +1,164 @@
+//! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
+
+use serde::{Deserialize, Serialize};
+
+/// A place in the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum View {
+    /// The song in numbers.
+    Chart,
+    /// Where everything is.
+    Neck,
+    /// Passes over the chart.
+    #[default]
+    Solo,
+    /// The instrument and its changes.
+    Rig,
+}
+
+impl View {
+    /// The places of the navigation bar, in order; the rig opens from the song's head.
+    pub const BAR: [Self; 3] = [Self::Chart, Self::Neck, Self::Solo];
+
+    /// Its name on the page.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Chart => "Chart",
+            Self::Neck => "Neck",
+            Self::Solo => "Solo",
+            Self::Rig => "Rig",
+        }
+    }
+}
+
+/// Day or night.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Theme {
+    /// As the device is set.
+    #[default]
+    System,
+    /// Paper and ink.
+    Day,
+    /// Stage dark.
+    Night,
+}
+
+/// A stretch of bars to play over and over, counted from 0 in playing order, `to` included.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct LoopBars {
+    /// First bar.
+    pub from: usize,
+    /// Last bar.
+    pub to: usize,
+}
+
+impl LoopBars {
+    /// The stretch kept inside a song of `bars` bars, or nothing when the song is empty.
+    #[must_use]
+    pub fn within(self, bars: usize) -> Option<Self> {
+        let last = bars.checked_sub(1)?;
+        let (from, to) = (self.from.min(last), self.to.min(last));
+        Some(Self {
+            from: from.min(to),
+            to: from.max(to),
+        })
+    }
+}
+
+/// Levels as parts of full, 0..=1, and what is switched off.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Levels {
+    /// Everything together.
+    pub master: f64,
+    /// The steel.
+    pub steel: f64,
+    /// Drums, bass and rhythm guitar together.
+    pub band: f64,
+}
+
+impl Default for Levels {
+    fn default() -> Self {
+        Self {
+            master: 0.5,
+            steel: 0.8,
+            band: 0.6,
+        }
+    }
+}
+
+impl Levels {
+    /// The levels kept inside 0..=1; anything that is no number becomes silence.
+    #[must_use]
+    pub fn sane(self) -> Self {
+        let keep = |x: f64| if x.is_finite() { x.clamp(0.0, 1.0) } else { 0.0 };
+        Self {
+            master: keep(self.master),
+            steel: keep(self.steel),
+            band: keep(self.band),
+        }
+    }
+}
+
+/// The slowest and the fastest practice speed, in hundredths of the chart's tempo.
+pub const SPEEDS: std::ops::RangeInclusive<u16> = 30..=150;
+
+/// The page as the user has it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Desk {
+    /// What is shown.
+    pub view: View,
+    /// Day or night.
+    pub theme: Theme,
+    /// How loud.
+    pub levels: Levels,
+    /// Playing speed in hundredths of the chart's tempo, within [`SPEEDS`].
+    pub speed: u16,
+    /// Whether two bars are counted before playing.
+    pub count_in: bool,
+    /// What is looped, if anything.
+    pub looped: Option<LoopBars>,
+    /// Whether the text of the chart is open beside its bars.
+    pub writing: bool,
+}
+
+impl Default for Desk {
+    fn default() -> Self {
+        Self {
+            view: View::default(),
+            theme: Theme::default(),
+            levels: Levels::default(),
+            speed: 100,
+            count_in: true,
+            looped: None,
+            writing: false,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_loop_is_kept_inside_the_song_and_the_right_way_round() {
+        let backwards = LoopBars { from: 9, to: 2 };
+        assert_eq!(backwards.within(8), Some(LoopBars { from: 2, to: 7 }));
+        assert_eq!(backwards.within(0), None);
+    }
+
+    #[test]
+    fn a_level_that_is_no_number_is_silence() {
+        let levels = Levels {
+            master: f64::NAN,
+            steel: 7.0,
+            band: -1.0,
+        };
+        let sane = levels.sane();
+        assert_eq!((sane.master, sane.steel, sane.band), (0.0, 1.0, 0.0));
+    }
+}

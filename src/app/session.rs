@@ -1,0 +1,270 @@
+//! A session: the work, the desk, and the history of the work.
+
+use super::command::{ArcPoint, Command};
+use super::desk::{Desk, SPEEDS};
+use super::history::History;
+use super::work::Work;
+
+/// The highest fret one can ask for.
+pub const LAST_FRET: u8 = 24;
+
+/// What the user is doing.
+#[derive(Debug, Clone)]
+pub struct Session {
+    work: Work,
+    desk: Desk,
+    history: History<Work>,
+}
+
+impl Session {
+    /// A session with this work on this desk, and nothing to undo.
+    #[must_use]
+    pub fn new(work: Work, desk: Desk) -> Self {
+        Self {
+            work,
+            desk,
+            history: History::default(),
+        }
+    }
+
+    /// The work in hand.
+    #[must_use]
+    pub fn work(&self) -> &Work {
+        &self.work
+    }
+
+    /// The desk it lies on.
+    #[must_use]
+    pub fn desk(&self) -> &Desk {
+        &self.desk
+    }
+
+    /// Whether there is something to undo.
+    #[must_use]
+    pub fn can_undo(&self) -> bool {
+        self.history.can_go_back()
+    }
+
+    /// Whether there is something to do again.
+    #[must_use]
+    pub fn can_redo(&self) -> bool {
+        self.history.can_go_forward()
+    }
+
+    /// Does what the user asks.
+    pub fn apply(&mut self, command: Command) {
+        match command {
+            Command::Undo => self.step(History::back),
+            Command::Redo => self.step(History::forward),
+            Command::Show(view) => self.desk.view = view,
+            Command::Writing(open) => self.desk.writing = open,
+            Command::Light(theme) => self.desk.theme = theme,
+            Command::Mix(levels) => self.desk.levels = levels.sane(),
+            Command::Speed(speed) => self.desk.speed = speed.clamp(*SPEEDS.start(), *SPEEDS.end()),
+            Command::CountIn(on) => self.desk.count_in = on,
+            Command::Loop(looped) => self.desk.looped = looped,
+            on_the_work => self.change(on_the_work),
+        }
+    }
+
+    fn step(&mut self, walk: fn(&mut History<Work>, Work) -> Result<Work, Work>) {
+        let (Ok(work) | Err(work)) = walk(&mut self.history, self.work.clone());
+        self.work = work;
+    }
+
+    /// A change of the work; one that changes nothing leaves no trace in the history.
+    fn change(&mut self, command: Command) {
+        let run = run_of(&command);
+        let new_song = matches!(command, Command::OpenSong { .. });
+        let mut next = self.work.clone();
+        alter(&mut next, command);
+        if next == self.work {
+            return;
+        }
+        if new_song {
+            self.desk.looped = None;
+        }
+        self.history.keep(std::mem::replace(&mut self.work, next), run);
+    }
+}
+
+/// The run a change belongs to, kept apart by what is changed.
+fn run_of(command: &Command) -> Option<u64> {
+    let (kind, run) = match command {
+        Command::WriteChart { run, .. } => (0, *run),
+        Command::AskFret { run, .. } => (1, *run),
+        Command::AskDensity { run, .. } => (2, *run),
+        _ => return None,
+    };
+    run.map(|run| run.wrapping_mul(4) + kind)
+}
+
+fn alter(work: &mut Work, command: Command) {
+    let request = &mut work.request;
+    match command {
+        Command::WriteChart { text, .. } => work.chart = text.into(),
+        Command::OpenSong { chart, feel } => {
+            work.chart = chart.into();
+            if let Some(feel) = feel {
+                request.feel = feel;
+            }
+        }
+        Command::ChooseInstrument(id) => {
+            work.rig.instrument = id;
+            // The ids name the changes of the old instrument.
+            request.avoided.clear();
+        }
+        Command::HasChange { name, has } => work.rig.set_has(&name, has),
+        Command::AskFeel(feel) => request.feel = feel,
+        Command::AskFret { point, fret, .. } => {
+            let place = match point {
+                ArcPoint::Start => &mut request.start_fret,
+                ArcPoint::High => &mut request.high_fret,
+                ArcPoint::End => &mut request.end_fret,
+            };
+            *place = fret.min(LAST_FRET);
+        }
+        Command::AskDensity { density, .. } if density.is_finite() => request.density = density.clamp(0.0, 1.0),
+        Command::AskEntry(entry) => request.entry = entry,
+        Command::AskEnding(ending) => request.ending = ending,
+        Command::AskChange { change, wanted } => {
+            request.avoided.retain(|id| *id != change);
+            if !wanted {
+                request.avoided.push(change);
+            }
+        }
+        Command::AskAnew => request.seed = request.seed.wrapping_add(1),
+        Command::Restore(kept) => *work = *kept,
+        _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::desk::{LoopBars, View};
+    use crate::solo::request::Ending;
+    use crate::steel::ChangeId;
+
+    fn session() -> Session {
+        Session::new(Work::on("key A; 1 4 5 1"), Desk::default())
+    }
+
+    fn write(text: &str, run: Option<u64>) -> Command {
+        Command::WriteChart {
+            text: text.to_owned(),
+            run,
+        }
+    }
+
+    #[test]
+    fn every_change_of_the_work_can_be_undone_and_done_again() {
+        let changes = [
+            write("1 1 1 1", None),
+            Command::AskFeel("blues".to_owned()),
+            Command::AskFret {
+                point: ArcPoint::High,
+                fret: 20,
+                run: None,
+            },
+            Command::AskDensity {
+                density: 0.9,
+                run: None,
+            },
+            Command::AskEnding(Ending::Unison),
+            Command::AskChange {
+                change: ChangeId(1),
+                wanted: false,
+            },
+            Command::AskAnew,
+            Command::HasChange {
+                name: "C".to_owned(),
+                has: false,
+            },
+            Command::ChooseInstrument("c6".to_owned()),
+        ];
+        let mut session = session();
+        let mut seen = vec![session.work().clone()];
+        for change in changes {
+            session.apply(change);
+            seen.push(session.work().clone());
+        }
+        for earlier in seen.iter().rev().skip(1) {
+            session.apply(Command::Undo);
+            assert_eq!(session.work(), earlier);
+        }
+        assert!(!session.can_undo());
+        for later in seen.iter().skip(1) {
+            session.apply(Command::Redo);
+            assert_eq!(session.work(), later);
+        }
+        assert!(!session.can_redo());
+    }
+
+    #[test]
+    fn undo_leaves_the_desk_alone() {
+        let mut session = session();
+        session.apply(write("1", None));
+        session.apply(Command::Show(View::Neck));
+        session.apply(Command::Speed(75));
+        session.apply(Command::Undo);
+        assert_eq!((session.desk().view, session.desk().speed), (View::Neck, 75));
+    }
+
+    #[test]
+    fn a_change_that_changes_nothing_is_not_remembered() {
+        let mut session = session();
+        session.apply(write("key A; 1 4 5 1", None));
+        session.apply(Command::AskFeel(session.work().request.feel.clone()));
+        assert!(!session.can_undo());
+    }
+
+    #[test]
+    fn a_run_of_typing_is_one_step_and_a_drag_after_it_another() {
+        let mut session = session();
+        session.apply(write("1", Some(1)));
+        session.apply(write("1 4", Some(1)));
+        session.apply(Command::AskDensity {
+            density: 0.1,
+            run: Some(1),
+        });
+        session.apply(Command::AskDensity {
+            density: 0.2,
+            run: Some(1),
+        });
+        session.apply(Command::Undo);
+        assert_eq!(&*session.work().chart, "1 4");
+        session.apply(Command::Undo);
+        assert_eq!(&*session.work().chart, "key A; 1 4 5 1");
+    }
+
+    #[test]
+    fn what_is_asked_stays_within_its_range() {
+        let mut session = session();
+        session.apply(Command::AskFret {
+            point: ArcPoint::Start,
+            fret: 99,
+            run: None,
+        });
+        session.apply(Command::AskDensity {
+            density: f64::NAN,
+            run: None,
+        });
+        session.apply(Command::Speed(5));
+        assert_eq!(session.work().request.start_fret, LAST_FRET);
+        assert_eq!(session.work().request.density, 0.5);
+        assert_eq!(session.desk().speed, 30);
+    }
+
+    #[test]
+    fn another_song_has_no_loop_yet() {
+        let mut session = session();
+        session.apply(Command::Loop(Some(LoopBars { from: 0, to: 1 })));
+        session.apply(Command::OpenSong {
+            chart: "key C; 1".to_owned(),
+            feel: Some("ballad".to_owned()),
+        });
+        assert_eq!(session.desk().looped, None);
+        assert_eq!(session.work().request.feel, "ballad");
+    }
+}

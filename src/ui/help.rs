@@ -1,0 +1,54 @@
+//! The help: what the page is for, in four lines, and its keys.
+
+use super::icons::{Icon, Sign};
+use super::keys::KEYS;
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+
+/// Shows the help.
+pub(super) fn open() {
+    if let Some(sheet) = document()
+        .get_element_by_id("help")
+        .and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok())
+    {
+        // Fails only when it is open already.
+        drop(sheet.show_popover());
+    }
+}
+
+/// The head of a sheet: its name and a way out.
+#[component]
+pub(super) fn SheetHead(name: &'static str, sheet: &'static str) -> impl IntoView {
+    view! {
+        <div class="sheet-head">
+            <h2>{name}</h2>
+            <button type="button" class="tool" aria-label="Close" popovertarget=sheet popovertargetaction="hide">
+                <Icon sign=Sign::Close />
+            </button>
+        </div>
+    }
+}
+
+/// The help sheet.
+#[component]
+pub(super) fn HelpSheet() -> impl IntoView {
+    view! {
+        <div class="sheet" id="help" popover="auto" role="dialog" aria-label="Help">
+            <SheetHead name="Help" sheet="help" />
+            <section>
+                <ol class="steps">
+                    <li><b>"Chart"</b>" holds the song in numbers: type it, tap it, or open a demo song."</li>
+                    <li><b>"Solo"</b>" drafts solos over it. Move where it begins, climbs and ends; choose one; see why."</li>
+                    <li><b>"Neck"</b>" shows where each chord lives. Tap a place to hear it."</li>
+                    <li><b>"Rig"</b>" is your instrument: tick off what yours has not got."</li>
+                </ol>
+            </section>
+            <section>
+                <h3>"Keys"</h3>
+                <dl class="keys">
+                    {KEYS.map(|(key, does)| view! { <dt>{key}</dt><dd>{does}</dd> }).collect_view()}
+                </dl>
+            </section>
+        </div>
+    }
+}

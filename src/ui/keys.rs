@@ -1,0 +1,69 @@
+//! The keyboard. A key that a control already understands is left to it.
+
+use super::state::Page;
+use crate::app::Command;
+use leptos::ev;
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, KeyboardEvent};
+
+/// The keys and what they do, as the help tells them.
+pub(super) const KEYS: [(&str, &str); 8] = [
+    ("Space", "Play, stop"),
+    ("Home", "Back to the start"),
+    ("← →", "A bar back, a bar on"),
+    ("− +", "Slower, faster"),
+    ("L", "Loop on, loop off"),
+    ("Ctrl Z", "Undo"),
+    ("Ctrl Shift Z", "Do it again"),
+    ("?", "This help"),
+];
+
+/// Starts listening, as long as the page lives.
+pub(super) fn listen(page: Page) {
+    let handle = window_event_listener(ev::keydown, move |event| {
+        if !event.default_prevented() && press(page, &event) {
+            event.prevent_default();
+        }
+    });
+    on_cleanup(move || handle.remove());
+}
+
+/// Whether the key was for the page.
+fn press(page: Page, event: &KeyboardEvent) -> bool {
+    let target = event.target().and_then(|t| t.dyn_into::<Element>().ok());
+    let within = |what: &str| target.as_ref().is_some_and(|t| t.matches(what).unwrap_or(false));
+    if within("textarea, select, input:not([type=range]):not([type=checkbox]):not([type=radio])") {
+        return false;
+    }
+    let key = event.key();
+    if event.ctrl_key() || event.meta_key() {
+        return with_control(page, &key, event.shift_key());
+    }
+    if event.alt_key() {
+        return false;
+    }
+    let on_control = within("button, a, summary, input");
+    let on_arrows = within("input, [role=gridcell], [role=slider], [role=tab]");
+    match key.as_str() {
+        " " if !on_control => super::transport::toggle(page),
+        "Home" if !on_arrows => super::transport::seek_bar(page, super::transport::Hop::Start),
+        "ArrowLeft" if !on_arrows => super::transport::seek_bar(page, super::transport::Hop::Back),
+        "ArrowRight" if !on_arrows => super::transport::seek_bar(page, super::transport::Hop::On),
+        "-" => super::transport::faster(page, -5),
+        "+" | "=" => super::transport::faster(page, 5),
+        "l" | "L" => super::transport::toggle_loop(page),
+        "?" => super::help::open(),
+        _ => return false,
+    }
+    true
+}
+
+fn with_control(page: Page, key: &str, shift: bool) -> bool {
+    match (key, shift) {
+        ("z", false) => page.act(Command::Undo),
+        ("z" | "Z", true) | ("y", false) => page.act(Command::Redo),
+        _ => return false,
+    }
+    true
+}
