@@ -25,3 +25,6 @@ pub mod theory;
 pub mod platform;
 #[cfg(target_arch = "wasm32")]
 pub mod ui;
+
+#[cfg(test)]
+mod sample;

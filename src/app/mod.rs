@@ -5,6 +5,7 @@
 pub mod command;
 pub mod desk;
 pub mod history;
+pub mod lanes_view;
 pub mod session;
 pub mod snapshot;
 pub mod songs;

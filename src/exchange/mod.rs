@@ -1,1 +1,3 @@
-//! exchange
+//! Tablature and files, derived from a performance; nothing here is ever the source of anything.
+
+pub mod tab;

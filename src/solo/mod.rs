@@ -2,7 +2,9 @@
 //!
 //! *Invariant:* the [`performance::Performance`] is the only truth; pitches, tab, sound and marks are derived from it.
 
+pub mod notes;
 pub mod performance;
 pub mod request;
 
-pub use performance::{Block, BlockKind, Curve, Finger, Performance, Pluck, Shape, Touch, Turn, Vibrato};
+pub use notes::{Cause, End, Meaning, Motion, Note, notes};
+pub use performance::{Block, BlockKind, Curve, Finger, Movement, Performance, Pluck, Shape, Touch, Turn, Vibrato};

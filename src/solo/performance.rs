@@ -98,6 +98,26 @@ impl Curve {
         from + (last.to - from) * last.shape.part(gone / last.length.0)
     }
 
+    /// The movements that take place, in order of time: each ends where the next one cuts it off,
+    /// and those that lead nowhere are left out.
+    pub fn movements(&self) -> impl Iterator<Item = Movement> + '_ {
+        self.turns.iter().enumerate().filter_map(|(i, turn)| {
+            let whole = turn.at + turn.length.max(Beats::ZERO);
+            let end = self
+                .turns
+                .get(i + 1)
+                .map_or(whole, |next| whole.min(next.at).max(turn.at));
+            let from = self.start_of(i);
+            let to = if end < whole { self.start_of(i + 1) } else { turn.to };
+            ((to - from).abs() > 1e-9).then_some(Movement {
+                start: turn.at,
+                end,
+                from,
+                to,
+            })
+        })
+    }
+
     /// Whether the value moves anywhere inside `from`..`to`.
     #[must_use]
     pub fn moves_between(&self, from: Beats, to: Beats) -> bool {
@@ -106,6 +126,19 @@ impl Curve {
             .enumerate()
             .any(|(i, t)| t.at < to && t.at + t.length > from && (t.to - self.start_of(i)).abs() > 1e-9)
     }
+}
+
+/// A stretch of a [`Curve`] during which its value moves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Movement {
+    /// When it sets off.
+    pub start: Beats,
+    /// When it has arrived, or is cut off by the next movement.
+    pub end: Beats,
+    /// The value it sets off from (frets, travel or volume, by lane).
+    pub from: f64,
+    /// The value it comes to.
+    pub to: f64,
 }
 
 /// Which finger plucks.

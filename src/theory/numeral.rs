@@ -23,3 +23,27 @@ pub struct Numeral {
     /// Bass as a scale degree of the key, where it is not the root.
     pub bass: Option<ScaleDegree>,
 }
+
+impl ScaleDegree {
+    /// A degree from its number, 1..=7, and its sign.
+    #[must_use]
+    pub fn new(number: u8, accidental: Accidental) -> Option<Self> {
+        (1..=7).contains(&number).then_some(Self { accidental, number })
+    }
+}
+
+impl std::fmt::Display for ScaleDegree {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}{}", self.accidental, self.number)
+    }
+}
+
+impl std::fmt::Display for Numeral {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}", self.degree)?;
+        if self.quality == Quality::Minor {
+            f.write_str("-")?;
+        }
+        self.bass.map_or(Ok(()), |bass| write!(f, "/{bass}"))
+    }
+}

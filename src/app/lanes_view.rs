@@ -1,0 +1,143 @@
+//! The lanes of a performance, ready to draw: the bar's path, a ribbon for each pedal and lever, a row for each string.
+//!
+//! Time is in beats from the start of the song, height in frets, travel or parts of a row; a drawing only scales them.
+//!
+//! *Invariant:* every pluck is one [`Ring`]; points of a line never go back in time.
+
+mod path;
+mod ribbon;
+mod rings;
+#[cfg(test)]
+mod tests;
+
+pub use path::{Axis, FretLabel, Stroke};
+pub use ribbon::Ribbon;
+pub use rings::{Fate, Ring, StringRow};
+
+use crate::solo::{Performance, notes};
+use crate::steel::Instrument;
+use crate::theory::{Beats, Hit, Timeline};
+
+/// What a tone is to its chord; drawn by shape, never by hue alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Role {
+    /// The root: solid.
+    Root,
+    /// Another tone of the chord: outlined.
+    Tone,
+    /// Foreign to the chord, a tension or a passing note: dotted.
+    Tension,
+}
+
+/// A bar line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BarLine {
+    /// When.
+    pub at: Beats,
+    /// The bar's number from 1.
+    pub number: usize,
+    /// The section that begins here.
+    pub section: Option<String>,
+    /// The felt beats inside the bar, without its first.
+    pub pulses: Vec<Beats>,
+}
+
+/// A chord over the lanes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChordMark {
+    /// When it begins.
+    pub at: Beats,
+    /// When it ends.
+    pub end: Beats,
+    /// Its number; empty for a rest.
+    pub label: String,
+}
+
+/// One performance as lanes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LanesView {
+    /// The length of the picture: the song's or the performance's, whichever is longer.
+    pub length: Beats,
+    /// Bar lines from the first.
+    pub bars: Vec<BarLine>,
+    /// Chords in order of time.
+    pub chords: Vec<ChordMark>,
+    /// The frets that the path moves in.
+    pub axis: Axis,
+    /// The bar's path.
+    pub path: Vec<Stroke>,
+    /// Frets to be written on the path, longest stay first.
+    labels: Vec<FretLabel>,
+    /// Pedals and levers in use, in the instrument's order.
+    pub ribbons: Vec<Ribbon>,
+    /// The strings from 1 (top) downwards.
+    pub rows: Vec<StringRow>,
+}
+
+impl LanesView {
+    /// The lanes of `performance` over `timeline`.
+    #[must_use]
+    pub fn of(performance: &Performance, instrument: &Instrument, timeline: &Timeline) -> Self {
+        let notes = notes(performance, instrument, timeline.tempo);
+        let path = path::strokes(performance, &notes, timeline.tempo);
+        Self {
+            length: timeline.length().max(performance.length),
+            bars: bar_lines(timeline),
+            chords: chord_marks(timeline),
+            axis: Axis::around(&path),
+            labels: path::labels(performance, &notes),
+            path,
+            ribbons: ribbon::ribbons(performance, instrument),
+            rows: rings::rows(instrument, &notes, timeline),
+        }
+    }
+
+    /// The frets to write on the path so that no two stand closer than `room`; long stays come first.
+    #[must_use]
+    pub fn labels(&self, room: Beats) -> Vec<&FretLabel> {
+        let mut kept: Vec<&FretLabel> = Vec::new();
+        for label in &self.labels {
+            if kept.iter().all(|k| (k.at - label.at).0.abs() >= room.0) {
+                kept.push(label);
+            }
+        }
+        kept.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+        kept
+    }
+}
+
+fn bar_lines(timeline: &Timeline) -> Vec<BarLine> {
+    timeline
+        .bars
+        .iter()
+        .enumerate()
+        .map(|(index, bar)| BarLine {
+            at: bar.start,
+            number: index + 1,
+            section: bar.section.clone(),
+            pulses: pulses(bar.start, bar.metre.bar(), bar.metre.pulse()),
+        })
+        .collect()
+}
+
+fn pulses(start: Beats, length: Beats, pulse: Beats) -> Vec<Beats> {
+    std::iter::successors(Some(start + pulse), |at| Some(*at + pulse))
+        .take_while(|at| *at < start + length)
+        .collect()
+}
+
+fn chord_marks(timeline: &Timeline) -> Vec<ChordMark> {
+    timeline
+        .spans
+        .iter()
+        .map(|span| ChordMark {
+            at: span.start,
+            end: span.end(),
+            label: if span.hit == Hit::Rest {
+                String::new()
+            } else {
+                span.numeral.to_string()
+            },
+        })
+        .collect()
+}

@@ -1,0 +1,205 @@
+//! The bar's path: fret against time, glides as they are shaped, vibrato as its wave.
+
+use crate::exchange::tab::fret_text;
+use crate::solo::{Note, Performance};
+use crate::steel::Fret;
+use crate::theory::{Beats, Tempo};
+
+/// Points along one glide.
+const GLIDE_POINTS: u32 = 14;
+/// Points along one swing of the vibrato.
+const SWING_POINTS: f64 = 10.0;
+/// Vibrato is drawn this much deeper than it sounds: a quarter of a semitone would hardly be seen.
+const WAVE_SCALE: f64 = 2.5;
+/// The least number of frets shown, so that a small movement does not look like a leap.
+const LEAST_FRETS: f64 = 6.0;
+
+/// A piece of the path, with or without a string sounding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stroke {
+    /// Whether a string sounds: a moving bar that nobody hears is drawn faintly.
+    pub sounding: bool,
+    /// The line, in order of time; a jump is two points at one moment.
+    pub points: Vec<(Beats, Fret)>,
+}
+
+/// A fret to be written on the path.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FretLabel {
+    /// Where the bar comes to rest.
+    pub at: Beats,
+    /// The fret it rests on.
+    pub fret: Fret,
+    /// As a player writes it.
+    pub text: String,
+    /// How long it rests there.
+    pub rests: Beats,
+}
+
+/// The frets between which a path is drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Axis {
+    /// At the bottom.
+    pub low: Fret,
+    /// At the top.
+    pub high: Fret,
+}
+
+impl Axis {
+    /// Room for all strokes, at least [`LEAST_FRETS`] high.
+    #[must_use]
+    pub(super) fn around(strokes: &[Stroke]) -> Self {
+        let frets = || strokes.iter().flat_map(|s| &s.points).map(|(_, f)| f.0);
+        let low = frets().fold(f64::INFINITY, f64::min);
+        let high = frets().fold(f64::NEG_INFINITY, f64::max);
+        if low > high {
+            return Self {
+                low: Fret(0.0),
+                high: Fret(LEAST_FRETS * 2.0),
+            };
+        }
+        let (low, high) = ((low - 0.5).floor().max(0.0), (high + 0.5).ceil());
+        let lacking = ((LEAST_FRETS - (high - low)) / 2.0).max(0.0);
+        let low = (low - lacking).max(0.0).floor();
+        Self {
+            low: Fret(low),
+            high: Fret(high.max(low + LEAST_FRETS)),
+        }
+    }
+
+    /// An axis that holds both.
+    #[must_use]
+    pub fn with(self, other: Self) -> Self {
+        Self {
+            low: Fret(self.low.0.min(other.low.0)),
+            high: Fret(self.high.0.max(other.high.0)),
+        }
+    }
+
+    /// How far down the lane a fret lies: 0 at the top, 1 at the bottom.
+    #[must_use]
+    pub fn part(self, fret: Fret) -> f64 {
+        (self.high.0 - fret.0) / (self.high.0 - self.low.0).max(f64::MIN_POSITIVE)
+    }
+
+    /// The whole frets to rule, from the lowest: every one of the neck's marks in reach.
+    #[must_use]
+    pub fn rules(self) -> Vec<Fret> {
+        const MARKED: [u8; 11] = [0, 3, 5, 7, 9, 12, 15, 17, 19, 21, 24];
+        MARKED
+            .into_iter()
+            .map(|f| Fret(f64::from(f)))
+            .filter(|f| *f >= self.low && *f <= self.high)
+            .collect()
+    }
+}
+
+/// The path from the start to the end, cut where sound begins and ends.
+pub(super) fn strokes(performance: &Performance, notes: &[Note], tempo: Tempo) -> Vec<Stroke> {
+    let sounding = sounding(notes);
+    let mut times = times(performance, tempo);
+    times.extend(sounding.iter().flat_map(|(from, to)| [from.0, to.0]));
+    times.retain(|t| (0.0..=performance.length.0).contains(t));
+    times.sort_by(f64::total_cmp);
+    times.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+
+    let heard = |at: f64| sounding.iter().any(|(from, to)| from.0 <= at && at < to.0);
+    let jumps: Vec<(Beats, Fret)> = performance
+        .bar
+        .movements()
+        .filter(|m| m.end <= m.start)
+        .map(|m| (m.start, Fret(m.from)))
+        .collect();
+    let mut strokes: Vec<Stroke> = Vec::new();
+    for pair in times.windows(2) {
+        let (from, to) = (Beats(pair[0]), Beats(pair[1]));
+        let now = heard((from.0 + to.0) / 2.0);
+        // Where the bar jumps at the end of this stretch, its old fret is held up to then.
+        let jump = jumps.iter().find(|(at, _)| (*at - to).0.abs() < 1e-6);
+        let first = (from, drawn(performance, from, tempo));
+        let last = (
+            to,
+            jump.map_or_else(|| drawn(performance, to, tempo), |(_, fret)| *fret),
+        );
+        match strokes.last_mut() {
+            Some(stroke) if stroke.sounding == now => {
+                if stroke.points.last() != Some(&first) {
+                    stroke.points.push(first);
+                }
+                stroke.points.push(last);
+            }
+            _ => strokes.push(Stroke {
+                sounding: now,
+                points: vec![first, last],
+            }),
+        }
+    }
+    strokes
+}
+
+/// The path at one moment, its vibrato enlarged.
+fn drawn(performance: &Performance, at: Beats, tempo: Tempo) -> Fret {
+    let wave = performance.vibrato_at(at, tempo).0 / 100.0 * WAVE_SCALE;
+    Fret(performance.bar_at(at).0 + wave)
+}
+
+/// The moments at which the path needs a point.
+fn times(performance: &Performance, tempo: Tempo) -> Vec<f64> {
+    let mut times = vec![0.0, performance.length.0];
+    for m in performance.bar.movements() {
+        let length = (m.end - m.start).0;
+        times.extend((0..=GLIDE_POINTS).map(|i| m.start.0 + length * f64::from(i) / f64::from(GLIDE_POINTS)));
+    }
+    for v in &performance.vibrato {
+        let swings = v.length.at(tempo).0 * v.rate.0;
+        let points = (swings * SWING_POINTS).ceil().clamp(1.0, 4000.0);
+        let step = v.length.0 / points;
+        times.extend(
+            std::iter::successors(Some(0.0), |i| Some(i + 1.0))
+                .take_while(|i| *i <= points)
+                .map(|i| v.at.0 + i * step),
+        );
+    }
+    times
+}
+
+/// The stretches in which any string sounds.
+fn sounding(notes: &[Note]) -> Vec<(Beats, Beats)> {
+    let mut stretches: Vec<(Beats, Beats)> = notes.iter().map(|n| (n.start(), n.end)).collect();
+    stretches.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
+    let mut joined: Vec<(Beats, Beats)> = Vec::new();
+    for (from, to) in stretches {
+        match joined.last_mut() {
+            Some(last) if from <= last.1 => last.1 = last.1.max(to),
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
+}
+
+/// Where the bar rests while something sounds, longest stay first.
+pub(super) fn labels(performance: &Performance, notes: &[Note]) -> Vec<FretLabel> {
+    let movements: Vec<_> = performance.bar.movements().collect();
+    let arrivals = std::iter::once((Beats::ZERO, performance.bar.first)).chain(movements.iter().map(|m| (m.end, m.to)));
+    let leaves = movements.iter().map(|m| m.start).chain([performance.length]);
+    let mut labels: Vec<FretLabel> = arrivals
+        .zip(leaves)
+        .filter(|((at, _), leave)| leave > at)
+        .filter_map(|((at, fret), leave)| {
+            // Written where it is first heard: at the pluck, or on arrival where a string rings on.
+            let heard = notes
+                .iter()
+                .filter(|n| n.end > at && n.start() < leave)
+                .map(|n| n.start().max(at));
+            let from = heard.min_by(|a, b| a.0.total_cmp(&b.0))?;
+            Some(FretLabel {
+                at: from,
+                fret: Fret(fret),
+                text: fret_text(Fret(fret)),
+                rests: leave - from,
+            })
+        })
+        .collect();
+    labels.sort_by(|a, b| b.rests.0.total_cmp(&a.rests.0));
+    labels
+}

@@ -1,0 +1,391 @@
+//! The signs of tablature, and which of them a performance asks for.
+
+use super::Explained;
+use crate::solo::{Block, Cause, End, Motion, Note, Performance, Touch, notes};
+use crate::steel::{ChangeId, Control, Fret, Instrument, StringNumber, Travel};
+use crate::theory::{Beats, Tempo};
+
+/// Travel from which a change counts as pressed half, and from which as pressed fully.
+const HALF_FROM: f64 = 0.25;
+const FULL_FROM: f64 = 0.75;
+/// A bar this close to a fret is at the fret.
+const ON_THE_FRET: f64 = 0.12;
+/// A glide shorter than this at the pluck is not written: the hand was there.
+const LEAST_GLIDE: f64 = 0.3;
+/// Silence shorter than this after a block is ordinary blocking and is not written.
+const LEAST_STOP: Beats = Beats(0.5);
+
+/// How the work of pedals and levers is written after the fret.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Signs {
+    /// By the change's letter, "3A", as pedal players write.
+    #[default]
+    Letters,
+    /// By how far the string is raised or lowered, "3##", as lap players write.
+    Accidentals,
+}
+
+/// How far a change is pressed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lean {
+    /// Half way.
+    Half,
+    /// To its stop.
+    Full,
+}
+
+/// Up or down the neck.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// Towards the bridge.
+    Up,
+    /// Towards the nut.
+    Down,
+}
+
+/// Where a string is stopped: the fret and what is pressed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    /// The fret as written: "8", or "7.5" between frets.
+    pub fret: String,
+    /// The letters or accidentals after it, such as "A" or "A½".
+    pub signs: String,
+}
+
+/// One sign in a cell.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Mark {
+    /// The string is plucked.
+    Pick {
+        /// Where.
+        step: Step,
+        /// For a harmonic: how many frets above the bar it is touched.
+        harmonic: Option<u8>,
+    },
+    /// The ringing string arrives by a slide.
+    Slide(Way, Step),
+    /// The ringing string arrives by a pedal or lever.
+    Press(Step),
+    /// The ringing string slides away and is lost.
+    Away(Way),
+    /// The string is stopped and stays silent.
+    Stop,
+}
+
+impl Mark {
+    /// The sign as plain text.
+    #[must_use]
+    pub fn text(&self) -> String {
+        match self {
+            Self::Pick { step, harmonic: None } => format!("{}{}", step.fret, step.signs),
+            Self::Pick {
+                step,
+                harmonic: Some(12),
+            } => format!("{}{}*", step.fret, step.signs),
+            Self::Pick {
+                step,
+                harmonic: Some(above),
+            } => format!("{}{}*{above}", step.fret, step.signs),
+            Self::Slide(way, step) => format!("{}{}{}", way.sign(), step.fret, step.signs),
+            Self::Press(step) => format!("~{}{}", step.fret, step.signs),
+            Self::Away(way) => way.sign().to_owned(),
+            Self::Stop => "x".to_owned(),
+        }
+    }
+}
+
+impl Way {
+    /// A stroke that rises or falls.
+    #[must_use]
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Up => "/",
+            Self::Down => "\\",
+        }
+    }
+
+    fn between(from: Fret, to: Fret) -> Self {
+        if to.0 >= from.0 { Self::Up } else { Self::Down }
+    }
+}
+
+/// A sign with its moment and string.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Event {
+    pub at: Beats,
+    pub string: StringNumber,
+    pub mark: Mark,
+    /// The changes whose letters stand in it.
+    pub letters: Vec<(ChangeId, Lean)>,
+}
+
+/// All signs of a performance in order of time.
+pub(super) fn events(performance: &Performance, instrument: &Instrument, tempo: Tempo, signs: Signs) -> Vec<Event> {
+    let reader = Reader {
+        performance,
+        instrument,
+        signs,
+    };
+    let notes = notes(performance, instrument, tempo);
+    let mut events: Vec<Event> = notes.iter().flat_map(|note| reader.note(note)).collect();
+    events.extend(performance.blocks.iter().flat_map(|block| reader.stops(block, &notes)));
+    events.sort_by(|a, b| a.at.0.total_cmp(&b.at.0).then(a.string.cmp(&b.string)));
+    events
+}
+
+/// Movements of one note that overlap, taken as one.
+struct Move {
+    start: Beats,
+    end: Beats,
+    bar: Option<(Fret, Fret)>,
+}
+
+fn moves(motions: &[Motion]) -> Vec<Move> {
+    let mut found: Vec<Move> = Vec::new();
+    for motion in motions {
+        let bar = match motion.cause {
+            Cause::Bar { from, to } => Some((from, to)),
+            Cause::Change { .. } => None,
+        };
+        match found.last_mut() {
+            Some(last) if motion.start < last.end || motion.start == last.start => {
+                last.end = last.end.max(motion.end);
+                last.bar = match (last.bar, bar) {
+                    (Some((from, _)), Some((_, to))) => Some((from, to)),
+                    (one, other) => one.or(other),
+                };
+            }
+            _ => found.push(Move {
+                start: motion.start,
+                end: motion.end,
+                bar,
+            }),
+        }
+    }
+    found
+}
+
+struct Reader<'a> {
+    performance: &'a Performance,
+    instrument: &'a Instrument,
+    signs: Signs,
+}
+
+impl Reader<'_> {
+    fn note(&self, note: &Note) -> Vec<Event> {
+        let string = note.string();
+        let start = note.start();
+        let moves = moves(&note.motions);
+        let mut at_pick = self.performance.bar_at(start);
+        let mut written = Vec::new();
+        for (index, each) in moves.iter().enumerate() {
+            let slide = each.bar.filter(|(from, to)| (to.0 - from.0).abs() >= LEAST_GLIDE);
+            if index == 0 && each.start <= start {
+                match (slide, each.bar) {
+                    (Some((from, to)), _) => at_pick = behind(from, to),
+                    (None, Some((_, to))) => at_pick = to,
+                    (None, None) => {}
+                }
+            }
+            written.extend(self.arrival(note, each, slide));
+        }
+        let harmonic = match note.pluck.touch {
+            Touch::Harmonic(above) => Some(above),
+            Touch::Plain => None,
+        };
+        let (step, letters) = self.step(string, at_pick, start);
+        let pick = Event {
+            at: start,
+            string,
+            mark: Mark::Pick { step, harmonic },
+            letters,
+        };
+        std::iter::once(pick).chain(written).collect()
+    }
+
+    fn arrival(&self, note: &Note, each: &Move, slide: Option<(Fret, Fret)>) -> Option<Event> {
+        let string = note.string();
+        let lost = each.end >= note.end && note.ended_by != End::Over;
+        if lost {
+            // Only a slide is heard to leave; a pedal let up as the string stops is not.
+            let (from, to) = slide?;
+            let at = each.start.max(note.start());
+            return Some(Event {
+                at,
+                string,
+                mark: Mark::Away(Way::between(from, to)),
+                letters: Vec::new(),
+            });
+        }
+        let (step, letters) = self.step(string, self.performance.bar_at(each.end), each.end);
+        let before = self.step(string, self.performance.bar_at(each.start), each.start).0;
+        let mark = match slide {
+            Some((from, to)) => Mark::Slide(Way::between(from, to), step),
+            None if step == before => return None,
+            None => Mark::Press(step),
+        };
+        Some(Event {
+            at: each.end,
+            string,
+            mark,
+            letters,
+        })
+    }
+
+    /// The strings that a block silences for long enough to be a sign of its own.
+    fn stops(&self, block: &Block, notes: &[Note]) -> Vec<Event> {
+        let soon = block.at + LEAST_STOP;
+        let resumed = self.performance.plucks.iter().any(|p| p.at >= block.at && p.at < soon);
+        if resumed || self.performance.length <= soon {
+            return Vec::new();
+        }
+        notes
+            .iter()
+            .filter(|n| n.end == block.at && matches!(n.ended_by, End::Block(_)) && block.strings.contains(n.string()))
+            .map(|n| Event {
+                at: block.at,
+                string: n.string(),
+                mark: Mark::Stop,
+                letters: Vec::new(),
+            })
+            .collect()
+    }
+
+    /// How a string is stopped with the bar at `bar` and what is pressed at `at`.
+    fn step(&self, string: StringNumber, bar: Fret, at: Beats) -> (Step, Vec<(ChangeId, Lean)>) {
+        let mut letters = Vec::new();
+        for (id, change) in self.instrument.change_ids().zip(&self.instrument.changes) {
+            let Some(lean) = lean(self.performance.travel(id, at)) else {
+                continue;
+            };
+            let works = change
+                .pulls
+                .iter()
+                .any(|p| p.string == string && p.by.0 != 0.0 && travel_of(lean).part_between(p.from, p.to) > 0.0);
+            if works {
+                letters.push((id, lean));
+            }
+        }
+        let signs = match self.signs {
+            Signs::Letters => letters
+                .iter()
+                .map(|(id, lean)| letter(self.instrument, *id, *lean))
+                .collect(),
+            Signs::Accidentals => self.accidentals(string, at),
+        };
+        (
+            Step {
+                fret: fret_text(bar),
+                signs,
+            },
+            letters,
+        )
+    }
+
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn accidentals(&self, string: StringNumber, at: Beats) -> String {
+        let pulled = self.instrument.pulled(string, |c| self.performance.travel(c, at));
+        let sign = if pulled.0 < 0.0 { "b" } else { "#" };
+        sign.repeat((pulled.0.abs() / 100.0).round() as usize)
+    }
+}
+
+fn lean(travel: Travel) -> Option<Lean> {
+    match travel.0 {
+        t if t >= FULL_FROM => Some(Lean::Full),
+        t if t >= HALF_FROM => Some(Lean::Half),
+        _ => None,
+    }
+}
+
+fn travel_of(lean: Lean) -> Travel {
+    match lean {
+        Lean::Half => Travel::HALF,
+        Lean::Full => Travel::DOWN,
+    }
+}
+
+fn letter(instrument: &Instrument, id: ChangeId, lean: Lean) -> String {
+    let sign = instrument.changes.get(id.index()).map_or("", |c| c.name.as_str());
+    match lean {
+        Lean::Half => format!("{sign}½"),
+        Lean::Full => sign.to_owned(),
+    }
+}
+
+/// The whole fret a glide is heard to come from, on the far side of where it goes.
+fn behind(from: Fret, to: Fret) -> Fret {
+    let nearest = from.0.round();
+    if (nearest - to.0).abs() >= 0.5 {
+        return Fret(nearest);
+    }
+    Fret(if to.0 > from.0 { from.0.floor() } else { from.0.ceil() })
+}
+
+/// A bar position as written: a whole fret, or a tenth between two.
+pub(crate) fn fret_text(fret: Fret) -> String {
+    let nearest = fret.0.round();
+    if (fret.0 - nearest).abs() <= ON_THE_FRET {
+        format!("{nearest:.0}")
+    } else {
+        format!("{:.1}", fret.0)
+    }
+}
+
+/// The signs in use, each with its meaning.
+pub(super) fn legend(events: &[Event], instrument: &Instrument, signs: Signs) -> Vec<Explained> {
+    let any = |test: fn(&Mark) -> bool| events.iter().any(|e| test(&e.mark));
+    let mut found = Vec::new();
+    let mut add = |used: bool, sign: &str, meaning: &str| {
+        if used {
+            found.push(Explained {
+                sign: sign.to_owned(),
+                meaning: meaning.to_owned(),
+            });
+        }
+    };
+    for (id, change) in instrument.change_ids().zip(&instrument.changes) {
+        let used = signs == Signs::Letters && events.iter().any(|e| e.letters.iter().any(|(c, _)| *c == id));
+        add(used, &change.name, &control_words(change.control));
+    }
+    let half = events
+        .iter()
+        .any(|e| e.letters.iter().any(|(_, lean)| *lean == Lean::Half));
+    add(half && signs == Signs::Letters, "½", "pressed half way");
+    let altered = signs == Signs::Accidentals && events.iter().any(|e| !e.letters.is_empty());
+    add(altered, "# b", "the string is raised or lowered a semitone");
+    let goes = |way: Way| {
+        events
+            .iter()
+            .any(|e| matches!(&e.mark, Mark::Slide(w, _) | Mark::Away(w) if *w == way))
+    };
+    add(goes(Way::Up), "/", "slide up, not picked again");
+    add(goes(Way::Down), "\\", "slide down, not picked again");
+    add(
+        any(|m| matches!(m, Mark::Press(_))),
+        "~",
+        "pedal or lever moves while it rings",
+    );
+    add(
+        any(|m| matches!(m, Mark::Pick { harmonic: Some(12), .. })),
+        "*",
+        "harmonic, touched 12 frets above",
+    );
+    let other = |m: &Mark| matches!(m, Mark::Pick { harmonic: Some(h), .. } if *h != 12);
+    add(any(other), "*7", "harmonic, touched that many frets above");
+    add(any(|m| *m == Mark::Stop), "x", "stopped");
+    found
+}
+
+/// Where a pedal or lever is, in a few words.
+pub(crate) fn control_words(control: Control) -> String {
+    match control {
+        Control::Pedal(number) => format!("pedal {number}"),
+        Control::LeftKneeLeft => "left knee left".to_owned(),
+        Control::LeftKneeRight => "left knee right".to_owned(),
+        Control::LeftKneeVertical => "left knee up".to_owned(),
+        Control::RightKneeLeft => "right knee left".to_owned(),
+        Control::RightKneeRight => "right knee right".to_owned(),
+        Control::RightKneeVertical => "right knee up".to_owned(),
+    }
+}
