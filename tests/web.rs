@@ -10,5 +10,5 @@ wasm_bindgen_test_configure!(run_in_browser);
 fn starting_the_module_mounts_the_view() {
     leadbar::ui::start_page();
     let document = web_sys::window().and_then(|window| window.document()).expect("a page");
-    assert!(document.get_element_by_id("app").is_some());
+    assert!(document.get_element_by_id("page").is_some());
 }

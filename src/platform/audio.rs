@@ -58,6 +58,9 @@ impl fmt::Display for AudioState {
     }
 }
 
+/// The event by which the browser says that the processor threw.
+const PROCESSOR_ERROR: &str = "processorerror";
+
 /// Addresses of the two scripts that the audio thread loads, relative to the page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Scripts {
@@ -190,8 +193,7 @@ impl Audio {
                 Ok(false) => inner.settle().await,
                 Err(error) => inner.set(AudioState::Failed(plain(&error))),
             }
-            let state = inner.state.borrow().clone();
-            state
+            inner.state.borrow().clone()
         }
     }
 
@@ -335,7 +337,9 @@ impl Inner {
         if let Ok(port) = node.port() {
             port.set_onmessage(Some(on_message.as_ref().unchecked_ref()));
         }
-        node.set_onprocessorerror(Some(on_error.as_ref().unchecked_ref()));
+        // A listener and not the `onprocessorerror` attribute, which Chromium does not call for an event
+        // that a test dispatches.
+        let _ = node.add_event_listener_with_callback(PROCESSOR_ERROR, on_error.as_ref().unchecked_ref());
         if let Some(device) = self.device.borrow_mut().as_mut() {
             device.keep = vec![on_message, on_error];
         }
@@ -369,7 +373,10 @@ impl Inner {
         if let Some(device) = self.device.borrow_mut().take() {
             device.context.set_onstatechange(None);
             if let Some(node) = device.node {
-                node.set_onprocessorerror(None);
+                for listener in &device.keep {
+                    let listener = listener.as_ref().unchecked_ref();
+                    let _ = node.remove_event_listener_with_callback(PROCESSOR_ERROR, listener);
+                }
                 let _ = node.disconnect();
             }
             // Closing is not waited for; nothing depends on when it is done.

@@ -172,7 +172,7 @@ impl Player {
         }
     }
 
-    /// Sets levels and mutes; they move there within [`FADE`].
+    /// Sets levels and mutes; they move there within a short fade.
     #[allow(clippy::cast_possible_truncation)]
     pub fn set_mix(&mut self, mix: Mix) {
         self.mix = mix;

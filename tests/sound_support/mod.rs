@@ -7,12 +7,12 @@ use leadbar::steel::{Change, Control, Instrument, Pull, StringNumber, StringSpec
 use leadbar::theory::{Beats, Cents, Timeline};
 
 /// String `number`.
-pub fn string(number: u8) -> StringNumber {
+pub(crate) fn string(number: u8) -> StringNumber {
     StringNumber::new(number).expect("a string number")
 }
 
 /// A ten-string E9 with the A and B pedals, enough to make sound with.
-pub fn instrument() -> Instrument {
+pub(crate) fn instrument() -> Instrument {
     let strung = [
         ("F#4", 13.0),
         ("D#4", 15.0),
@@ -59,7 +59,7 @@ pub fn instrument() -> Instrument {
 }
 
 /// A song of `bars` bars of 4/4, one chord a bar, going round 1 4 5 1 in A.
-pub fn song(bars: usize, tempo: f64) -> Timeline {
+pub(crate) fn song(bars: usize, tempo: f64) -> Timeline {
     let roots = [("A", 1), ("D", 4), ("E", 5), ("A", 1)];
     let name = |n: &str| n.parse::<leadbar::theory::NoteName>().expect("a note");
     let json = |bar: usize| {
@@ -82,7 +82,7 @@ pub fn song(bars: usize, tempo: f64) -> Timeline {
 }
 
 /// A firm pluck of `number` at `at`.
-pub fn pluck(at: f64, number: u8) -> Pluck {
+pub(crate) fn pluck(at: f64, number: u8) -> Pluck {
     Pluck {
         at: Beats(at),
         string: string(number),
@@ -93,7 +93,7 @@ pub fn pluck(at: f64, number: u8) -> Pluck {
 }
 
 /// A movement of a lane.
-pub fn turn(at: f64, length: f64, to: f64, shape: Shape) -> Turn {
+pub(crate) fn turn(at: f64, length: f64, to: f64, shape: Shape) -> Turn {
     Turn {
         at: Beats(at),
         length: Beats(length),
@@ -103,7 +103,7 @@ pub fn turn(at: f64, length: f64, to: f64, shape: Shape) -> Turn {
 }
 
 /// A performance of plucks with the bar resting at `fret`.
-pub fn playing(length: f64, fret: f64, plucks: Vec<Pluck>) -> Performance {
+pub(crate) fn playing(length: f64, fret: f64, plucks: Vec<Pluck>) -> Performance {
     Performance {
         bar: Curve::holding(fret),
         plucks,
@@ -112,7 +112,7 @@ pub fn playing(length: f64, fret: f64, plucks: Vec<Pluck>) -> Performance {
 }
 
 /// The left channel of `score` played from the start for `seconds`.
-pub fn render(score: Score, rate: f64, seconds: f64, commands: &[Command]) -> Vec<f32> {
+pub(crate) fn render(score: Score, rate: f64, seconds: f64, commands: &[Command]) -> Vec<f32> {
     let mut player = Player::new(SampleRate(rate));
     player.load(score);
     for command in commands {
@@ -123,7 +123,7 @@ pub fn render(score: Score, rate: f64, seconds: f64, commands: &[Command]) -> Ve
 }
 
 /// The left channel of the next `samples` samples.
-pub fn run(player: &mut Player, samples: usize) -> Vec<f32> {
+pub(crate) fn run(player: &mut Player, samples: usize) -> Vec<f32> {
     let (mut left, mut right) = (vec![0.0; samples], vec![0.0; samples]);
     for (l, r) in left.chunks_mut(128).zip(right.chunks_mut(128)) {
         player.process(l, r);
