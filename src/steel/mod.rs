@@ -2,8 +2,14 @@
 //!
 //! *Invariant:* this layer knows [`crate::theory`] and nothing above it.
 
+pub mod body;
+pub mod geometry;
 pub mod instrument;
 pub mod neck;
 
-pub use instrument::{Change, ChangeId, Control, Instrument, Pull, StringNumber, StringSet, StringSpec};
+pub use geometry::Millimetres;
+pub use instrument::{
+    Change, ChangeId, Choice, Control, Gauge, Half, Instrument, InstrumentError, Pull, Spacing, StringNumber,
+    StringSet, StringSpec, shipped,
+};
 pub use neck::{Fret, Place, Stance, Travel};

@@ -38,6 +38,11 @@ pub struct Stance {
     half: u16,
 }
 
+/// The change's bit; none for an id no instrument has.
+fn bit(change: ChangeId) -> u16 {
+    1_u16.checked_shl(u32::from(change.0)).unwrap_or(0)
+}
+
 impl Stance {
     /// Nothing pressed.
     pub const OPEN: Self = Self { full: 0, half: 0 };
@@ -45,7 +50,7 @@ impl Stance {
     /// This stance with `change` fully pressed.
     #[must_use]
     pub fn with(self, change: ChangeId) -> Self {
-        let bit = 1 << change.0;
+        let bit = bit(change);
         Self {
             full: self.full | bit,
             half: self.half & !bit,
@@ -55,7 +60,7 @@ impl Stance {
     /// This stance with `change` half pressed.
     #[must_use]
     pub fn with_half(self, change: ChangeId) -> Self {
-        let bit = 1 << change.0;
+        let bit = bit(change);
         Self {
             full: self.full & !bit,
             half: self.half | bit,
@@ -65,7 +70,7 @@ impl Stance {
     /// This stance with `change` released.
     #[must_use]
     pub fn without(self, change: ChangeId) -> Self {
-        let bit = 1 << change.0;
+        let bit = bit(change);
         Self {
             full: self.full & !bit,
             half: self.half & !bit,
@@ -75,9 +80,9 @@ impl Stance {
     /// How far `change` is pressed.
     #[must_use]
     pub fn travel(self, change: ChangeId) -> Travel {
-        if self.full >> change.0 & 1 == 1 {
+        if self.full & bit(change) != 0 {
             Travel::DOWN
-        } else if self.half >> change.0 & 1 == 1 {
+        } else if self.half & bit(change) != 0 {
             Travel::HALF
         } else {
             Travel::UP
@@ -94,7 +99,7 @@ impl Stance {
     pub fn pressed(self) -> impl Iterator<Item = ChangeId> + Clone {
         (0..16_u8)
             .map(ChangeId)
-            .filter(move |c| (self.full | self.half) >> c.0 & 1 == 1)
+            .filter(move |c| (self.full | self.half) & bit(*c) != 0)
     }
 
     /// How many changes differ between two stances.

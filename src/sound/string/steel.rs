@@ -133,7 +133,7 @@ impl Steel {
         );
         let here = self.pitch(picked.string, hands);
         let rate = self.rate.0;
-        let to_hand = PICKING_MM / self.instrument.scale_length * rate / open.0;
+        let to_hand = PICKING_MM / self.instrument.scale_length.0 * rate / open.0;
         let stroke = Stroke::new(
             picked.strength,
             picked.finger,
@@ -216,7 +216,7 @@ impl Steel {
             decay: material.decay(pitch),
             damping,
             // The wave's speed is 2 L f of the open string: the bar changes the length, not the speed.
-            to_pickup: Seconds(PICKUP_MM / self.instrument.scale_length / open.0),
+            to_pickup: Seconds(PICKUP_MM / self.instrument.scale_length.0 / open.0),
         }
     }
 }

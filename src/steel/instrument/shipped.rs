@@ -1,0 +1,32 @@
+//! The instruments that come with the program: files like a player's own, built in.
+
+use super::{Instrument, parse};
+
+/// Id and text of each, in the order they are offered; the first is the default.
+const FILES: [(&str, &str); 1] = [("e9", include_str!("../../../static/instruments/e9.toml"))];
+
+/// The ids of the shipped instruments in the order they are offered; the first is the default.
+pub fn ids() -> impl ExactSizeIterator<Item = &'static str> + Clone {
+    FILES.iter().map(|(id, _)| *id)
+}
+
+/// The file of a shipped instrument, as a start for a player's own; nothing for an unknown id.
+#[must_use]
+pub fn text(id: &str) -> Option<&'static str> {
+    FILES.iter().find(|(known, _)| *known == id).map(|(_, text)| *text)
+}
+
+impl Instrument {
+    /// The shipped instrument called `id`; nothing when none is called so.
+    ///
+    /// ```
+    /// use leadbar::steel::Instrument;
+    /// let e9 = Instrument::shipped("e9").unwrap();
+    /// assert_eq!(e9.strings.len(), 10);
+    /// ```
+    #[must_use]
+    pub fn shipped(id: &str) -> Option<Self> {
+        // A test reads every shipped file.
+        text(id).and_then(|text| parse(text).ok())
+    }
+}

@@ -1,0 +1,154 @@
+//! Strings: their numbers, sets of them, and how each is strung.
+
+use crate::steel::geometry::Millimetres;
+use crate::theory::{Cents, Pitch};
+use serde::{Deserialize, Serialize};
+
+/// A string by the trade's count: 1 is the far one at the top of the tab.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, derive_more::Display)]
+#[serde(try_from = "u8", into = "u8")]
+pub struct StringNumber(u8);
+
+impl StringNumber {
+    /// The most strings an instrument may have.
+    pub const MOST: usize = 14;
+
+    /// The far string.
+    pub const FIRST: Self = Self(1);
+
+    /// String `number`, 1..=14.
+    #[must_use]
+    pub fn new(number: u8) -> Option<Self> {
+        (1..=14).contains(&number).then_some(Self(number))
+    }
+
+    /// The string at `index` in [`Instrument::strings`], 0..=13.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation)]
+    pub fn from_index(index: usize) -> Option<Self> {
+        (index < Self::MOST).then_some(Self(index as u8 + 1))
+    }
+
+    /// Its place in [`Instrument::strings`].
+    #[must_use]
+    pub fn index(self) -> usize {
+        usize::from(self.0) - 1
+    }
+
+    /// The number a player says.
+    #[must_use]
+    pub fn number(self) -> u8 {
+        self.0
+    }
+}
+
+/// A set of strings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct StringSet(u16);
+
+impl StringSet {
+    /// No string.
+    pub const EMPTY: Self = Self(0);
+
+    /// This set and `string`.
+    #[must_use]
+    pub fn with(self, string: StringNumber) -> Self {
+        Self(self.0 | 1 << string.index())
+    }
+
+    /// This set without `string`.
+    #[must_use]
+    pub fn without(self, string: StringNumber) -> Self {
+        Self(self.0 & !(1 << string.index()))
+    }
+
+    /// Whether `string` is in the set.
+    #[must_use]
+    pub fn contains(self, string: StringNumber) -> bool {
+        self.0 >> string.index() & 1 == 1
+    }
+
+    /// Strings in both sets.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self(self.0 & other.0)
+    }
+
+    /// Strings in either set.
+    #[must_use]
+    pub fn or(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// Strings in this set and not in `other`.
+    #[must_use]
+    pub fn minus(self, other: Self) -> Self {
+        Self(self.0 & !other.0)
+    }
+
+    /// How many strings.
+    #[must_use]
+    pub fn len(self) -> usize {
+        self.0.count_ones() as usize
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    /// The strings from 1 (far) downwards.
+    pub fn iter(self) -> impl DoubleEndedIterator<Item = StringNumber> + Clone {
+        (0..StringNumber::MOST)
+            .filter_map(StringNumber::from_index)
+            .filter(move |s| self.contains(*s))
+    }
+}
+
+impl TryFrom<u8> for StringNumber {
+    type Error = String;
+
+    fn try_from(number: u8) -> Result<Self, String> {
+        Self::new(number).ok_or_else(|| format!("there is no string {number}: strings are counted from 1 to 14"))
+    }
+}
+
+impl From<StringNumber> for u8 {
+    fn from(string: StringNumber) -> Self {
+        string.0
+    }
+}
+
+impl FromIterator<StringNumber> for StringSet {
+    fn from_iter<I: IntoIterator<Item = StringNumber>>(strings: I) -> Self {
+        strings.into_iter().fold(Self::EMPTY, Self::with)
+    }
+}
+
+/// A string's diameter in thousandths of an inch, as strings are sold: 12 is a ".012".
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize, derive_more::Display)]
+#[serde(transparent)]
+pub struct Gauge(pub f64);
+
+impl Gauge {
+    /// The diameter in millimetres; an inch is 25.4 mm by definition.
+    #[must_use]
+    pub fn millimetres(self) -> Millimetres {
+        Millimetres(self.0 * 0.0254)
+    }
+}
+
+/// One string as strung.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StringSpec {
+    /// Its open pitch, C0 to C7.
+    pub pitch: Pitch,
+    /// Its diameter.
+    pub gauge: Gauge,
+    /// Wound, or plain steel.
+    pub wound: bool,
+    /// How far the player tunes it off equal temperament.
+    pub offset: Cents,
+}
