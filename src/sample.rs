@@ -1,7 +1,7 @@
 //! An invented instrument, song and performance for the tests of what is derived from them.
 
 use crate::solo::{Block, BlockKind, Curve, Finger, Performance, Pluck, Shape, Touch, Turn, Vibrato};
-use crate::steel::{Change, ChangeId, Control, Instrument, Pull, StringNumber, StringSet, StringSpec, Travel};
+use crate::steel::{ChangeId, Instrument, StringNumber, StringSet};
 use crate::theory::{Accidental, NoteName, ScaleDegree, Timeline, TimelineBar};
 use crate::theory::{Beats, Cents, Chord, ChordSpan, Hertz, Hit, Key, Metre, Mode, Numeral, Quality, Swing, Tempo};
 
@@ -15,56 +15,9 @@ pub(crate) fn string(number: u8) -> StringNumber {
     StringNumber::new(number).expect("a string of the sample")
 }
 
-/// Ten strings in the common E9 tuning with three pedals and two levers.
+/// The shipped ten-string E9.
 pub(crate) fn e9() -> Instrument {
-    let strings = [
-        ("F#4", 13.0),
-        ("D#4", 15.0),
-        ("G#4", 11.0),
-        ("E4", 14.0),
-        ("B3", 17.0),
-        ("G#3", 20.0),
-        ("F#3", 26.0),
-        ("E3", 30.0),
-        ("D3", 34.0),
-        ("B2", 38.0),
-    ];
-    let change = |name: &str, control: Control, pulls: &[(u8, f64)]| Change {
-        name: name.to_owned(),
-        control,
-        pulls: pulls
-            .iter()
-            .map(|(s, by)| Pull {
-                string: string(*s),
-                by: Cents(*by),
-                from: Travel::UP,
-                to: Travel::DOWN,
-            })
-            .collect(),
-        half_stop: None,
-    };
-    Instrument {
-        id: "sample".to_owned(),
-        name: "Sample".to_owned(),
-        scale_length: 616.0,
-        frets: 24,
-        strings: strings
-            .into_iter()
-            .map(|(pitch, gauge)| StringSpec {
-                pitch: pitch.parse().expect("a pitch"),
-                gauge,
-                wound: gauge > 22.0,
-                offset: Cents(0.0),
-            })
-            .collect(),
-        changes: vec![
-            change("A", Control::Pedal(1), &[(5, 200.0), (10, 200.0)]),
-            change("B", Control::Pedal(2), &[(3, 100.0), (6, 100.0)]),
-            change("C", Control::Pedal(3), &[(4, 200.0), (5, 200.0)]),
-            change("F", Control::LeftKneeLeft, &[(4, 100.0), (8, 100.0)]),
-            change("E", Control::LeftKneeRight, &[(4, -100.0), (8, -100.0)]),
-        ],
-    }
+    Instrument::shipped("e9").expect("the shipped E9")
 }
 
 /// Four bars in G: 1 4 5 1.
