@@ -1,5 +1,5 @@
 # `make serve` and `make test` are the two that matter; the rest are their parts.
-.PHONY: serve build dev test setup clean
+.PHONY: serve build dev test setup pictures clean
 
 serve: build
 	@tools/serve.sh
@@ -18,6 +18,11 @@ test:
 
 setup:
 	@tools/setup.sh
+
+# The pictures in the README, taken from the page as it is.
+pictures: build
+	@tools/setup.sh tests
+	@node tests/e2e/pictures.mjs
 
 clean:
 	rm -rf dist target
