@@ -8,12 +8,18 @@ pub mod interval;
 pub mod key;
 pub mod numeral;
 pub mod pitch;
+pub mod quality;
+pub mod scale;
 pub mod time;
 
 pub use chart::timeline::{ChordSpan, Hit, Timeline, TimelineBar};
-pub use chord::{Chord, ChordTone, Quality};
+pub use chord::{Chord, ChordTone};
 pub use interval::Interval;
-pub use key::{Key, Mode};
+pub use key::{Key, Mode, Signature};
 pub use numeral::{Numeral, ScaleDegree};
-pub use pitch::{Accidental, Cents, Height, Hertz, Letter, NoteName, NoteNumber, Pitch, PitchClass, Semitones};
+pub use pitch::{
+    Accidental, Cents, Height, Hertz, Letter, NoteName, NoteNumber, Pitch, PitchClass, PitchError, Semitones,
+};
+pub use quality::Quality;
+pub use scale::{Scale, ScaleKind};
 pub use time::{Beats, Metre, Seconds, Swing, Tempo};

@@ -1,16 +1,110 @@
 //! Chords as numbers in a key, as the trade writes them.
+//!
+//! *Invariant:* the bass of a number is a degree of the **key**, never of the chord: 5/7 in C is G over B.
 
-use super::chord::Quality;
-use super::pitch::Accidental;
+use super::chord::{Chord, Quality};
+use super::interval::Interval;
+use super::key::Key;
+use super::pitch::{Accidental, Semitones};
 use serde::{Deserialize, Serialize};
+use std::fmt;
+use std::str::FromStr;
+use thiserror::Error;
 
 /// A degree of the tonic's major scale, perhaps altered: 1..=7 with a flat or sharp.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(into = "String", try_from = "String")]
 pub struct ScaleDegree {
     /// The alteration before the number.
     pub accidental: Accidental,
     /// The number, 1..=7.
     number: u8,
+}
+
+impl ScaleDegree {
+    /// The tonic.
+    pub const ONE: Self = Self::from_parts(1, Accidental::NATURAL);
+
+    /// The degree `number`, 1..=7, moved by `accidental`.
+    ///
+    /// ```
+    /// use leadbar::theory::{Accidental, ScaleDegree};
+    /// assert_eq!(ScaleDegree::new(7, Accidental::FLAT).map(|d| d.to_string()).as_deref(), Some("b7"));
+    /// assert_eq!(ScaleDegree::new(8, Accidental::NATURAL), None);
+    /// ```
+    #[must_use]
+    pub fn new(number: u8, accidental: Accidental) -> Option<Self> {
+        (1..=7).contains(&number).then_some(Self { accidental, number })
+    }
+
+    /// A degree whose number is known to be 1..=7.
+    pub(super) const fn from_parts(number: u8, accidental: Accidental) -> Self {
+        Self { accidental, number }
+    }
+
+    /// The number, 1..=7.
+    ///
+    /// ```
+    /// assert_eq!("b7".parse::<leadbar::theory::ScaleDegree>()?.number(), 7);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn number(self) -> u8 {
+        self.number
+    }
+
+    /// How far it lies above the tonic.
+    ///
+    /// ```
+    /// use leadbar::theory::ScaleDegree;
+    /// assert_eq!("#4".parse::<ScaleDegree>()?.interval().name(), "augmented fourth");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn interval(self) -> Interval {
+        let steps = i16::from(self.number) - 1;
+        let natural = [0, 2, 4, 5, 7, 9, 11][usize::from(self.number - 1) % 7];
+        Interval::new(steps, Semitones(natural + i16::from(self.accidental.0)))
+    }
+
+    /// The degree at the beginning of `text`, with at most one sharp or flat before it, and what follows.
+    pub(super) fn split(text: &str) -> Option<(Self, &str)> {
+        let (accidental, rest) = Accidental::split_one(text).unwrap_or((0, text));
+        let digit = rest.chars().next()?.to_digit(10)?;
+        let number = u8::try_from(digit).ok()?;
+        Some((Self::new(number, Accidental(accidental))?, rest.get(1..)?))
+    }
+}
+
+impl fmt::Display for ScaleDegree {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}", self.accidental, self.number)
+    }
+}
+
+impl FromStr for ScaleDegree {
+    type Err = NumeralError;
+
+    fn from_str(text: &str) -> Result<Self, NumeralError> {
+        match Self::split(text) {
+            Some((degree, "")) => Ok(degree),
+            _ => Err(NumeralError::Degree(text.to_owned())),
+        }
+    }
+}
+
+impl From<ScaleDegree> for String {
+    fn from(degree: ScaleDegree) -> Self {
+        degree.to_string()
+    }
+}
+
+impl TryFrom<String> for ScaleDegree {
+    type Error = NumeralError;
+
+    fn try_from(text: String) -> Result<Self, NumeralError> {
+        text.parse()
+    }
 }
 
 /// A chord written as a number: degree, quality, perhaps a bass degree (of the key, not of the chord).
@@ -24,26 +118,200 @@ pub struct Numeral {
     pub bass: Option<ScaleDegree>,
 }
 
-impl ScaleDegree {
-    /// A degree from its number, 1..=7, and its sign.
+impl Numeral {
+    /// The tonic's major triad.
+    pub const ONE: Self = Self::new(ScaleDegree::ONE, Quality::Major);
+
+    /// A number without another bass.
+    ///
+    /// ```
+    /// use leadbar::theory::{Numeral, Quality};
+    /// assert_eq!(Numeral::new("6".parse()?, Quality::Minor).to_string(), "6-");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
-    pub fn new(number: u8, accidental: Accidental) -> Option<Self> {
-        (1..=7).contains(&number).then_some(Self { accidental, number })
-    }
-}
-
-impl std::fmt::Display for ScaleDegree {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}{}", self.accidental, self.number)
-    }
-}
-
-impl std::fmt::Display for Numeral {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}", self.degree)?;
-        if self.quality == Quality::Minor {
-            f.write_str("-")?;
+    pub const fn new(degree: ScaleDegree, quality: Quality) -> Self {
+        Self {
+            degree,
+            quality,
+            bass: None,
         }
-        self.bass.map_or(Ok(()), |bass| write!(f, "/{bass}"))
+    }
+
+    /// This number over a bass degree of the key; over its own root it is the plain number.
+    ///
+    /// ```
+    /// use leadbar::theory::{Numeral, Quality};
+    /// let five = Numeral::new("5".parse()?, Quality::Major);
+    /// assert_eq!(five.over("7".parse()?).to_string(), "5/7");
+    /// assert_eq!(five.over("5".parse()?), five);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn over(self, bass: ScaleDegree) -> Self {
+        Self {
+            bass: (bass != self.degree).then_some(bass),
+            ..self
+        }
+    }
+
+    /// The chord it names in `key`.
+    ///
+    /// ```
+    /// use leadbar::theory::Numeral;
+    /// let chord = "5/7".parse::<Numeral>()?.chord("C".parse()?);
+    /// assert_eq!(chord.symbol(), "G/B");
+    /// assert_eq!("b7".parse::<Numeral>()?.chord("F#".parse()?).symbol(), "E");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn chord(self, key: Key) -> Chord {
+        let chord = Chord::new(key.note(self.degree), self.quality);
+        match self.bass {
+            Some(bass) => chord.over(key.note(bass)),
+            None => chord,
+        }
+    }
+
+    /// The number a chord has in `key`.
+    ///
+    /// ```
+    /// use leadbar::theory::Numeral;
+    /// assert_eq!(Numeral::of("D/F#".parse()?, "A".parse()?).to_string(), "4/6");
+    /// assert_eq!(Numeral::of("A#".parse()?, "F".parse()?).to_string(), "4");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn of(chord: Chord, key: Key) -> Self {
+        let number = Self::new(key.degree_named(chord.root), chord.quality);
+        match chord.bass {
+            Some(bass) => number.over(key.degree_named(bass)),
+            None => number,
+        }
+    }
+
+    /// The same sound counted from another key's tonic: 6- in C is 1- in A minor.
+    ///
+    /// ```
+    /// use leadbar::theory::{Key, Numeral};
+    /// let tonic: Numeral = "6-".parse()?;
+    /// assert_eq!(tonic.recounted("C".parse()?, "Am".parse()?).to_string(), "1-");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn recounted(self, from: Key, to: Key) -> Self {
+        Self::of(self.chord(from), to)
+    }
+}
+
+impl fmt::Display for Numeral {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}", self.degree, self.quality.number_suffix())?;
+        match self.bass.filter(|b| *b != self.degree) {
+            Some(bass) => write!(f, "/{bass}"),
+            None => Ok(()),
+        }
+    }
+}
+
+/// Why a text is not a number chord.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum NumeralError {
+    /// It does not begin with a degree.
+    #[error("\"{0}\" is not a number from 1 to 7: write one, with b or # before it if needed, as in 4 or b7")]
+    Degree(String),
+    /// What follows the number is no known kind of chord.
+    #[error("\"{0}\" is not a kind of chord known here: write one such as -, 7, maj7, -7, sus4, dim or add9")]
+    Quality(String),
+    /// The bass is no degree of the key.
+    #[error("the bass \"{0}\" is not a number from 1 to 7: write a degree of the key after the slash, as in 5/7")]
+    Bass(String),
+    /// The bass is the chord's own root, which may mean two things.
+    #[error("\"{number}/{number}\" can mean two things: write {number} for the plain chord, or {applied} for the 5 of {number}", number = .0, applied = five_of(*.0))]
+    OwnBass(ScaleDegree),
+}
+
+/// The major chord a fifth above a degree, as Roman analysis means by V/x.
+///
+/// ```
+/// use leadbar::theory::numeral::five_of;
+/// assert_eq!(five_of("5".parse()?).to_string(), "2");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[must_use]
+pub fn five_of(degree: ScaleDegree) -> ScaleDegree {
+    let c = Key::C;
+    let fifth = Interval::new(4, Semitones(7));
+    c.degree_named(fifth.above(c.note(degree)))
+}
+
+impl FromStr for Numeral {
+    type Err = NumeralError;
+
+    fn from_str(text: &str) -> Result<Self, NumeralError> {
+        let (head, bass) = match text.split_once('/') {
+            Some((head, bass)) => (head, Some(bass)),
+            None => (text, None),
+        };
+        let (degree, rest) = ScaleDegree::split(head).ok_or_else(|| NumeralError::Degree(head.to_owned()))?;
+        let quality = Quality::from_suffix(rest).ok_or_else(|| NumeralError::Quality(rest.to_owned()))?;
+        let number = Self::new(degree, quality);
+        let Some(bass) = bass else { return Ok(number) };
+        match bass.parse() {
+            Ok(bass) if bass == degree => Err(NumeralError::OwnBass(degree)),
+            Ok(bass) => Ok(number.over(bass)),
+            Err(_) => Err(NumeralError::Bass(bass.to_owned())),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::Mode;
+
+    /// Every degree with at most one sharp or flat.
+    fn degrees() -> impl Iterator<Item = ScaleDegree> {
+        (1..=7).flat_map(|n| (-1..=1).filter_map(move |a| ScaleDegree::new(n, Accidental(a))))
+    }
+
+    #[test]
+    fn every_number_reads_back_as_it_prints() {
+        for degree in degrees() {
+            for quality in Quality::ALL {
+                for bass in degrees() {
+                    let numeral = Numeral::new(degree, quality).over(bass);
+                    assert_eq!(numeral.to_string().parse(), Ok(numeral), "{numeral}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_usual_number_comes_back_from_its_chord_in_every_key() {
+        for key in Key::all(Mode::Major).chain(Key::all(Mode::Minor)) {
+            for class in crate::theory::PitchClass::all() {
+                let numeral = Numeral::new(key.degree_of(class), Quality::Seven).over(ScaleDegree::ONE);
+                assert_eq!(Numeral::of(numeral.chord(key), key), numeral, "{key} {numeral}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_number_over_its_own_root_is_asked_about() {
+        let error = "5/5".parse::<Numeral>().unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "\"5/5\" can mean two things: write 5 for the plain chord, or 2 for the 5 of 5"
+        );
+    }
+
+    #[test]
+    fn numbers_print_as_the_trade_writes_them() {
+        for text in [
+            "6-", "b7", "5/7", "4maj7", "2-7", "57", "7dim", "1add9", "5sus4", "#4-7b5", "6-/5", "1+",
+        ] {
+            assert_eq!(text.parse::<Numeral>().unwrap().to_string(), text);
+        }
     }
 }
