@@ -6,6 +6,7 @@ pub mod command;
 pub mod desk;
 pub mod history;
 pub mod lanes_view;
+pub mod neck_view;
 pub mod session;
 pub mod snapshot;
 pub mod songs;

@@ -11,7 +11,7 @@ mod tests;
 use super::performance::{BlockKind, Performance, Pluck, Touch};
 use crate::steel::{ChangeId, Fret, Instrument, StringNumber, Travel};
 use crate::theory::{Beats, Cents, ChordSpan, ChordTone, Height, NoteName, Pitch, Seconds, Tempo};
-use crate::theory::{Interval, Letter, PitchClass, Semitones};
+use crate::theory::{Interval, Letter, PitchClass};
 
 /// How long an open low string rings before it is lost under the band. From memory, adjustable here.
 const LOW_RING: Seconds = Seconds(12.0);
@@ -320,25 +320,16 @@ impl Meaning {
     /// The degree as players say it: 1, b3, 5, b7, 9 ...
     #[must_use]
     pub fn degree(&self) -> String {
-        degree_label(self.above_root)
+        ChordTone(self.above_root).label()
     }
 }
 
-/// A note foreign to the chord, as an interval above its root: spelled as the key has it where the key has it.
+/// A note foreign to the chord, as an interval above its root: spelled as the key has it where the key has it,
+/// else as the chord suggests.
 fn foreign(class: PitchClass, span: &ChordSpan) -> Interval {
-    const MAJOR: [(i16, i16); 7] = [(0, 0), (1, 2), (2, 4), (3, 5), (4, 7), (5, 9), (6, 11)];
-    /// Spelled above the root where the key has no such note: b9, 9, #9 ... as chord symbols name them.
-    const ALTERED: [i16; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
-    let size = class.above(span.chord.root.class());
-    let in_key = MAJOR
-        .iter()
-        .map(|(steps, size)| Interval::new(*steps, Semitones(*size)).above(span.key.tonic))
-        .find(|name| name.class() == class);
-    let steps = in_key.map_or_else(
-        || ALTERED[usize::from(class.above(span.chord.root.class()).0.unsigned_abs()) % 12],
-        |name| (name.letter.index() - span.chord.root.letter.index()).rem_euclid(7),
-    );
-    Interval::new(steps, size)
+    let in_key = span.key.scale().notes().find(|name| name.class() == class);
+    let name = in_key.unwrap_or_else(|| span.chord.spell(class));
+    Interval::between(span.chord.root, name)
 }
 
 /// The named note nearest to `height` (which sounds its class).
@@ -350,14 +341,4 @@ fn with_octave(name: NoteName, height: Height) -> Pitch {
         name,
         octave: (natural / 12.0).round() as i8 - 1,
     }
-}
-
-/// An interval as a degree: its number with the signs that set it off from the major scale of the root.
-fn degree_label(interval: Interval) -> String {
-    const MAJOR: [i16; 7] = [0, 2, 4, 5, 7, 9, 11];
-    let steps = interval.steps();
-    let natural = MAJOR[usize::from(steps.rem_euclid(7).unsigned_abs())] + 12 * steps.div_euclid(7);
-    let off = interval.size().0 - natural;
-    let sign = if off < 0 { "b" } else { "#" };
-    format!("{}{}", sign.repeat(usize::from(off.unsigned_abs())), steps + 1)
 }

@@ -3,15 +3,22 @@
 // The component macro makes public what it generates, whatever the component itself says.
 #![allow(unreachable_pub)]
 
+mod follow;
 mod help;
 mod icons;
 mod keys;
+mod lanes;
+mod neck;
 mod shell;
 mod songs;
 mod state;
+mod tab;
 mod transport;
 
+pub use lanes::Lanes;
+pub use neck::{NeckPage, NeckView};
 pub use state::Page;
+pub use tab::TabSheet;
 
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;

@@ -1,0 +1,336 @@
+//! What is drawn of the lanes: the ground, the names beside it, and a pass.
+
+use super::measure::Measure;
+use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Role, Stroke};
+use crate::steel::Fret;
+use crate::theory::Beats;
+use leptos::prelude::*;
+use std::fmt::Write;
+use std::sync::Arc;
+
+/// The size of a plate: where two plucks stand closer, the figure is left out.
+const PLATE: (f64, f64) = (15.0, 13.0);
+
+/// What a reader who does not see the picture is told.
+pub(super) fn summary(lanes: &LanesView) -> String {
+    let plucks: usize = lanes.rows.iter().map(|r| r.rings.len()).sum();
+    let used: Vec<&str> = lanes.ribbons.iter().map(|r| r.name.as_str()).collect();
+    let pressed = if used.is_empty() {
+        "nothing pressed".to_owned()
+    } else {
+        format!("pressed: {}", used.join(", "))
+    };
+    format!(
+        "{} bars, {plucks} plucks, bar between frets {:.0} and {:.0}, {pressed}",
+        lanes.bars.len(),
+        lanes.axis.low.0,
+        lanes.axis.high.0
+    )
+}
+
+/// Bars, chords, rules: what every pass lies on.
+#[component]
+pub(super) fn Ground(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl IntoView {
+    move || {
+        let (lanes, m) = (lanes.get(), measure.get());
+        let (width, foot) = (m.width(), m.height());
+        let rules: String = m
+            .axis()
+            .rules()
+            .into_iter()
+            .map(|f| format!("M0 {y:.1}H{width:.1}", y = m.fret(f)))
+            .collect();
+        let baselines: String = (0..lanes.ribbons.len())
+            .map(|i| format!("M0 {y:.1}H{width:.1}", y = m.ribbon(i)))
+            .collect();
+        let strings: String = (0..lanes.rows.len())
+            .map(|i| format!("M0 {y:.1}H{width:.1}", y = m.row(i)))
+            .collect();
+        let pulses = lanes.bars.iter().flat_map(|b| &b.pulses);
+        let pulses: String = pulses
+            .map(|at| format!("M{x:.1} {top:.1}V{foot:.1}", x = m.x(*at), top = m.head()))
+            .collect();
+        let bars: String = lanes
+            .bars
+            .iter()
+            .map(|b| format!("M{x:.1} 14V{foot:.1}", x = m.x(b.at)))
+            .collect();
+        let numbers = lanes
+            .bars
+            .iter()
+            .map(|b| {
+                let text = b
+                    .section
+                    .as_ref()
+                    .map_or_else(|| b.number.to_string(), |s| format!("{}  {s}", b.number));
+                view! { <text class="lanes-bar" x=m.x(b.at) + 4.0 y="12">{text}</text> }
+            })
+            .collect_view();
+        view! {
+            <g aria-hidden="true">
+                <path class="lanes-pulse" d=pulses></path>
+                <path class="lanes-rule" d=rules></path>
+                <path class="lanes-base" d=baselines></path>
+                <path class="lanes-string" d=strings></path>
+                <path class="lanes-line" d=bars></path>
+                {numbers}
+                {chords(&lanes.chords, &m)}
+            </g>
+        }
+    }
+}
+
+/// Chord numbers; one that would run into the next is left out.
+fn chords(chords: &[ChordMark], m: &Measure) -> impl IntoView + use<> {
+    let mut free = f64::NEG_INFINITY;
+    let mut shown = Vec::new();
+    for (index, chord) in chords.iter().enumerate() {
+        let same = index > 0 && chords[index - 1].label == chord.label && !chord.label.is_empty();
+        let x = m.x(chord.at) + 4.0;
+        #[allow(clippy::cast_precision_loss)]
+        let width = 13.0 * chord.label.chars().count() as f64;
+        if chord.label.is_empty() || x < free || (same && m.x(chord.end) - x < width + 6.0) {
+            continue;
+        }
+        free = x + width + 4.0;
+        shown.push(view! { <text class="lanes-chord" class:again=same x=x y="38">{chord.label.clone()}</text> });
+    }
+    shown
+}
+
+/// The names at the left, which stay while the lanes scroll.
+#[component]
+pub(super) fn Names(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl IntoView {
+    move || {
+        let (lanes, m) = (lanes.get(), measure.get());
+        let mut last = f64::INFINITY;
+        let mut frets = Vec::new();
+        for fret in m.axis().rules() {
+            let y = m.fret(fret);
+            if last - y >= 12.0 {
+                last = y;
+                frets.push(view! { <text class="lanes-fret" x="38" y=y + 4.0>{format!("{:.0}", fret.0)}</text> });
+            }
+        }
+        let ribbons = lanes
+            .ribbons
+            .iter()
+            .enumerate()
+            .map(|(i, r)| view! { <text class="lanes-name" x="38" y=m.ribbon(i) - 5.0>{r.name.clone()}<title>{r.place.clone()}</title></text> })
+            .collect_view();
+        let strings = lanes
+            .rows
+            .iter()
+            .enumerate()
+            .map(|(i, row)| {
+                let y = m.row(i) + 4.0;
+                view! {
+                    <text class="lanes-number" x="14" y=y>{row.string.number()}</text>
+                    <text class="lanes-note" x="38" y=y>{row.name.clone()}</text>
+                }
+            })
+            .collect_view();
+        view! {
+            <svg class="lanes-names" width="44" height=m.height() aria-hidden="true">
+                <text class="lanes-fret" x="38" y=m.head() - 6.0>"fret"</text>
+                {frets}
+                {ribbons}
+                {strings}
+            </svg>
+        }
+    }
+}
+
+/// One performance.
+#[component]
+pub(super) fn Pass(#[prop(into)] lanes: Signal<Arc<LanesView>>, measure: Memo<Measure>, second: bool) -> impl IntoView {
+    let name = if second { "other" } else { "pass" };
+    move || {
+        let (lanes, m) = (lanes.get(), measure.get());
+        let ribbons = if second {
+            Vec::new()
+        } else {
+            lanes.ribbons.iter().enumerate().collect()
+        };
+        view! {
+            <g class=name aria-hidden="true">
+                <defs>
+                    <linearGradient id=format!("{name}-dies")>
+                        <stop class="tail-first" offset="0"></stop>
+                        <stop class="tail-last" offset="1"></stop>
+                    </linearGradient>
+                    <linearGradient id=format!("{name}-cut")>
+                        <stop class="tail-first" offset="0"></stop>
+                        <stop class="tail-cut" offset="1"></stop>
+                    </linearGradient>
+                </defs>
+                {(!second).then(|| view! { <path class="path-shade" d=shade(&lanes.path, &m)></path> })}
+                <path class="path-silent" d=strokes(&lanes.path, false, &m)></path>
+                <path class="path-sounding" d=strokes(&lanes.path, true, &m)></path>
+                {ribbons.into_iter().map(|(i, r)| ribbon(i, r, &m)).collect_view()}
+                {lanes
+                    .rows
+                    .iter()
+                    .enumerate()
+                    .map(|(i, row)| row.rings.iter().enumerate().map(|(n, ring)| {
+                        let next = row.rings.get(n + 1).map(|r| r.at);
+                        draw_ring(ring, next, m.row(i), name, &m)
+                    }).collect_view())
+                    .collect_view()}
+                {(!second).then(|| labels(&lanes, &m))}
+            </g>
+        }
+    }
+}
+
+fn strokes(path: &[Stroke], sounding: bool, m: &Measure) -> String {
+    let mut d = String::new();
+    for stroke in path.iter().filter(|s| s.sounding == sounding) {
+        line(
+            &mut d,
+            stroke.points.iter().map(|(at, fret)| (m.x(*at), m.fret(*fret))),
+            'M',
+        );
+    }
+    d
+}
+
+/// The ground under the path where it sounds.
+fn shade(path: &[Stroke], m: &Measure) -> String {
+    let foot = m.path_foot();
+    let mut d = String::new();
+    for stroke in path.iter().filter(|s| s.sounding) {
+        let (Some(first), Some(last)) = (stroke.points.first(), stroke.points.last()) else {
+            continue;
+        };
+        // Writing to a string cannot fail.
+        let _ = write!(d, "M{:.1} {foot:.1}", m.x(first.0));
+        line(
+            &mut d,
+            stroke.points.iter().map(|(at, fret)| (m.x(*at), m.fret(*fret))),
+            'L',
+        );
+        let _ = write!(d, "L{:.1} {foot:.1}Z", m.x(last.0));
+    }
+    d
+}
+
+fn line(d: &mut String, points: impl Iterator<Item = (f64, f64)>, first: char) {
+    for (index, (x, y)) in points.enumerate() {
+        let _ = write!(d, "{}{x:.1} {y:.1}", if index == 0 { first } else { 'L' });
+    }
+}
+
+fn labels(lanes: &LanesView, m: &Measure) -> impl IntoView + use<> {
+    lanes
+        .labels(m.beats(22.0))
+        .into_iter()
+        .map(|l| {
+            let y = (m.fret(Fret(l.fret.0)) - 8.0).max(m.head() + 10.0);
+            view! { <text class="path-fret" x=m.x(l.at) + 2.0 y=y>{l.text.clone()}</text> }
+        })
+        .collect_view()
+}
+
+fn ribbon(index: usize, ribbon: &Ribbon, m: &Measure) -> impl IntoView + use<> {
+    let base = m.ribbon(index);
+    let mut area = String::new();
+    let mut edge = String::new();
+    for press in &ribbon.presses {
+        let points = || press.iter().map(|(at, travel)| (m.x(*at), base - m.travel(*travel)));
+        if let (Some(first), Some(last)) = (press.first(), press.last()) {
+            let _ = write!(area, "M{:.1} {base:.1}", m.x(first.0));
+            line(&mut area, points(), 'L');
+            let _ = write!(area, "L{:.1} {base:.1}Z", m.x(last.0));
+        }
+        line(&mut edge, points(), 'M');
+    }
+    view! {
+        <path class="ribbon" d=area></path>
+        <path class="ribbon-edge" d=edge></path>
+    }
+}
+
+/// A pluck: its tail, how it ends, and its plate.
+fn draw_ring(ring: &Ring, next: Option<Beats>, y: f64, pass: &str, m: &Measure) -> impl IntoView + use<> {
+    let (x, end) = (m.x(ring.at), m.x(ring.end));
+    let thick = 2.0 + 4.0 * ring.strength.clamp(0.0, 1.0);
+    let (last, paint) = match ring.fate {
+        Fate::Dies => (0.3, "dies"),
+        Fate::Stopped | Fate::Replaced => (thick * 0.3, "cut"),
+    };
+    let tail = format!(
+        "M{x:.1} {a:.2}L{end:.1} {b:.2}V{c:.2}L{x:.1} {d:.2}Z",
+        a = y - thick / 2.0,
+        b = y - last / 2.0,
+        c = y + last / 2.0,
+        d = y + thick / 2.0
+    );
+    let stop = (ring.fate == Fate::Stopped)
+        .then(|| view! { <path class="ring-stop" d=format!("M{end:.1} {:.1}v9", y - 4.5)></path> });
+    let room = next.map_or(f64::INFINITY, |n| m.x(n) - x);
+    let roomy = room >= PLATE.0 + 1.0 && !ring.degree.is_empty();
+    let turns = roomy.then(|| turned(ring, next, y, m));
+    view! {
+        <path class="ring-tail" d=tail fill=format!("url(#{pass}-{paint})")></path>
+        {stop}
+        {turns}
+        {plate(ring, x, y, roomy)}
+    }
+}
+
+/// The degrees a ringing string comes to, where there is room for them.
+fn turned(ring: &Ring, next: Option<Beats>, y: f64, m: &Measure) -> impl IntoView + use<> {
+    let limit = m.x(next.unwrap_or(ring.end).min(ring.end)) - 4.0;
+    let mut free = m.x(ring.at) + PLATE.0 / 2.0 + 4.0;
+    let mut shown = Vec::new();
+    for (at, text, _) in &ring.turns {
+        #[allow(clippy::cast_precision_loss)]
+        let half = 3.2 * text.chars().count() as f64;
+        let x = m.x(*at);
+        if x - half >= free && x + half <= limit {
+            free = x + half + 3.0;
+            shown.push(view! { <text class="ring-turn" x=x y=y + 3.6>{text.clone()}</text> });
+        }
+    }
+    shown
+}
+
+fn plate(ring: &Ring, x: f64, y: f64, roomy: bool) -> impl IntoView + use<> {
+    let role = match ring.role {
+        Role::Root => "plate root",
+        Role::Tone => "plate tone",
+        Role::Tension => "plate tension",
+    };
+    if !roomy {
+        return view! { <path class="ring-mark" d=format!("M{x:.1} {:.1}v10", y - 5.0)></path> }.into_any();
+    }
+    let shape = if ring.harmonic {
+        let (w, h) = (PLATE.0 / 2.0 + 3.0, PLATE.1 / 2.0 + 1.5);
+        format!(
+            "M{:.1} {y:.1}L{x:.1} {:.1}L{:.1} {y:.1}L{x:.1} {:.1}Z",
+            x - w,
+            y - h,
+            x + w,
+            y + h
+        )
+    } else {
+        let (w, h) = PLATE;
+        format!(
+            "M{:.1} {:.1}h{:.1}a2 2 0 0 1 2 2v{:.1}a2 2 0 0 1 -2 2h-{:.1}a2 2 0 0 1 -2 -2v-{:.1}a2 2 0 0 1 2 -2Z",
+            x - w / 2.0 + 2.0,
+            y - h / 2.0,
+            w - 4.0,
+            h - 4.0,
+            w - 4.0,
+            h - 4.0
+        )
+    };
+    view! {
+        <g class=role>
+            <path d=shape></path>
+            <text x=x y=y + 3.6>{ring.degree.clone()}</text>
+        </g>
+    }
+    .into_any()
+}

@@ -1,0 +1,112 @@
+//! The lanes: what bar, feet, knees and hands do, under the song's bars and aligned with them in time.
+
+mod drawing;
+mod measure;
+
+use super::follow::{Axis, Follow, width_of};
+use crate::app::lanes_view::LanesView;
+use crate::solo::Performance;
+use crate::steel::Instrument;
+use crate::theory::{Beats, Timeline};
+use drawing::{Ground, Names, Pass};
+use leptos::html::Div;
+use leptos::prelude::*;
+use measure::{Measure, Zoom};
+use std::sync::Arc;
+
+/// One or two performances as lanes.
+///
+/// `position` is the moment played or shown; `on_seek` hears a tap. A second pass, `other`, is laid over the
+/// first in the second accent.
+#[component]
+pub fn Lanes(
+    #[prop(into)] performance: Signal<Arc<Performance>>,
+    #[prop(into)] timeline: Signal<Arc<Timeline>>,
+    #[prop(into)] instrument: Signal<Arc<Instrument>>,
+    #[prop(into)] position: Signal<Option<Beats>>,
+    #[prop(optional, into)] other: Option<Signal<Option<Arc<Performance>>>>,
+    #[prop(into)] on_seek: Callback<Beats>,
+) -> impl IntoView {
+    let lanes_of = move |p: &Performance| instrument.with(|i| timeline.with(|t| LanesView::of(p, i, t)));
+    let lanes = Memo::new(move |_| Arc::new(performance.with(|p| lanes_of(p))));
+    let second = Memo::new(move |_| other.and_then(|o| o.get()).map(|p| Arc::new(lanes_of(&p))));
+
+    let follow = Follow::new();
+    let frame = NodeRef::<Div>::new();
+    let width = width_of(frame);
+    let zoom = RwSignal::new(Zoom::default());
+    let measure = Memo::new(move |_| {
+        let axis = second.with(|s| lanes.with(|l| s.as_ref().map_or(l.axis, |s| l.axis.with(s.axis))));
+        lanes.with(|l| Measure::new(l, axis, zoom.get().scale(width.get())))
+    });
+
+    Effect::new(move || {
+        if let Some(at) = position.get() {
+            follow.show(Axis::Across, measure.with(|m| m.x(at)), 0.28, false);
+        }
+    });
+    let seek = move |event: web_sys::MouseEvent| {
+        on_seek.run(measure.with_untracked(|m| m.at(f64::from(event.offset_x()))));
+    };
+    view! {
+        <div class="lanes" node_ref=frame role="group" aria-label="Lanes: the bar's path, pedals and levers, strings">
+            <div class="lanes-tools">
+                <button
+                    type="button"
+                    class="lanes-follow"
+                    hidden=move || !follow.let_go.get()
+                    on:click=move |_| follow.resume()
+                >
+                    "Follow"
+                </button>
+                <button type="button" class="tool" aria-label="Narrower bars" on:click=move |_| zoom.update(Zoom::out)>
+                    "−"
+                </button>
+                <button type="button" class="tool" aria-label="Wider bars" on:click=move |_| zoom.update(Zoom::near)>
+                    "+"
+                </button>
+            </div>
+            <div class="lanes-body">
+                <Names lanes measure />
+                <div
+                    class="lanes-scroll"
+                    node_ref=follow.scroller
+                    tabindex="0"
+                    role="region"
+                    aria-label="Lanes, scrolls sideways"
+                    on:wheel=move |_| follow.release()
+                    on:touchmove=move |_| follow.release()
+                >
+                    <svg
+                        class="lanes-sheet"
+                        role="img"
+                        aria-label=move || lanes.with(|l| drawing::summary(l))
+                        width=move || measure.with(|m| m.width())
+                        height=move || measure.with(|m| m.height())
+                        on:click=seek
+                    >
+                        <Ground lanes measure />
+                        {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure second=true /> })}
+                        <Pass lanes measure second=false />
+                        <Playhead position measure />
+                    </svg>
+                </div>
+            </div>
+        </div>
+    }
+}
+
+/// The line that is played.
+#[component]
+fn Playhead(position: Signal<Option<Beats>>, measure: Memo<Measure>) -> impl IntoView {
+    let shift = move || {
+        let x = position.get().map_or(-9.0, |at| measure.with(|m| m.x(at)));
+        format!("translate({x:.2} 0)")
+    };
+    view! {
+        <g class="playhead" transform=shift aria-hidden="true">
+            <path d="M-5 0h10v6l-5 5-5-5z"></path>
+            <path d=move || format!("M0 8V{:.0}", measure.with(|m| m.height()))></path>
+        </g>
+    }
+}

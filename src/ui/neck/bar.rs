@@ -1,0 +1,124 @@
+//! The steel bar: it lies where the hold says, carries the degree of each string, and is dragged by its end.
+
+use super::board::plate;
+use super::plan::Plan;
+use crate::app::neck_view::{Degree, NeckFrame};
+use crate::steel::{Fret, StringSet};
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+
+/// The bar's thickness.
+const THICK: f64 = 15.0;
+/// A plate on the bar.
+const PLATE: (f64, f64) = (22.0, 18.0);
+/// The side of the square by which the bar is taken.
+const GRIP: f64 = 44.0;
+
+/// The bar and what each string is under it. Dragging its end moves it; a tap on any place does the same.
+#[component]
+pub(super) fn SteelBar(
+    neck: Memo<NeckFrame>,
+    plan: Memo<Plan>,
+    bar: Memo<Fret>,
+    under: Memo<Vec<Option<Degree>>>,
+    ringing: Signal<StringSet>,
+    on_bar: Callback<Fret>,
+) -> impl IntoView {
+    let shift = move || {
+        let plan = plan.get();
+        let (x, y) = plan.point(neck.with(|n| plan.bar(n, bar.get())), 0.0);
+        format!("translate({x:.2} {y:.2})")
+    };
+    let dragged = RwSignal::new(false);
+    let take = move |event: web_sys::PointerEvent| {
+        if let Some(grip) = event
+            .current_target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+        {
+            // A pointer that is gone already cannot be captured; nothing is lost then.
+            drop(grip.set_pointer_capture(event.pointer_id()));
+            dragged.set(true);
+            event.prevent_default();
+        }
+    };
+    let drag = move |event: web_sys::PointerEvent| {
+        let sheet = event
+            .current_target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+            .and_then(|grip| grip.closest("svg").ok().flatten());
+        if let (true, Some(sheet)) = (dragged.get_untracked(), sheet) {
+            let (ground, plan) = (sheet.get_bounding_client_rect(), plan.get_untracked());
+            let place = if plan.upright {
+                f64::from(event.client_y()) - ground.top()
+            } else {
+                f64::from(event.client_x()) - ground.left()
+            };
+            on_bar.run(neck.with_untracked(|n| n.fret_at(plan.part(place))));
+        }
+    };
+    view! {
+        <g class="steel-bar" class:off=move || bar.get().0 < 0.5 transform=shift>
+            {move || {
+                let plan = plan.get();
+                let (x, y, w, h) = plan.rect((-THICK / 2.0, THICK / 2.0), (plan.strings_head() - 5.0, plan.strings_foot() + 14.0));
+                let (lx, ly, lw, lh) = plan.rect((-THICK * 0.22, -THICK * 0.08), (plan.strings_head(), plan.strings_foot() + 8.0));
+                let (gx, gy, gw, gh) = plan.rect((-GRIP / 2.0, GRIP / 2.0), (plan.broad() - GRIP, plan.broad()));
+                let dots: String = [-4.0, 0.0, 4.0]
+                    .map(|d| {
+                        let (x, y) = plan.point(d, plan.strings_foot() + 26.0);
+                        format!("M{x:.1} {y:.1}h0")
+                    })
+                    .concat();
+                view! {
+                    <g aria-hidden="true">
+                        <rect class="bar-body" x=x y=y width=w height=h rx=THICK / 2.0></rect>
+                        <rect class="bar-light" x=lx y=ly width=lw height=lh rx="1"></rect>
+                        <g
+                            class="bar-grip"
+                            on:pointerdown=take
+                            on:pointermove=drag
+                            on:pointerup=move |_| dragged.set(false)
+                            on:pointercancel=move |_| dragged.set(false)
+                        >
+                            <rect x=gx y=gy width=gw height=gh></rect>
+                            <path d=dots></path>
+                        </g>
+                        {under_plates(plan, neck, under, ringing)}
+                    </g>
+                }
+            }}
+        </g>
+    }
+}
+
+fn under_plates(
+    plan: Plan,
+    neck: Memo<NeckFrame>,
+    under: Memo<Vec<Option<Degree>>>,
+    ringing: Signal<StringSet>,
+) -> impl IntoView {
+    let strings = neck.with(|n| n.strings.iter().map(|s| s.string).collect::<Vec<_>>());
+    strings
+        .into_iter()
+        .map(|string| {
+            let centre = plan.point(0.0, plan.across(string.index()));
+            let degree = Memo::new(move |_| under.with(|u| u.get(string.index()).cloned().flatten()));
+            let role = Memo::new(move |_| degree.with(|d| d.as_ref().map(|d| d.role)));
+            let figure =
+                Signal::derive(move || degree.with(|d| d.as_ref().map_or_else(String::new, |d| d.figure.clone())));
+            let sounds = move || ringing.get().contains(string);
+            view! {
+                <g
+                    class="under"
+                    class:sounding=sounds
+                    transform=move || {
+                        let size = if sounds() { 1.28 } else { 0.92 };
+                        format!("translate({:.1} {:.1}) scale({size})", centre.0, centre.1)
+                    }
+                >
+                    {move || role.get().map(|role| plate(role, (0.0, 0.0), PLATE, figure))}
+                </g>
+            }
+        })
+        .collect_view()
+}

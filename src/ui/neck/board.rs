@@ -1,0 +1,273 @@
+//! The board: wood, frets, marks, strings, and a cell for every place.
+
+use super::plan::{NUMBERS, Plan};
+use crate::app::lanes_view::Role;
+use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
+use crate::steel::{StringNumber, StringSet};
+use leptos::prelude::*;
+use std::sync::Arc;
+use wasm_bindgen::JsCast;
+
+/// A plate of the neck: width and height.
+const PLATE: (f64, f64) = (20.0, 16.0);
+
+/// Everything that is only looked at.
+#[component]
+pub(super) fn Board(neck: Memo<NeckFrame>, plan: Memo<Plan>) -> impl IntoView {
+    move || {
+        let (neck, plan) = (neck.get(), plan.get());
+        let edge = (plan.strings_head(), plan.strings_foot());
+        let (x, y, w, h) = plan.rect((plan.along(0.0), plan.along(1.0)), edge);
+        let frets = neck.frets.iter().map(|f| draw_fret(f, &neck, &plan)).collect_view();
+        let strings = neck
+            .strings
+            .iter()
+            .map(|s| {
+                let d = line(&plan, (plan.along(-0.03), plan.along(1.015)), plan.across(s.string.index()));
+                let width = (s.thickness * plan.length * 1.15).max(0.8);
+                view! {
+                    <path class="neck-string" d=d.clone() stroke-width=format!("{width:.2}")></path>
+                    {s.wound.then(|| view! { <path class="neck-winding" d=d stroke-width=format!("{:.2}", width * 0.8)></path> })}
+                }
+            })
+            .collect_view();
+        view! {
+            <g aria-hidden="true">
+                <rect class="neck-board" x=x y=y width=w height=h></rect>
+                {frets}
+                {strings}
+            </g>
+        }
+    }
+}
+
+fn line(plan: &Plan, along: (f64, f64), across: f64) -> String {
+    let (a, b) = (plan.point(along.0, across), plan.point(along.1, across));
+    format!("M{:.1} {:.1}L{:.1} {:.1}", a.0, a.1, b.0, b.1)
+}
+
+fn draw_fret(fret: &FretLine, neck: &NeckFrame, plan: &Plan) -> impl IntoView + use<> {
+    let along = plan.along(fret.along);
+    let (a, b) = (
+        plan.point(along, plan.strings_head()),
+        plan.point(along, plan.strings_foot()),
+    );
+    let (x, y) = plan.point(along, NUMBERS - 10.0);
+    let class = if fret.number == 0 { "neck-nut" } else { "neck-fret" };
+    let before = neck
+        .frets
+        .get(usize::from(fret.number).saturating_sub(1))
+        .map_or(0.0, |f| f.along);
+    let middle = plan.along(f64::midpoint(before, fret.along));
+    let room = (fret.along - before) * plan.length;
+    let half = f64::midpoint(plan.strings_head(), plan.strings_foot());
+    let leaves = match fret.inlay {
+        None => Vec::new(),
+        Some(Inlay::One) => vec![leaf(plan, middle, half, room)],
+        Some(Inlay::Two) => vec![
+            leaf(plan, middle, half - plan.gap * 2.5, room),
+            leaf(plan, middle, half + plan.gap * 2.5, room),
+        ],
+    };
+    let marked = fret.inlay.is_some();
+    view! {
+        <path class=class d=format!("M{:.1} {:.1}L{:.1} {:.1}", a.0, a.1, b.0, b.1)></path>
+        {leaves.into_iter().map(|d| view! { <path class="neck-inlay" d=d></path> }).collect_view()}
+        {(fret.number > 0).then(|| view! {
+            <text class="neck-number" class:marked=marked x=x y=y + 4.0>{fret.number}</text>
+        })}
+    }
+}
+
+/// A willow leaf lying along the frets.
+fn leaf(plan: &Plan, along: f64, across: f64, room: f64) -> String {
+    let (long, wide) = (plan.gap * 1.15, (room * 0.17).clamp(3.0, 8.0));
+    let at = |a: f64, c: f64| {
+        let (x, y) = plan.point(along + a, across + c);
+        format!("{x:.1} {y:.1}")
+    };
+    format!(
+        "M{}Q{} {}Q{} {}Z",
+        at(0.0, -long),
+        at(wide, 0.0),
+        at(0.0, long),
+        at(-wide, 0.0),
+        at(0.0, -long)
+    )
+}
+
+/// The names of the strings at the nut, which stay while the neck scrolls.
+#[component]
+pub(super) fn Names(neck: Memo<NeckFrame>, plan: Memo<Plan>) -> impl IntoView {
+    move || {
+        let (neck, plan) = (neck.get(), plan.get());
+        let size = plan.point(34.0, plan.broad());
+        let names = neck
+            .strings
+            .iter()
+            .map(|s| {
+                let across = plan.across(s.string.index());
+                let (number, name) = if plan.upright {
+                    ((across, 12.0), (across, 27.0))
+                } else {
+                    ((8.0, across + 4.0), (25.0, across + 4.0))
+                };
+                view! {
+                    <text class="neck-string-number" x=number.0 y=number.1>{s.string.number()}</text>
+                    <text class="neck-string-name" x=name.0 y=name.1>{s.name.clone()}</text>
+                }
+            })
+            .collect_view();
+        view! { <svg class="neck-names" width=size.0 height=size.1 aria-hidden="true">{names}</svg> }
+    }
+}
+
+/// The grid of places: one tab stop, arrows move, Enter chooses.
+#[component]
+pub(super) fn Grid(
+    neck: Memo<NeckFrame>,
+    plan: Memo<Plan>,
+    places: Memo<Arc<Vec<Vec<Cell>>>>,
+    ringing: Signal<StringSet>,
+    choose: Callback<(StringNumber, u8)>,
+) -> impl IntoView {
+    let here = RwSignal::new((0_usize, 3_usize));
+    let keys = move |event: web_sys::KeyboardEvent| {
+        let (row, fret) = here.get_untracked();
+        let (rows, frets) = neck.with_untracked(|n| (n.strings.len(), n.frets.len()));
+        let key = event.key();
+        let goal = match key.as_str() {
+            "Home" => (row, 0),
+            "End" => (row, frets.saturating_sub(1)),
+            _ => {
+                let Some((down, along)) = plan.with_untracked(|p| p.step(&key)) else {
+                    return;
+                };
+                let step = |at: usize, by: isize, most: usize| at.saturating_add_signed(by).min(most.saturating_sub(1));
+                (step(row, down, rows), step(fret, along, frets))
+            }
+        };
+        event.prevent_default();
+        event.stop_propagation();
+        here.set(goal);
+        focus(goal);
+    };
+    move || {
+        let (neck, plan) = (neck.get(), plan.get());
+        let rows = neck
+            .strings
+            .iter()
+            .map(|s| {
+                let cells = neck
+                    .frets
+                    .iter()
+                    .map(|f| draw_cell(s.string, f.number, &neck, &plan, places, ringing, here, choose))
+                    .collect_view();
+                view! { <g role="row">{cells}</g> }
+            })
+            .collect_view();
+        view! { <g role="rowgroup" on:keydown=keys>{rows}</g> }
+    }
+}
+
+fn id((row, fret): (usize, usize)) -> String {
+    format!("place-{row}-{fret}")
+}
+
+fn focus(place: (usize, usize)) {
+    let found = document()
+        .get_element_by_id(&id(place))
+        .and_then(|e| e.dyn_into::<web_sys::SvgElement>().ok());
+    if let Some(element) = found {
+        // Only a detached element refuses the focus.
+        drop(element.focus());
+    }
+}
+
+#[allow(clippy::too_many_arguments)]
+fn draw_cell(
+    string: StringNumber,
+    fret: u8,
+    neck: &NeckFrame,
+    plan: &Plan,
+    places: Memo<Arc<Vec<Vec<Cell>>>>,
+    ringing: Signal<StringSet>,
+    here: RwSignal<(usize, usize)>,
+    choose: Callback<(StringNumber, u8)>,
+) -> impl IntoView + use<> {
+    let place = (string.index(), usize::from(fret));
+    let (from, to) = neck.cell(fret);
+    let from = if fret == 0 { -30.0 / plan.length } else { from };
+    let across = plan.across(place.0);
+    let (x, y, w, h) = plan.rect(
+        (plan.along(from), plan.along(to)),
+        (across - plan.gap / 2.0, across + plan.gap / 2.0),
+    );
+    let along = if fret == 0 {
+        -16.0 / plan.length
+    } else {
+        neck.along(crate::steel::Fret(f64::from(fret)))
+    };
+    let centre = plan.point(plan.along(along), across);
+    let with_cell = move |read: fn(&Cell) -> String| {
+        places.with(|p| {
+            p.get(place.0)
+                .and_then(|r| r.get(place.1))
+                .map_or_else(String::new, read)
+        })
+    };
+    let role = move || {
+        places.with(|p| {
+            p.get(place.0)
+                .and_then(|r| r.get(place.1))
+                .and_then(|c| c.degree.as_ref().map(|d| d.role))
+        })
+    };
+    let shown = Memo::new(move |_| role());
+    let press = move |event: web_sys::KeyboardEvent| {
+        if matches!(event.key().as_str(), "Enter" | " ") {
+            event.prevent_default();
+            event.stop_propagation();
+            choose.run((string, fret));
+        }
+    };
+    let chosen = move |_| {
+        here.set(place);
+        choose.run((string, fret));
+    };
+    view! {
+        <g
+            class="place"
+            role="gridcell"
+            id=id(place)
+            tabindex=move || if here.get() == place { "0" } else { "-1" }
+            aria-label=move || with_cell(|c| c.spoken.clone())
+            aria-selected=move || if ringing.get().contains(string) { "true" } else { "false" }
+            on:click=chosen
+            on:keydown=press
+        >
+            <rect class="place-ground" x=x + 1.0 y=y + 1.0 width=w - 2.0 height=h - 2.0 rx="3"></rect>
+            {move || {
+                let role = shown.get()?;
+                (role != Role::Tension).then(|| {
+                    plate(role, centre, PLATE, Signal::derive(move || with_cell(|c| c.degree.as_ref().map_or_else(String::new, |d| d.figure.clone()))))
+                })
+            }}
+        </g>
+    }
+}
+
+/// A plate with a degree.
+pub(super) fn plate(role: Role, centre: (f64, f64), size: (f64, f64), figure: Signal<String>) -> impl IntoView {
+    let class = match role {
+        Role::Root => "plate root",
+        Role::Tone => "plate tone",
+        Role::Tension => "plate tension",
+    };
+    view! {
+        <g class=class>
+            <rect x=centre.0 - size.0 / 2.0 y=centre.1 - size.1 / 2.0 width=size.0 height=size.1 rx="3"></rect>
+            <text x=centre.0 y=centre.1 + 4.2>{move || figure.get()}</text>
+        </g>
+    }
+}

@@ -1,0 +1,105 @@
+//! The neck to scale, with its bar, and the pedals and levers below it.
+
+mod bar;
+mod board;
+mod page;
+mod pedals;
+mod plan;
+
+pub use page::NeckPage;
+
+use super::follow::{Axis, Follow, width_of};
+use crate::app::neck_view::{Hold, NeckFrame, cells, grip, under_bar};
+use crate::steel::{ChangeId, Fret, Instrument, StringNumber, StringSet, Travel};
+use crate::theory::ChordSpan;
+use bar::SteelBar;
+use board::{Board, Grid, Names};
+use leptos::html::Div;
+use leptos::prelude::*;
+use pedals::Pedals;
+use plan::{Plan, Side};
+use std::sync::Arc;
+
+/// The neck, controlled from outside: it shows `hold` and says what the user wants of it.
+///
+/// `ringing` are the strings that sound now. `on_bar` hears where the bar is put, `on_press` what is pressed,
+/// `on_pluck` which strings are to be heard.
+#[component]
+pub fn NeckView(
+    #[prop(into)] instrument: Signal<Arc<Instrument>>,
+    #[prop(into)] span: Signal<Option<ChordSpan>>,
+    #[prop(into)] hold: Signal<Hold>,
+    #[prop(into)] ringing: Signal<StringSet>,
+    #[prop(into)] on_bar: Callback<Fret>,
+    #[prop(into)] on_press: Callback<(ChangeId, Travel)>,
+    #[prop(into)] on_pluck: Callback<StringSet>,
+) -> impl IntoView {
+    let frame = NodeRef::<Div>::new();
+    let width = width_of(frame);
+    let side = RwSignal::new(Side::default());
+    let neck = Memo::new(move |_| instrument.with(|i| NeckFrame::of(i)));
+    let plan = Memo::new(move |_| Plan::new(width.get(), neck.with(|n| n.strings.len()), side.get()));
+    let settled = Memo::new(move |_| hold.with(Hold::settled));
+    let places = Memo::new(move |_| {
+        span.with(|s| settled.with(|travels| instrument.with(|i| Arc::new(cells(i, travels, s.as_ref())))))
+    });
+    let under = Memo::new(move |_| span.with(|s| hold.with(|h| instrument.with(|i| under_bar(i, h, s.as_ref())))));
+
+    let bar = Memo::new(move |_| hold.with(|h| h.bar));
+    let follow = Follow::new();
+    let was_upright = RwSignal::new(None);
+    Effect::new(move || {
+        let plan = plan.get();
+        let first = was_upright.get_untracked() != Some(plan.upright);
+        was_upright.set(Some(plan.upright));
+        let axis = if plan.upright { Axis::Down } else { Axis::Across };
+        follow.show(axis, neck.with(|n| plan.bar(n, bar.get())), 0.4, first);
+    });
+
+    let choose = Callback::new(move |(string, fret): (StringNumber, u8)| {
+        let there = Hold {
+            bar: Fret(f64::from(fret)),
+            ..hold.get_untracked()
+        };
+        let strings = span.with_untracked(|s| instrument.with_untracked(|i| grip(i, &there, s.as_ref(), string)));
+        follow.resume();
+        on_bar.run(there.bar);
+        on_pluck.run(strings);
+    });
+    view! {
+        <div class="neck" class:upright=move || plan.with(|p| p.upright) node_ref=frame>
+            <div class="neck-head">
+                <button
+                    type="button"
+                    class="do slim"
+                    aria-label=move || format!("View: {}. Turn the neck", side.get().name())
+                    on:click=move |_| side.update(|s| *s = s.next())
+                >
+                    {move || side.get().name()}
+                </button>
+            </div>
+            <div class="neck-body">
+                <Names neck plan />
+                <div
+                    class="neck-scroll"
+                    node_ref=follow.scroller
+                    on:wheel=move |_| follow.release()
+                    on:touchmove=move |_| follow.release()
+                >
+                    <svg
+                        class="neck-sheet"
+                        role="grid"
+                        aria-label="Neck: arrows move, Enter puts the bar there"
+                        width=move || plan.with(|p| p.size().0)
+                        height=move || plan.with(|p| p.size().1)
+                    >
+                        <Board neck plan />
+                        <Grid neck plan places ringing choose />
+                        <SteelBar neck plan bar under ringing on_bar />
+                    </svg>
+                </div>
+            </div>
+            <Pedals instrument hold on_press />
+        </div>
+    }
+}

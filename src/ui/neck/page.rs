@@ -1,0 +1,127 @@
+//! The neck as a place of its own: choose a chord of the song, see and hear where it lives.
+
+use super::NeckView;
+use crate::app::neck_view::Hold;
+use crate::solo::{Performance, notes};
+use crate::steel::{Fret, Instrument, StringSet};
+use crate::theory::{Beats, ChordSpan, Hit, Timeline};
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// The neck with the song's chords. While `position` moves over `performance` it shows what is played;
+/// otherwise it is the user's to try. `on_hear` is called with the strings to pluck and what is held.
+#[component]
+pub fn NeckPage(
+    #[prop(into)] timeline: Signal<Arc<Timeline>>,
+    #[prop(into)] instrument: Signal<Arc<Instrument>>,
+    #[prop(into)] performance: Signal<Option<Arc<Performance>>>,
+    #[prop(into)] position: Signal<Option<Beats>>,
+    #[prop(into)] on_hear: Callback<(StringSet, Hold)>,
+) -> impl IntoView {
+    let chords = Memo::new(move |_| timeline.with(|t| different_chords(t)));
+    let chosen = RwSignal::new(0_usize);
+    let own = RwSignal::new(instrument.with_untracked(|i| Hold::at(Fret(3.0), i)));
+    let picked = RwSignal::new(StringSet::EMPTY);
+    // Another instrument has other changes: start from released.
+    Effect::new(move || {
+        let changes = instrument.with(|i| i.changes.len());
+        if own.with_untracked(|h| h.travels.len()) != changes {
+            own.update(|h| *h = instrument.with_untracked(|i| Hold::at(h.bar, i)));
+        }
+    });
+    let playing = Memo::new(move |_| position.get().zip(performance.get()).map(|(at, p)| (at, Played(p))));
+    let sounding = Memo::new(move |_| {
+        performance
+            .get()
+            .map(|p| instrument.with(|i| timeline.with(|t| Arc::new(notes(&p, i, t.tempo)))))
+    });
+    let hold =
+        Signal::derive(move || playing.with(|p| p.as_ref().map_or_else(|| own.get(), |(at, p)| Hold::of(&p.0, *at))));
+    let ringing = Signal::derive(move || match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
+        None => picked.get(),
+        Some(at) => sounding.with(|all| {
+            all.iter()
+                .flat_map(|all| all.iter())
+                .filter(|n| n.sounds_at(at))
+                .map(|n| n.string())
+                .collect()
+        }),
+    });
+    let span = Memo::new(move |_| match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
+        Some(at) => timeline.with(|t| t.span_at(at).copied()),
+        None => chords.with(|c| c.get(chosen.get()).or_else(|| c.first()).copied()),
+    });
+    let stance = move || hold.with(|h| instrument.with(|i| h.stance_name(i)));
+    view! {
+        <section class="neck-page" aria-label="Neck">
+            <div class="neck-chords" role="group" aria-label="Chord">
+                {move || {
+                    chords
+                        .get()
+                        .into_iter()
+                        .enumerate()
+                        .map(|(i, c)| {
+                            let here = move || span.with(|s| s.as_ref().is_some_and(|s| s.numeral == c.numeral && s.key == c.key));
+                            view! {
+                                <button
+                                    type="button"
+                                    class="neck-chord"
+                                    aria-pressed=move || if here() { "true" } else { "false" }
+                                    on:click=move |_| chosen.set(i)
+                                >
+                                    {c.numeral.to_string()}
+                                    <small>{c.chord.root.to_string()}</small>
+                                </button>
+                            }
+                        })
+                        .collect_view()
+                }}
+            </div>
+            <p class="neck-stance">
+                <b>{move || fret_words(hold.with(|h| h.bar))}</b>
+                <span>{stance}</span>
+            </p>
+            <NeckView
+                instrument
+                span
+                hold
+                ringing
+                on_bar=move |bar| own.update(|h| h.bar = bar)
+                on_press=move |(id, travel)| own.update(|h| *h = h.clone().with(id, travel))
+                on_pluck=move |strings| {
+                    picked.set(strings);
+                    on_hear.run((strings, own.get_untracked()));
+                }
+            />
+        </section>
+    }
+}
+
+/// A performance compared by identity: it is not changed while it is played.
+#[derive(Clone)]
+struct Played(Arc<Performance>);
+
+impl PartialEq for Played {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+/// The song's chords, each once, in the order they come.
+fn different_chords(timeline: &Timeline) -> Vec<ChordSpan> {
+    let mut found: Vec<ChordSpan> = Vec::new();
+    for span in timeline.spans.iter().filter(|s| s.hit != Hit::Rest) {
+        if found.iter().all(|f| f.numeral != span.numeral || f.key != span.key) {
+            found.push(*span);
+        }
+    }
+    found
+}
+
+fn fret_words(bar: Fret) -> String {
+    if bar.0 < 0.5 {
+        "Open".to_owned()
+    } else {
+        format!("Fret {}", crate::exchange::tab::fret_text(bar))
+    }
+}

@@ -1,0 +1,193 @@
+//! Pedals and knee levers where the body has them: levers above by knee, pedals in a row on the floor.
+
+use crate::app::neck_view::Hold;
+use crate::steel::{Change, ChangeId, Control, Instrument, Travel};
+use leptos::prelude::*;
+use std::sync::Arc;
+use wasm_bindgen::JsCast;
+
+/// A press shorter than this latches; a longer one lets go when the finger does.
+const LATCH_WITHIN: f64 = 260.0;
+/// How far a finger must slide up on the pedal to let it up half way, in CSS pixels.
+const HALF_SLIDE: i32 = 16;
+
+/// All changes of the instrument. Tap: down, then half, then up. Hold: down while held, half when the finger
+/// slides up. Keys: the change's letter while the neck has the focus, with Shift half.
+#[component]
+pub(super) fn Pedals(
+    instrument: Signal<Arc<Instrument>>,
+    hold: Signal<Hold>,
+    on_press: Callback<(ChangeId, Travel)>,
+) -> impl IntoView {
+    let keyed = move |event: &web_sys::KeyboardEvent| {
+        let key = event.key();
+        instrument.with_untracked(|i| {
+            i.change_ids()
+                .zip(&i.changes)
+                .find(|(_, c)| c.name.eq_ignore_ascii_case(&key))
+                .map(|(id, _)| id)
+        })
+    };
+    let on_neck = |event: &web_sys::KeyboardEvent| {
+        let target = event.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok());
+        target.and_then(|t| t.closest(".neck").ok().flatten()).is_some() && !event.ctrl_key() && !event.meta_key()
+    };
+    let down = window_event_listener(leptos::ev::keydown, move |event| {
+        if !event.repeat() && on_neck(&event) {
+            if let Some(id) = keyed(&event) {
+                event.prevent_default();
+                on_press.run((id, if event.shift_key() { Travel::HALF } else { Travel::DOWN }));
+            }
+        }
+    });
+    let up = window_event_listener(leptos::ev::keyup, move |event| {
+        if on_neck(&event) {
+            if let Some(id) = keyed(&event) {
+                on_press.run((id, Travel::UP));
+            }
+        }
+    });
+    on_cleanup(move || {
+        down.remove();
+        up.remove();
+    });
+    let of = move |wanted: fn(Control) -> bool| {
+        instrument.with(|i| {
+            let found = i.change_ids().zip(&i.changes).filter(|(_, c)| wanted(c.control));
+            let mut found: Vec<_> = found.map(|(id, c)| (id, c.clone())).collect();
+            found.sort_by_key(|(_, c)| order(c.control));
+            found
+                .into_iter()
+                .map(|(id, c)| view! { <Pedal id change=c hold on_press /> })
+                .collect_view()
+        })
+    };
+    let left = |c: Control| {
+        matches!(
+            c,
+            Control::LeftKneeLeft | Control::LeftKneeRight | Control::LeftKneeVertical
+        )
+    };
+    let right = |c: Control| {
+        matches!(
+            c,
+            Control::RightKneeLeft | Control::RightKneeRight | Control::RightKneeVertical
+        )
+    };
+    view! {
+        <div class="body" hidden=move || instrument.with(|i| i.changes.is_empty())>
+            <div class="knees">
+                <div class="knee" role="group" aria-label="Left knee">{move || of(left)}</div>
+                <div class="knee" role="group" aria-label="Right knee">{move || of(right)}</div>
+            </div>
+            <div class="floor" role="group" aria-label="Pedals">{move || of(|c| matches!(c, Control::Pedal(_)))}</div>
+        </div>
+    }
+}
+
+/// From left to right.
+fn order(control: Control) -> u8 {
+    match control {
+        Control::Pedal(number) => number,
+        Control::LeftKneeLeft | Control::RightKneeLeft => 0,
+        Control::LeftKneeVertical | Control::RightKneeVertical => 1,
+        Control::LeftKneeRight | Control::RightKneeRight => 2,
+    }
+}
+
+/// Which way it goes, drawn and in words.
+fn way(control: Control) -> (&'static str, String) {
+    let arrow = match control {
+        Control::Pedal(_) => "",
+        Control::LeftKneeLeft | Control::RightKneeLeft => "M13 5 6 10l7 5z",
+        Control::LeftKneeRight | Control::RightKneeRight => "M7 5l7 5-7 5z",
+        Control::LeftKneeVertical | Control::RightKneeVertical => "M5 13l5-7 5 7z",
+    };
+    (arrow, crate::exchange::tab::control_words(control))
+}
+
+#[component]
+fn Pedal(id: ChangeId, change: Change, hold: Signal<Hold>, on_press: Callback<(ChangeId, Travel)>) -> impl IntoView {
+    let travel = Memo::new(move |_| hold.with(|h| h.travel(id)));
+    // Where and when the finger came down, and what was pressed then.
+    let touch = StoredValue::new(None::<(f64, i32, Travel)>);
+    let take = move |event: web_sys::PointerEvent| {
+        touch.set_value(Some((event.time_stamp(), event.client_y(), travel.get_untracked())));
+        if let Some(target) = event
+            .current_target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+        {
+            // A pointer that is gone already cannot be captured; nothing is lost then.
+            drop(target.set_pointer_capture(event.pointer_id()));
+        }
+        if travel.get_untracked().0 < 0.25 {
+            on_press.run((id, Travel::DOWN));
+        }
+    };
+    let slide = move |event: web_sys::PointerEvent| {
+        if let Some((_, from, before)) = touch.get_value() {
+            let lifted = from - event.client_y() > HALF_SLIDE;
+            if before.0 < 0.25 {
+                on_press.run((id, if lifted { Travel::HALF } else { Travel::DOWN }));
+            }
+        }
+    };
+    let leave = move |event: web_sys::PointerEvent| {
+        let Some((from, _, before)) = touch.get_value() else {
+            return;
+        };
+        touch.set_value(None);
+        if event.time_stamp() - from < LATCH_WITHIN {
+            on_press.run((id, next(before)));
+        } else {
+            on_press.run((id, Travel::UP));
+        }
+    };
+    let key = move |event: web_sys::KeyboardEvent| {
+        if matches!(event.key().as_str(), "Enter" | " ") {
+            event.prevent_default();
+            event.stop_propagation();
+            on_press.run((id, next(travel.get_untracked())));
+        }
+    };
+    let (arrow, place) = way(change.control);
+    let pedal = matches!(change.control, Control::Pedal(_));
+    let depth = move || match travel.get().0 {
+        t if t >= 0.75 => "true",
+        t if t >= 0.25 => "mixed",
+        _ => "false",
+    };
+    view! {
+        <button
+            type="button"
+            class="pedal"
+            class:lever=!pedal
+            aria-label=format!("{}, {place}", change.name)
+            aria-pressed=depth
+            title=place
+            on:pointerdown=take
+            on:pointermove=slide
+            on:pointerup=leave
+            on:pointercancel=move |_| {
+                touch.set_value(None);
+                on_press.run((id, Travel::UP));
+            }
+            on:keydown=key
+        >
+            <span class="pedal-face" style:transform=move || format!("translateY({:.1}px)", travel.get().0 * 10.0)>
+                {(!pedal).then(|| view! { <svg width="20" height="20" aria-hidden="true"><path d=arrow></path></svg> })}
+                <b>{change.name.clone()}</b>
+            </span>
+            <span class="pedal-depth" style:height=move || format!("{:.0}%", travel.get().0 * 100.0)></span>
+        </button>
+    }
+}
+
+/// What a tap makes of a change: down, half, up.
+fn next(travel: Travel) -> Travel {
+    match travel.0 {
+        t if t < 0.25 => Travel::DOWN,
+        t if t >= 0.75 => Travel::HALF,
+        _ => Travel::UP,
+    }
+}
