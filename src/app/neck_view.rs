@@ -50,6 +50,13 @@ impl Hold {
         self.travels.get(change.index()).copied().unwrap_or(Travel::UP)
     }
 
+    /// The fret the bar is nearest to; nothing while the strings are open.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    pub fn nearest_fret(&self) -> Option<u8> {
+        (self.bar.0 >= 0.5).then(|| self.bar.0.round().min(255.0) as u8)
+    }
+
     /// This hold with a change pressed so far.
     #[must_use]
     pub fn with(mut self, change: ChangeId, travel: Travel) -> Self {

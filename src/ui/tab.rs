@@ -64,9 +64,18 @@ pub fn TabSheet(
             <dl class="tab-legend">
                 {move || tab.with(|t| t.legend.clone()).into_iter().map(|e| view! { <div><dt>{e.sign}</dt><dd>{e.meaning}</dd></div> }).collect_view()}
             </dl>
-            <button type="button" class="do slim" hidden=move || !follow.let_go.get() on:click=move |_| follow.resume()>
-                "Follow"
-            </button>
+            {move || {
+                follow
+                    .let_go
+                    .get()
+                    .then(|| {
+                        view! {
+                            <button type="button" class="do slim" on:click=move |_| follow.resume()>
+                                "Follow"
+                            </button>
+                        }
+                    })
+            }}
         </div>
     }
 }
@@ -181,11 +190,13 @@ fn draw_column(
 fn draw_cell(marks: &[Mark], x: f64, y: f64) -> impl IntoView + use<> {
     let mut place = x;
     let mut drawn = Vec::new();
+    let room = times(marks.iter().map(|m| m.text().chars().count()).sum()) * CHARACTER;
+    let ground = view! { <rect class="tab-ground" x=x - 1.5 y=y - 6.0 width=room + 1.0 height="12"></rect> };
     for mark in marks {
         drawn.push(draw_mark(mark, place, y));
         place += times(mark.text().chars().count()) * CHARACTER;
     }
-    drawn
+    (ground, drawn)
 }
 
 fn draw_mark(mark: &Mark, x: f64, y: f64) -> AnyView {

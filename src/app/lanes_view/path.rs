@@ -177,29 +177,27 @@ fn sounding(notes: &[Note]) -> Vec<(Beats, Beats)> {
     joined
 }
 
-/// Where the bar rests while something sounds, longest stay first.
+/// Where the bar rests while something sounds, longest stay first: written where it is first heard there, and
+/// again after each silence.
 pub(super) fn labels(performance: &Performance, notes: &[Note]) -> Vec<FretLabel> {
     let movements: Vec<_> = performance.bar.movements().collect();
     let arrivals = std::iter::once((Beats::ZERO, performance.bar.first)).chain(movements.iter().map(|m| (m.end, m.to)));
     let leaves = movements.iter().map(|m| m.start).chain([performance.length]);
-    let mut labels: Vec<FretLabel> = arrivals
-        .zip(leaves)
-        .filter(|((at, _), leave)| leave > at)
-        .filter_map(|((at, fret), leave)| {
-            // Written where it is first heard: at the pluck, or on arrival where a string rings on.
-            let heard = notes
-                .iter()
-                .filter(|n| n.end > at && n.start() < leave)
-                .map(|n| n.start().max(at));
-            let from = heard.min_by(|a, b| a.0.total_cmp(&b.0))?;
-            Some(FretLabel {
-                at: from,
-                fret: Fret(fret),
-                text: fret_text(Fret(fret)),
-                rests: leave - from,
-            })
-        })
-        .collect();
+    let sounding = sounding(notes);
+    let mut labels: Vec<FretLabel> = Vec::new();
+    for ((arrived, fret), left) in arrivals.zip(leaves) {
+        for (from, to) in &sounding {
+            let (at, until) = (arrived.max(*from), left.min(*to));
+            if until > at {
+                labels.push(FretLabel {
+                    at,
+                    fret: Fret(fret),
+                    text: fret_text(Fret(fret)),
+                    rests: until - at,
+                });
+            }
+        }
+    }
     labels.sort_by(|a, b| b.rests.0.total_cmp(&a.rests.0));
     labels
 }

@@ -154,16 +154,7 @@ pub(super) fn Pass(#[prop(into)] lanes: Signal<Arc<LanesView>>, measure: Memo<Me
         };
         view! {
             <g class=name aria-hidden="true">
-                <defs>
-                    <linearGradient id=format!("{name}-dies")>
-                        <stop class="tail-first" offset="0"></stop>
-                        <stop class="tail-last" offset="1"></stop>
-                    </linearGradient>
-                    <linearGradient id=format!("{name}-cut")>
-                        <stop class="tail-first" offset="0"></stop>
-                        <stop class="tail-cut" offset="1"></stop>
-                    </linearGradient>
-                </defs>
+                <defs inner_html=gradients(name)></defs>
                 {(!second).then(|| view! { <path class="path-shade" d=shade(&lanes.path, &m)></path> })}
                 <path class="path-silent" d=strokes(&lanes.path, false, &m)></path>
                 <path class="path-sounding" d=strokes(&lanes.path, true, &m)></path>
@@ -181,6 +172,17 @@ pub(super) fn Pass(#[prop(into)] lanes: Signal<Arc<LanesView>>, measure: Memo<Me
             </g>
         }
     }
+}
+
+/// How a tail fades: to nothing where the string dies, half where it is stopped. As text, for the view macro
+/// takes a gradient's stops for groups.
+fn gradients(name: &str) -> String {
+    let gradient = |kind: &str, last: &str| {
+        format!(
+            "<linearGradient id=\"{name}-{kind}\"><stop class=\"tail-first\" offset=\"0\"/><stop class=\"{last}\" offset=\"1\"/></linearGradient>"
+        )
+    };
+    gradient("dies", "tail-last") + &gradient("cut", "tail-cut")
 }
 
 fn strokes(path: &[Stroke], sounding: bool, m: &Measure) -> String {
@@ -306,13 +308,13 @@ fn plate(ring: &Ring, x: f64, y: f64, roomy: bool) -> impl IntoView + use<> {
         return view! { <path class="ring-mark" d=format!("M{x:.1} {:.1}v10", y - 5.0)></path> }.into_any();
     }
     let shape = if ring.harmonic {
-        let (w, h) = (PLATE.0 / 2.0 + 3.0, PLATE.1 / 2.0 + 1.5);
+        // Pointed at both ends, as a diamond notehead is.
+        let (w, h) = (PLATE.0 / 2.0, PLATE.1 / 2.0);
         format!(
-            "M{:.1} {y:.1}L{x:.1} {:.1}L{:.1} {y:.1}L{x:.1} {:.1}Z",
-            x - w,
-            y - h,
-            x + w,
-            y + h
+            "M{:.1} {y:.1}l5 -{h:.1}h{:.1}l5 {h:.1}l-5 {h:.1}h-{:.1}Z",
+            x - w - 3.0,
+            2.0 * w - 4.0,
+            2.0 * w - 4.0
         )
     } else {
         let (w, h) = PLATE;

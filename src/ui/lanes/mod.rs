@@ -50,22 +50,6 @@ pub fn Lanes(
     };
     view! {
         <div class="lanes" node_ref=frame role="group" aria-label="Lanes: the bar's path, pedals and levers, strings">
-            <div class="lanes-tools">
-                <button
-                    type="button"
-                    class="lanes-follow"
-                    hidden=move || !follow.let_go.get()
-                    on:click=move |_| follow.resume()
-                >
-                    "Follow"
-                </button>
-                <button type="button" class="tool" aria-label="Narrower bars" on:click=move |_| zoom.update(Zoom::out)>
-                    "−"
-                </button>
-                <button type="button" class="tool" aria-label="Wider bars" on:click=move |_| zoom.update(Zoom::near)>
-                    "+"
-                </button>
-            </div>
             <div class="lanes-body">
                 <Names lanes measure />
                 <div
@@ -91,6 +75,26 @@ pub fn Lanes(
                         <Playhead position measure />
                     </svg>
                 </div>
+            </div>
+            <div class="lanes-tools">
+                {move || {
+                    follow
+                        .let_go
+                        .get()
+                        .then(|| {
+                            view! {
+                                <button type="button" class="lanes-follow" on:click=move |_| follow.resume()>
+                                    "Follow"
+                                </button>
+                            }
+                        })
+                }}
+                <button type="button" class="tool" aria-label="Narrower bars" on:click=move |_| zoom.update(Zoom::out)>
+                    "−"
+                </button>
+                <button type="button" class="tool" aria-label="Wider bars" on:click=move |_| zoom.update(Zoom::near)>
+                    "+"
+                </button>
             </div>
         </div>
     }

@@ -60,7 +60,7 @@ pub(super) fn SteelBar(
         <g class="steel-bar" class:off=move || bar.get().0 < 0.5 transform=shift>
             {move || {
                 let plan = plan.get();
-                let (x, y, w, h) = plan.rect((-THICK / 2.0, THICK / 2.0), (plan.strings_head() - 5.0, plan.strings_foot() + 14.0));
+                let (x, y, w, h) = plan.rect((-THICK / 2.0, THICK / 2.0), (plan.strings_head() - 2.0, plan.strings_foot() + 14.0));
                 let (lx, ly, lw, lh) = plan.rect((-THICK * 0.22, -THICK * 0.08), (plan.strings_head(), plan.strings_foot() + 8.0));
                 let (gx, gy, gw, gh) = plan.rect((-GRIP / 2.0, GRIP / 2.0), (plan.broad() - GRIP, plan.broad()));
                 let dots: String = [-4.0, 0.0, 4.0]

@@ -52,7 +52,7 @@ fn draw_fret(fret: &FretLine, neck: &NeckFrame, plan: &Plan) -> impl IntoView + 
         plan.point(along, plan.strings_head()),
         plan.point(along, plan.strings_foot()),
     );
-    let (x, y) = plan.point(along, NUMBERS - 10.0);
+    let (x, y) = plan.point(along, NUMBERS - 14.0);
     let class = if fret.number == 0 { "neck-nut" } else { "neck-fret" };
     let before = neck
         .frets
@@ -129,6 +129,7 @@ pub(super) fn Grid(
     plan: Memo<Plan>,
     places: Memo<Arc<Vec<Vec<Cell>>>>,
     ringing: Signal<StringSet>,
+    covered: Memo<Option<u8>>,
     choose: Callback<(StringNumber, u8)>,
 ) -> impl IntoView {
     let here = RwSignal::new((0_usize, 3_usize));
@@ -161,7 +162,7 @@ pub(super) fn Grid(
                 let cells = neck
                     .frets
                     .iter()
-                    .map(|f| draw_cell(s.string, f.number, &neck, &plan, places, ringing, here, choose))
+                    .map(|f| draw_cell(s.string, f.number, &neck, &plan, places, ringing, covered, here, choose))
                     .collect_view();
                 view! { <g role="row">{cells}</g> }
             })
@@ -192,6 +193,7 @@ fn draw_cell(
     plan: &Plan,
     places: Memo<Arc<Vec<Vec<Cell>>>>,
     ringing: Signal<StringSet>,
+    covered: Memo<Option<u8>>,
     here: RwSignal<(usize, usize)>,
     choose: Callback<(StringNumber, u8)>,
 ) -> impl IntoView + use<> {
@@ -238,6 +240,7 @@ fn draw_cell(
     view! {
         <g
             class="place"
+            class:covered=move || covered.get() == Some(fret)
             role="gridcell"
             id=id(place)
             tabindex=move || if here.get() == place { "0" } else { "-1" }

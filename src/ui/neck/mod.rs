@@ -46,6 +46,8 @@ pub fn NeckView(
     let under = Memo::new(move |_| span.with(|s| hold.with(|h| instrument.with(|i| under_bar(i, h, s.as_ref())))));
 
     let bar = Memo::new(move |_| hold.with(|h| h.bar));
+    // The fret whose own plates the bar hides with its.
+    let covered = Memo::new(move |_| hold.with(Hold::nearest_fret));
     let follow = Follow::new();
     let was_upright = RwSignal::new(None);
     Effect::new(move || {
@@ -71,7 +73,7 @@ pub fn NeckView(
             <div class="neck-head">
                 <button
                     type="button"
-                    class="do slim"
+                    class="do slim neck-turn"
                     aria-label=move || format!("View: {}. Turn the neck", side.get().name())
                     on:click=move |_| side.update(|s| *s = s.next())
                 >
@@ -94,7 +96,7 @@ pub fn NeckView(
                         height=move || plan.with(|p| p.size().1)
                     >
                         <Board neck plan />
-                        <Grid neck plan places ringing choose />
+                        <Grid neck plan places ringing covered choose />
                         <SteelBar neck plan bar under ringing on_bar />
                     </svg>
                 </div>

@@ -93,6 +93,12 @@ pub fn NeckPage(
                     on_hear.run((strings, own.get_untracked()));
                 }
             />
+            <p class="neck-key small">
+                <span><i class="plate-key root">"1"</i>"root"</span>
+                <span><i class="plate-key">"3"</i>"chord tone"</span>
+                <span><i class="plate-key tension">"6"</i>"not in the chord"</span>
+                <span>"Large: it sounds"</span>
+            </p>
         </section>
     }
 }
