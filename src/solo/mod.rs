@@ -2,9 +2,27 @@
 //!
 //! *Invariant:* the [`performance::Performance`] is the only truth; pitches, tab, sound and marks are derived from it.
 
+pub mod feel;
+pub mod limits;
+pub mod moves;
 pub mod notes;
+pub mod pass;
 pub mod performance;
+pub mod plan;
+pub mod playable;
+pub mod reach;
+pub mod reasons;
 pub mod request;
+pub mod rules;
+pub mod stroke;
+pub mod weave;
 
+pub use feel::Feel;
+pub use limits::Limits;
+pub use moves::{Kind, Move};
 pub use notes::{Cause, End, Meaning, Motion, Note, notes};
+pub use pass::Pass;
 pub use performance::{Block, BlockKind, Curve, Finger, Movement, Performance, Pluck, Shape, Touch, Turn, Vibrato};
+pub use plan::{Brief, Draft, PlanError, draft};
+pub use playable::Breach;
+pub use request::{Ending, Entry, Request};

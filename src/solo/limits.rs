@@ -1,0 +1,96 @@
+//! How fast hands, feet and knees may go: data, one file a level.
+//!
+//! *Invariant:* planner and playability report read the same limits.
+
+use crate::steel::{Fret, Instrument};
+use crate::theory::{Beats, Seconds, Tempo};
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+/// What a player of one level can do. The shipped figures are common practice, no source.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Limits {
+    /// Short name: "beginner", "steady", "pro".
+    pub id: String,
+    /// What a player calls it.
+    pub name: String,
+    /// Fastest travel of the bar along the strings, in millimetres a second.
+    pub bar_speed: f64,
+    /// Time to lift off and land on top of the travel itself when the bar jumps between notes.
+    pub bar_landing: Seconds,
+    /// Shortest time for a pedal or lever over its whole travel.
+    pub full_travel: Seconds,
+    /// Shortest time from one pluck to the next by another finger.
+    pub between_plucks: Seconds,
+    /// Shortest time from one pluck to the next by the same finger.
+    pub same_finger: Seconds,
+    /// Plucks at one instant: one for each pick.
+    pub picks: usize,
+}
+
+/// Why a limits file can't be read.
+#[derive(Debug, Error)]
+#[error("the limits file can't be read: {0}. Compare it with a file in static/limits")]
+pub struct LimitsError(#[from] toml::de::Error);
+
+impl Limits {
+    /// Reads a limits file.
+    ///
+    /// # Errors
+    /// When a field is missing, unknown or of the wrong kind; the message names line and field.
+    pub fn parse(text: &str) -> Result<Self, LimitsError> {
+        Ok(toml::from_str(text)?)
+    }
+
+    /// The shipped levels, easiest first: beginner, steady, pro.
+    ///
+    /// # Errors
+    /// When a shipped file is broken, which a test rules out.
+    pub fn shipped() -> Result<Vec<Self>, LimitsError> {
+        [
+            include_str!("../../static/limits/beginner.toml"),
+            include_str!("../../static/limits/steady.toml"),
+            include_str!("../../static/limits/pro.toml"),
+        ]
+        .into_iter()
+        .map(Self::parse)
+        .collect()
+    }
+
+    /// The level planned for when nothing else is asked.
+    ///
+    /// # Errors
+    /// When the shipped file is broken, which a test rules out.
+    pub fn steady() -> Result<Self, LimitsError> {
+        Self::parse(include_str!("../../static/limits/steady.toml"))
+    }
+
+    /// How long the bar needs from one fret to another without sounding: landing and travel.
+    #[must_use]
+    pub fn bar_jump(&self, instrument: &Instrument, from: Fret, to: Fret) -> Seconds {
+        if from == to {
+            return Seconds(0.0);
+        }
+        Seconds(self.bar_landing.0 + bar_distance(instrument, from, to) / self.bar_speed)
+    }
+
+    /// How long the bar needs at least to glide while strings sound.
+    #[must_use]
+    pub fn bar_glide(&self, instrument: &Instrument, from: Fret, to: Fret) -> Seconds {
+        Seconds(bar_distance(instrument, from, to) / self.bar_speed)
+    }
+
+    /// Whether `beats` at `tempo` is long enough for `needed`, with a thousandth's grace for rounding.
+    #[must_use]
+    pub fn fits(needed: Seconds, beats: Beats, tempo: Tempo) -> bool {
+        beats.at(tempo).0 * 1.001 + 1e-9 >= needed.0
+    }
+}
+
+/// How far the bar travels between two frets, in millimetres.
+#[must_use]
+pub fn bar_distance(instrument: &Instrument, from: Fret, to: Fret) -> f64 {
+    let place = |f: Fret| (-f.0 / 12.0).exp2();
+    (place(from) - place(to)).abs() * instrument.scale_length
+}

@@ -1,0 +1,120 @@
+//! Moves: the idioms a pass is made of.
+//!
+//! A move is its kind and its strokes; the strokes' figures (from which fret, how long, how far a change goes,
+//! which strings, what rings) are the move's parameters, in the trade's terms.
+//!
+//! *Invariant:* a move says nothing of the moves beside it; how it joins them is [`super::weave`]'s work.
+
+use super::stroke::{Grip, Stroke};
+use crate::theory::Beats;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// The idioms.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// A chord or note struck and held.
+    Strike,
+    /// The bar glides into the chord from some frets away.
+    SlideIn,
+    /// Plucked before the chord, then squeezed into it by pedal or lever.
+    Squeeze,
+    /// Leaned on a change and let back while it rings; a half pedal is half a lean.
+    Lean,
+    /// Ringing strings carried to the next chord by the changes or the bar, without a pluck.
+    Carry,
+    /// The same chord in its next inversions, up or down the neck like stairs.
+    Climb,
+    /// Two strings in thirds or sixths along the scale.
+    Walk,
+    /// Pairs of chord tones at one fret.
+    DoubleStop,
+    /// Single notes along one string.
+    Run,
+    /// The strings of a chord one after another, left ringing.
+    Roll,
+    /// Struck and blocked, again and again.
+    Blocked,
+    /// One note on two strings, repeated.
+    Unison,
+    /// The last chord, left to ring out.
+    RingOut,
+}
+
+impl Kind {
+    /// Every kind.
+    pub const ALL: [Self; 13] = [
+        Self::Strike,
+        Self::SlideIn,
+        Self::Squeeze,
+        Self::Lean,
+        Self::Carry,
+        Self::Climb,
+        Self::Walk,
+        Self::DoubleStop,
+        Self::Run,
+        Self::Roll,
+        Self::Blocked,
+        Self::Unison,
+        Self::RingOut,
+    ];
+
+    /// What a player calls it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Strike => "Hold and ring",
+            Self::SlideIn => "Slide in",
+            Self::Squeeze => "Squeeze",
+            Self::Lean => "Lean and release",
+            Self::Carry => "Carry",
+            Self::Climb => "Climb by inversions",
+            Self::Walk => "Harmonised walk",
+            Self::DoubleStop => "Double stops",
+            Self::Run => "Single-string run",
+            Self::Roll => "Roll",
+            Self::Blocked => "Blocked",
+            Self::Unison => "Repeated unison",
+            Self::RingOut => "Ring out",
+        }
+    }
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// An idiom at a moment.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Move {
+    /// The idiom.
+    pub kind: Kind,
+    /// When it starts, from the start of the song.
+    pub at: Beats,
+    /// How long it lasts, its silence included.
+    pub length: Beats,
+    /// Its strokes in order; their times count from `at`. Never empty.
+    pub strokes: Vec<Stroke>,
+}
+
+impl Move {
+    /// Its strokes with times from the start of the song.
+    pub fn timed(&self) -> impl Iterator<Item = Stroke> + '_ {
+        self.strokes.iter().map(|s| Stroke { at: s.at + self.at, until: s.until + self.at, ..*s })
+    }
+
+    /// Where it ends up, if it has a stroke.
+    #[must_use]
+    pub fn last_grip(&self) -> Option<Grip> {
+        self.strokes.last().map(|s| s.grip)
+    }
+
+    /// When it ends.
+    #[must_use]
+    pub fn end(&self) -> Beats {
+        self.at + self.length
+    }
+}

@@ -1,0 +1,210 @@
+//! Candidates: moves that could fill a slot, each with what it costs by itself.
+//!
+//! *Invariant:* a candidate is playable in itself and obeys the strong-beat rule; only how it joins its neighbours is
+//! still open.
+
+use super::palette::{HIGHEST_FRET, Notes, Voicing};
+use super::layout::{Onset, Slot, Step};
+use super::weights;
+use crate::solo::feel::Feel;
+use crate::solo::moves::{Kind, Move};
+use crate::solo::reach::Reach;
+use crate::solo::stroke::{Arrival, Grip, Stroke, Wave};
+use crate::theory::{Beats, NoteNumber, PitchClass};
+
+/// A move for a slot.
+#[derive(Debug, Clone)]
+pub(super) struct Candidate {
+    /// The move, at its moment.
+    pub(super) action: Move,
+    /// Its first and last stroke, with times from the start of the song.
+    pub(super) first: Stroke,
+    pub(super) last: Stroke,
+    /// A carried move starts from exactly this grip.
+    pub(super) carried_from: Option<Grip>,
+    pub(super) first_top: NoteNumber,
+    pub(super) last_top: NoteNumber,
+    pub(super) highest: NoteNumber,
+    pub(super) cost: f64,
+}
+
+/// One stroke in the making: the grip, its notes from the lowest up, how it arrives.
+#[derive(Debug, Clone)]
+pub(super) struct Sketch {
+    pub(super) grip: Grip,
+    pub(super) top: NoteNumber,
+    pub(super) arrival: Arrival,
+    /// What the grip costs by itself.
+    pub(super) cost: f64,
+    /// Whether all its notes belong to the chord.
+    pub(super) harmonic: bool,
+}
+
+impl Sketch {
+    pub(super) fn of(voicing: &Voicing) -> Self {
+        Self {
+            grip: voicing.grip,
+            top: voicing.top(),
+            arrival: Arrival::Struck,
+            cost: voicing.cost,
+            harmonic: true,
+        }
+    }
+
+    pub(super) fn arriving(self, arrival: Arrival) -> Self {
+        Self { arrival, ..self }
+    }
+}
+
+/// What every generator needs.
+pub(super) struct Bench<'a> {
+    pub(super) reach: Reach<'a>,
+    pub(super) feel: &'a Feel,
+    pub(super) notes: &'a Notes,
+    pub(super) slot: &'a Slot,
+    /// Voicings of the slot's chord.
+    pub(super) voicings: &'a [Voicing],
+    /// Which pitch classes fit the chord in its key, by class number.
+    pub(super) scale: [bool; 12],
+    pub(super) chord: [bool; 12],
+    /// The chord's root.
+    pub(super) root: PitchClass,
+    pub(super) wave: Option<Wave>,
+}
+
+impl Bench<'_> {
+    pub(super) fn in_scale(&self, note: NoteNumber) -> bool {
+        self.scale[usize::from(note.class().number())]
+    }
+
+    pub(super) fn in_chord(&self, note: NoteNumber) -> bool {
+        self.chord[usize::from(note.class().number())]
+    }
+
+    pub(super) fn onsets(&self) -> &[Onset] {
+        &self.slot.onsets
+    }
+
+    /// What it costs to sound `grip` here: its own cost, and its distance from the arc.
+    pub(super) fn wish(&self, voicing: &Voicing) -> f64 {
+        let fret = f64::from(voicing.grip.place.fret);
+        let strings = voicing.grip.strings.len().abs_diff(usize::from(self.feel.hand.strings));
+        #[allow(clippy::cast_precision_loss)]
+        let fullness = strings as f64 * weights::FULLNESS;
+        voicing.cost + (fret - self.slot.fret).abs() * weights::ARC + fullness
+    }
+
+    /// The `most` voicings nearest to the wish among those that `keep` keeps.
+    pub(super) fn nearest(&self, most: usize, keep: impl Fn(&Voicing) -> bool) -> Vec<&Voicing> {
+        let mut kept: Vec<(f64, &Voicing)> =
+            self.voicings.iter().filter(|v| keep(v)).map(|v| (self.wish(v), v)).collect();
+        kept.sort_by(|a, b| a.0.total_cmp(&b.0));
+        kept.truncate(most);
+        kept.into_iter().map(|(_, v)| v).collect()
+    }
+
+    /// The fret of the arc, kept where the bar can be.
+    pub(super) fn window(&self, width: u8) -> std::ops::RangeInclusive<u8> {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let middle = self.slot.fret.round().clamp(1.0, f64::from(HIGHEST_FRET)) as u8;
+        middle.saturating_sub(width).max(1)..=(middle + width).min(HIGHEST_FRET)
+    }
+
+    /// Turns sketches (one for each onset) into a candidate, or nothing when the body or the strong beats forbid it.
+    pub(super) fn build(&self, kind: Kind, sketches: &[Sketch], carried_from: Option<Grip>) -> Option<Candidate> {
+        let onsets = self.onsets();
+        let (first_sketch, last_sketch) = (sketches.first()?, sketches.last()?);
+        if onsets.len() != sketches.len() || onsets.iter().zip(sketches).any(|(o, s)| o.strong && !s.harmonic) {
+            return None;
+        }
+        let mut strokes: Vec<Stroke> = onsets.iter().zip(sketches).map(|(o, s)| self.stroke(kind, o, s)).collect();
+        ring_into_carries(&mut strokes);
+        if kind == Kind::Roll {
+            let end = strokes.last()?.until;
+            strokes.iter_mut().for_each(|s| s.until = end);
+        }
+        let change = |a, b| self.notes.change_time(a, b);
+        if !strokes.iter().all(|s| self.reach.arrival_fits(s))
+            || !strokes.windows(2).all(|w| matches!(w, [a, b] if self.reach.joins(a, b, change)))
+        {
+            return None;
+        }
+        let start = onsets.first()?.at;
+        let (first, last) = (*strokes.first()?, *strokes.last()?);
+        let length = self.slot.end.max(last.until) - start;
+        let cost = self.cost(kind, sketches)?;
+        let strokes = strokes.into_iter().map(|s| Stroke { at: s.at - start, until: s.until - start, ..s }).collect();
+        Some(Candidate {
+            action: Move { kind, at: start, length, strokes },
+            first,
+            last,
+            carried_from,
+            first_top: first_sketch.top,
+            last_top: last_sketch.top,
+            highest: sketches.iter().map(|s| s.top).max()?,
+            cost,
+        })
+    }
+
+    fn stroke(&self, kind: Kind, onset: &Onset, sketch: &Sketch) -> Stroke {
+        let held = (onset.until - onset.at).at(self.reach.tempo).0;
+        let until = match kind {
+            Kind::Blocked => onset.at + (onset.until - onset.at).scaled(0.5),
+            _ => onset.until,
+        };
+        let strength = self.feel.hand.strength * if onset.strong { 1.0 } else { 0.85 };
+        Stroke {
+            at: onset.at,
+            grip: sketch.grip,
+            arrival: sketch.arrival,
+            until,
+            strength: strength.clamp(0.05, 1.0),
+            wave: self.wave.filter(|_| held > weights::WAVE_FROM.0 && kind != Kind::Blocked),
+            swell: self.feel.hand.swell && held > weights::SWELL_FROM.0,
+        }
+    }
+
+    /// The candidate's own cost, or nothing for a move this feel never makes.
+    fn cost(&self, kind: Kind, sketches: &[Sketch]) -> Option<f64> {
+        let gladly = self.feel.weight(kind);
+        if gladly <= 0.0 {
+            return None;
+        }
+        #[allow(clippy::cast_precision_loss)]
+        let count = sketches.len() as f64;
+        let each: f64 = sketches
+            .iter()
+            .map(|s| {
+                let off_arc = (f64::from(s.grip.place.fret) - self.slot.fret).abs() * weights::ARC;
+                s.cost + off_arc + if s.harmonic { 0.0 } else { weights::PASSING }
+            })
+            .sum();
+        let shape: f64 = sketches
+            .windows(2)
+            .zip(self.onsets().iter().skip(1))
+            .map(|(pair, onset)| match pair {
+                [a, b] => contour_cost(onset.step, a.top, b.top),
+                _ => 0.0,
+            })
+            .sum();
+        let loose_end = if sketches.last().is_some_and(|s| !s.harmonic) { weights::LOOSE_END } else { 0.0 };
+        Some(-gladly.ln() * weights::KIND + each / count + shape / count + loose_end)
+    }
+}
+
+/// What it costs when the top note does not go the way the figure goes.
+pub(super) fn contour_cost(step: Step, from: NoteNumber, to: NoteNumber) -> f64 {
+    let went = to.above(from).0.signum();
+    if step == 0 || went == i16::from(step) { 0.0 } else { weights::CONTOUR }
+}
+
+/// A stroke rings until the one that carries its strings on has ended.
+fn ring_into_carries(strokes: &mut [Stroke]) {
+    let mut until: Option<Beats> = None;
+    for stroke in strokes.iter_mut().rev() {
+        if let Some(until) = until {
+            stroke.until = stroke.until.max(until);
+        }
+        until = matches!(stroke.arrival, Arrival::Carried { .. }).then_some(stroke.until);
+    }
+}

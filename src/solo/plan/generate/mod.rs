@@ -1,0 +1,62 @@
+//! One generator a family of moves; together they propose everything that could fill a slot.
+//!
+//! *Invariant:* generators propose, [`super::candidate::Bench::build`] decides.
+
+mod chords;
+mod lines;
+mod pedals;
+mod stairs;
+
+use super::candidate::{Bench, Candidate};
+use crate::solo::moves::Kind;
+use crate::solo::request::{Ending, Entry, Request};
+use crate::solo::stroke::Grip;
+
+/// Proposals kept of each kind, the cheapest first.
+const KEPT_OF_A_KIND: usize = 28;
+
+/// Everything that could fill the slot. `from` are the grips that may be ringing when it begins.
+pub(super) fn candidates(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
+    let mut all = Vec::new();
+    all.extend(cheapest(chords::held(bench)));
+    all.extend(cheapest(chords::slid(bench)));
+    all.extend(cheapest(chords::rolled(bench)));
+    all.extend(cheapest(chords::blocked(bench)));
+    all.extend(cheapest(chords::double_stops(bench)));
+    all.extend(cheapest(pedals::squeezed(bench)));
+    all.extend(cheapest(pedals::leaned(bench)));
+    all.extend(cheapest(pedals::carried(bench, from)));
+    all.extend(cheapest(stairs::climbs(bench)));
+    all.extend(cheapest(lines::walks(bench)));
+    all.extend(cheapest(lines::runs(bench)));
+    if bench.slot.last {
+        all.extend(cheapest(chords::unisons(bench)));
+    }
+    all
+}
+
+fn cheapest(mut candidates: Vec<Candidate>) -> Vec<Candidate> {
+    candidates.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    candidates.truncate(KEPT_OF_A_KIND);
+    candidates
+}
+
+/// Whether a kind answers the wish for the entry (first slot) and the ending (last slot).
+pub(super) fn answers(request: &Request, kind: Kind, first: bool, last: bool) -> bool {
+    let enters = match request.entry {
+        _ if !first => true,
+        Entry::Any => true,
+        Entry::Slide => kind == Kind::SlideIn,
+        Entry::Struck => matches!(kind, Kind::Strike | Kind::DoubleStop | Kind::Blocked),
+        Entry::Squeeze => kind == Kind::Squeeze,
+        Entry::Run => matches!(kind, Kind::Run | Kind::Walk),
+    };
+    let ends = match request.ending {
+        _ if !last => !matches!(kind, Kind::RingOut | Kind::Unison),
+        Ending::Any => matches!(kind, Kind::RingOut | Kind::Unison),
+        Ending::RingOut => kind == Kind::RingOut,
+        Ending::Unison => kind == Kind::Unison,
+        Ending::Stop => matches!(kind, Kind::Strike | Kind::SlideIn),
+    };
+    enters && ends
+}

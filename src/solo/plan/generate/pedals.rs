@@ -1,0 +1,130 @@
+//! What feet and knees do while strings ring: squeezes, leans, chords carried into one another.
+
+use crate::solo::moves::Kind;
+use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
+use crate::solo::stroke::{Arrival, Grip};
+use crate::steel::{Place, Stance};
+use crate::theory::NoteNumber;
+use smallvec::SmallVec;
+
+/// Voicings tried.
+const TRIED: usize = 24;
+/// The bar carries ringing strings over at most this many frets.
+const FARTHEST_CARRY: u8 = 5;
+/// Ringing grips considered as a start.
+const STARTS: usize = 40;
+
+/// Plucked a step off the chord and squeezed into it.
+pub(super) fn squeezed(bench: &Bench<'_>) -> Vec<Candidate> {
+    let count = bench.onsets().len();
+    if count > 2 {
+        return Vec::new();
+    }
+    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo);
+    let mut found = Vec::new();
+    for voicing in bench.nearest(TRIED, |_| true) {
+        for from in neighbours(bench, voicing.grip, true) {
+            let mut sketches = vec![Sketch::of(voicing); count];
+            if let Some(first) = sketches.first_mut() {
+                first.arrival = Arrival::Squeezed { from, time };
+            }
+            found.extend(bench.build(Kind::Squeeze, &sketches, None));
+        }
+    }
+    found
+}
+
+/// Leaned on a change and let back.
+pub(super) fn leaned(bench: &Bench<'_>) -> Vec<Candidate> {
+    let [onset] = bench.onsets() else { return Vec::new() };
+    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo).min((onset.until - onset.at).scaled(0.3));
+    let mut found = Vec::new();
+    for voicing in bench.nearest(TRIED, |_| true) {
+        for through in neighbours(bench, voicing.grip, false) {
+            let sketch = Sketch::of(voicing).arriving(Arrival::Leaned { through, time });
+            found.extend(bench.build(Kind::Lean, &[sketch], None));
+        }
+    }
+    found
+}
+
+/// Stances one or two changes away that move one of the grip's strings by a step within the scale.
+///
+/// A squeeze comes from the scale; a lean may also go half a step outside it, which is what a half pedal is for.
+fn neighbours(bench: &Bench<'_>, grip: Grip, strict: bool) -> SmallVec<[Stance; 8]> {
+    let place = grip.place;
+    let near = bench.notes.stances.iter().enumerate().filter(|(_, s)| (1..=2).contains(&s.changes_to(place.stance)));
+    near.filter(|(index, stance)| {
+        let mut moved = 0;
+        let fits = grip.strings.iter().all(|string| {
+            let (Some(here), Some(there)) = (bench.notes.note(string, place), bench.notes.at(*index, string, place.fret))
+            else {
+                return false;
+            };
+            let by = there.above(here).0.abs();
+            moved += usize::from(by > 0);
+            by <= 2 && (by == 0 || bench.in_scale(there) || (!strict && by == 1))
+        });
+        // Every change that differs must be heard, else it is idle footwork.
+        let heard = stance.changes_to(place.stance) <= moved;
+        fits && moved > 0 && heard
+    })
+    .map(|(_, stance)| *stance)
+    .collect()
+}
+
+/// Ringing strings carried into the slot's chord; and, within a slot, a chord rolled over to its neighbour and back.
+pub(super) fn carried(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
+    let mut found = carried_over(bench, from);
+    if (2..=3).contains(&bench.onsets().len()) {
+        found.extend(rolled_over(bench));
+    }
+    found
+}
+
+fn carried_over(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
+    let squeeze = bench.feel.hand.squeeze_time.at(bench.reach.tempo);
+    let mut found = Vec::new();
+    for start in from.iter().take(STARTS) {
+        let low = start.place.fret.saturating_sub(FARTHEST_CARRY).max(1);
+        for voicing in bench.voicings.iter().filter(|v| v.grip.strings == start.strings && v.grip != *start) {
+            let fret = voicing.grip.place.fret;
+            if start.place.fret == 0 && fret != 0 || fret != start.place.fret && !(low..=start.place.fret + FARTHEST_CARRY).contains(&fret) {
+                continue;
+            }
+            let frets = fret.abs_diff(start.place.fret);
+            let slide = if frets > 0 { bench.feel.slide_time(frets, bench.reach.tempo) } else { squeeze };
+            let sketch = Sketch::of(voicing).arriving(Arrival::Carried { time: slide.max(squeeze) });
+            let mut sketches = vec![sketch];
+            sketches.resize(bench.onsets().len(), Sketch::of(voicing));
+            found.extend(bench.build(Kind::Carry, &sketches, Some(*start)));
+        }
+    }
+    found
+}
+
+/// Struck, carried by the changes to a neighbouring chord of the scale, and back if there is room.
+fn rolled_over(bench: &Bench<'_>) -> Vec<Candidate> {
+    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo);
+    let mut found = Vec::new();
+    for voicing in bench.nearest(TRIED, |v| v.grip.strings.len() >= 2) {
+        for stance in neighbours(bench, voicing.grip, true) {
+            let place = Place { stance, ..voicing.grip.place };
+            let notes: Option<SmallVec<[NoteNumber; 3]>> =
+                voicing.grip.strings.iter().map(|s| bench.notes.note(s, place)).collect();
+            let Some(notes) = notes else { continue };
+            let Some(top) = notes.iter().max() else { continue };
+            let away = Sketch {
+                grip: Grip { place, ..voicing.grip },
+                top: *top,
+                arrival: Arrival::Carried { time },
+                cost: voicing.cost,
+                harmonic: notes.iter().all(|n| bench.in_chord(*n)),
+            };
+            let back = Sketch::of(voicing).arriving(Arrival::Carried { time });
+            let all = [Sketch::of(voicing), away, back];
+            found.extend(all.get(..bench.onsets().len()).and_then(|s| bench.build(Kind::Carry, s, None)));
+        }
+    }
+    found
+}

@@ -1,0 +1,329 @@
+//! The plan before the notes: phrases, rhythms, the figure that returns, and the arc of the solo.
+//!
+//! *Invariant:* a slot lies inside one chord, and slots never overlap.
+//!
+//! Four-bar phrases, a figure stated, answered, repeated and closed with a breath, and one high point at about two
+//! thirds: common practice, no source.
+
+use super::Brief;
+use crate::solo::feel::{Cell, CellRole, pulse_groups};
+use crate::solo::request::Entry;
+use crate::solo::rules;
+use crate::theory::{Beats, ChordSpan, Hit, Swing, TimelineBar};
+use std::ops::Range;
+
+/// The high point comes after this part of the solo.
+const HIGH_POINT: f64 = 0.66;
+/// Bars in a phrase.
+const PHRASE: usize = 4;
+
+/// A rise, fall or hold of the top note from one hit to the next.
+pub(super) type Step = i8;
+
+/// One onset to fill.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Onset {
+    pub(super) at: Beats,
+    /// When its sound is stopped.
+    pub(super) until: Beats,
+    /// Whether the ear takes it as the harmony.
+    pub(super) strong: bool,
+    /// The wished-for step of the top note from the onset before.
+    pub(super) step: Step,
+}
+
+/// A stretch inside one chord, to be filled by one move.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Slot {
+    pub(super) onsets: Vec<Onset>,
+    /// When the next slot may begin.
+    pub(super) end: Beats,
+    /// Index of its chord in the timeline.
+    pub(super) span: usize,
+    pub(super) role: CellRole,
+    /// The wished-for fret, from the arc.
+    pub(super) fret: f64,
+    /// Whether the solo's high point lies here.
+    pub(super) peak: bool,
+    pub(super) first: bool,
+    pub(super) last: bool,
+}
+
+/// The wished-for fret over the solo: from the start up (or down) to the high point, then to the end.
+#[derive(Debug, Clone, Copy)]
+struct Arc {
+    from: Beats,
+    length: Beats,
+    frets: [f64; 3],
+}
+
+impl Arc {
+    fn fret(&self, at: Beats) -> f64 {
+        let x = ((at - self.from).0 / self.length.0.max(1e-9)).clamp(0.0, 1.0);
+        let [start, high, end] = self.frets;
+        if x < HIGH_POINT {
+            start + (high - start) * x / HIGH_POINT
+        } else {
+            high + (end - high) * (x - HIGH_POINT) / (1.0 - HIGH_POINT)
+        }
+    }
+}
+
+/// Lays out the bars `bars` of the timeline.
+pub(super) fn lay_out(brief: &Brief<'_>, bars: Range<usize>, rng: &mut fastrand::Rng) -> Vec<Slot> {
+    let mut layout = Layout::new(brief, bars.clone(), rng);
+    for index in bars {
+        layout.bar(index, rng);
+    }
+    let mut slots = layout.slots;
+    let ends: Vec<Beats> = slots.iter().skip(1).filter_map(|s| s.onsets.first().map(|o| o.at)).collect();
+    for (slot, end) in slots.iter_mut().zip(ends) {
+        slot.end = end;
+    }
+    if let Some(first) = slots.first_mut() {
+        first.first = true;
+    }
+    if let Some(last) = slots.last_mut() {
+        last.last = true;
+    }
+    mark_peak(&mut slots);
+    slots
+}
+
+/// The peak is the slot with the highest wish (the latest of equals, so that there is somewhere to come from).
+fn mark_peak(slots: &mut [Slot]) {
+    let highest = slots.iter().map(|s| s.fret).fold(f64::MIN, f64::max);
+    if let Some(slot) = slots.iter_mut().rev().find(|s| s.fret >= highest - 1e-9) {
+        slot.peak = true;
+    }
+}
+
+struct Layout<'a> {
+    brief: &'a Brief<'a>,
+    bars: Range<usize>,
+    arc: Arc,
+    call_steps: Vec<Step>,
+    /// The chosen call for each number of felt beats, by that number.
+    calls: [Option<Cell>; 5],
+    /// How the figure's hits are grouped into moves.
+    call_groups: Vec<usize>,
+    slots: Vec<Slot>,
+}
+
+impl<'a> Layout<'a> {
+    fn new(brief: &'a Brief<'a>, bars: Range<usize>, rng: &mut fastrand::Rng) -> Self {
+        let start = brief.timeline.bars.get(bars.start).map_or(Beats::ZERO, |b| b.start);
+        let end = brief.timeline.bars.get(bars.end.saturating_sub(1)).map_or(Beats::ZERO, |b| b.start + b.metre.bar());
+        let request = brief.request;
+        let frets = [request.start_fret, request.high_fret, request.end_fret].map(f64::from);
+        let mut layout = Self {
+            brief,
+            bars,
+            arc: Arc { from: start, length: end - start, frets },
+            call_steps: Vec::new(),
+            calls: [const { None }; 5],
+            call_groups: Vec::new(),
+            slots: Vec::new(),
+        };
+        for pulses in 2..=4_u8 {
+            layout.calls[usize::from(pulses)] = layout.choose(pulses, CellRole::Call, rng);
+        }
+        let most = layout.calls.iter().flatten().map(|c| c.hits.len()).max().unwrap_or(0);
+        layout.call_steps = contour(most, rng);
+        layout.call_groups = groups(most, rng);
+        layout
+    }
+
+    /// A rhythm for a role, near the wished density.
+    fn choose(&self, pulses: u8, role: CellRole, rng: &mut fastrand::Rng) -> Option<Cell> {
+        let wanted = 0.2 + self.brief.request.density.clamp(0.0, 1.0) * 1.2;
+        let near = |c: &Cell| c.weight * (-((c.density() - wanted) / 0.3).powi(2)).exp() + 1e-6;
+        let cells: Vec<_> = self.brief.feel.cells_for(pulses, role).collect();
+        let mut pick = rng.f64() * cells.iter().map(|c| near(c)).sum::<f64>();
+        for cell in &cells {
+            pick -= near(cell);
+            if pick <= 0.0 {
+                return Some((*cell).clone());
+            }
+        }
+        cells.last().map(|c| (*c).clone())
+    }
+
+    fn role(&self, index: usize) -> CellRole {
+        let within = index - self.bars.start;
+        let left = self.bars.end - index;
+        let phrase_start = within / PHRASE * PHRASE;
+        let total = self.bars.len();
+        // A lonely last bar joins the phrase before it.
+        let phrase_end = if total - phrase_start <= PHRASE + 1 { total } else { phrase_start + PHRASE };
+        match within - phrase_start {
+            _ if left == 1 => CellRole::Close,
+            _ if within + 1 == phrase_end => CellRole::Breath,
+            n if n % 2 == 0 => CellRole::Call,
+            _ => CellRole::Answer,
+        }
+    }
+
+    fn bar(&mut self, index: usize, rng: &mut fastrand::Rng) {
+        let Some(bar) = self.brief.timeline.bars.get(index) else { return };
+        let role = self.role(index);
+        let mut start = bar.start;
+        for pulses in pulse_groups(bar.metre) {
+            let length = bar.metre.pulse().scaled(f64::from(pulses));
+            let cell = match (role, pulses) {
+                (CellRole::Call, 2..=4) => self.calls[usize::from(pulses)].clone(),
+                (_, 2..=4) => self.choose(pulses, role, rng),
+                _ => None,
+            };
+            let cell = if index == self.bars.start && self.brief.request.entry == Entry::Run {
+                self.busiest(pulses).or(cell)
+            } else {
+                cell
+            };
+            self.group(bar, start, length, role, cell.as_ref(), rng);
+            start += length;
+        }
+    }
+
+    fn busiest(&self, pulses: u8) -> Option<Cell> {
+        self.brief.feel.cells.iter().filter(|c| c.pulses == pulses).max_by_key(|c| c.hits.len()).cloned()
+    }
+
+    /// Fills one group of felt beats, chord by chord.
+    fn group(
+        &mut self,
+        bar: &TimelineBar,
+        start: Beats,
+        length: Beats,
+        role: CellRole,
+        cell: Option<&Cell>,
+        rng: &mut fastrand::Rng,
+    ) {
+        let pulse = bar.metre.pulse();
+        let (hits, until) = match cell {
+            Some(cell) => (
+                cell.hits.iter().map(|h| start + self.placed(h - 1.0, pulse)).collect(),
+                start + self.placed(cell.until - 1.0, pulse),
+            ),
+            None => (vec![start], start + length),
+        };
+        let spans = &self.brief.timeline.spans;
+        let overlapping = spans.iter().enumerate().filter(|(_, s)| s.start < start + length && s.end() > start);
+        for (span_index, span) in overlapping.collect::<Vec<_>>() {
+            let onsets = self.onsets_in(span, &hits, (start, start + length), until, role);
+            self.cut(span_index, role, onsets, rng);
+        }
+    }
+
+    /// Felt beats after a group's start as a time, swung where the song swings.
+    fn placed(&self, pulses: f64, pulse: Beats) -> Beats {
+        let whole = pulses.floor();
+        let part = pulses - whole;
+        let swung = self.brief.timeline.swing == Swing::Swung && pulse == Beats(1.0) && (part - 0.5).abs() < 1e-6;
+        pulse.scaled(whole + if swung { 2.0 / 3.0 } else { part })
+    }
+
+    fn onsets_in(
+        &self,
+        span: &ChordSpan,
+        hits: &[Beats],
+        group: (Beats, Beats),
+        until: Beats,
+        role: CellRole,
+    ) -> Vec<Onset> {
+        let from = span.start.max(group.0);
+        let end = span.end().min(group.1);
+        let until = until.min(end);
+        let own: Vec<(usize, Beats)> = match span.hit {
+            Hit::Rest => Vec::new(),
+            Hit::Held | Hit::Choked if span.start >= group.0 => vec![(0, from)],
+            Hit::Held | Hit::Choked => Vec::new(),
+            Hit::Played => hits.iter().copied().enumerate().filter(|(_, h)| *h >= from - EPSILON && *h < end - EPSILON).collect(),
+        };
+        let own = if own.is_empty() && span.hit == Hit::Played && from > group.0 && from < until && role != CellRole::Breath {
+            // A chord that arrives between the hits is worth marking.
+            vec![(0, from)]
+        } else {
+            own
+        };
+        let stop = match span.hit {
+            Hit::Held => end,
+            Hit::Choked => (from + Beats(0.5)).min(end),
+            _ => until.max(own.last().map_or(from, |o| o.1 + Beats(0.25))).min(end),
+        };
+        let ring = self.brief.feel.hand.ring.clamp(0.3, 1.0);
+        own.iter()
+            .enumerate()
+            .map(|(i, (hit, at))| {
+                let next = own.get(i + 1).map_or(stop, |n| n.1);
+                let held = if i + 1 == own.len() { next - *at } else { (next - *at).scaled(ring) };
+                let step = if role == CellRole::Call { self.call_steps.get(*hit).copied().unwrap_or(0) } else { 0 };
+                Onset { at: *at, until: *at + held, strong: rules::is_strong(self.brief.timeline, *at), step }
+            })
+            .collect()
+    }
+
+    /// Cuts a chord's onsets into slots, the figure always in the same way.
+    fn cut(&mut self, span: usize, role: CellRole, onsets: Vec<Onset>, rng: &mut fastrand::Rng) {
+        let sizes = match role {
+            CellRole::Call => self.call_groups.clone(),
+            _ => groups(onsets.len(), rng),
+        };
+        let mut left = onsets.as_slice();
+        for size in sizes.into_iter().chain(std::iter::repeat(2)) {
+            if left.is_empty() {
+                break;
+            }
+            let (taken, rest) = left.split_at(size.clamp(1, left.len()));
+            left = rest;
+            let (Some(first), Some(last)) = (taken.first(), taken.last()) else { break };
+            self.slots.push(Slot {
+                onsets: taken.to_vec(),
+                end: last.until,
+                span,
+                role,
+                fret: self.arc.fret(first.at),
+                peak: false,
+                first: false,
+                last: false,
+            });
+        }
+    }
+}
+
+/// Times closer than this are one time.
+const EPSILON: Beats = Beats(1e-6);
+
+/// A shape for the figure: rising, falling, arching or dipping.
+fn contour(hits: usize, rng: &mut fastrand::Rng) -> Vec<Step> {
+    let turn = 1 + rng.usize(0..hits.max(2) - 1);
+    let shape = rng.u8(0..4);
+    (0..hits)
+        .map(|i| match shape {
+            0 => 1,
+            1 => -1,
+            2 if i < turn => 1,
+            2 => -1,
+            _ if i < turn => -1,
+            _ => 1,
+        })
+        .collect()
+}
+
+/// Cuts `hits` onsets into groups of one to four.
+fn groups(hits: usize, rng: &mut fastrand::Rng) -> Vec<usize> {
+    let mut left = hits;
+    let mut sizes = Vec::new();
+    while left > 0 {
+        let size = match left {
+            1 => 1,
+            2 => 1 + usize::from(rng.f64() < 0.6),
+            3 => [3, 2, 1][rng.usize(0..3)],
+            4 => [4, 2, 3, 2][rng.usize(0..4)],
+            _ => [3, 4][rng.usize(0..2)],
+        };
+        sizes.push(size);
+        left -= size;
+    }
+    sizes
+}

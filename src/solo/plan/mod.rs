@@ -1,0 +1,285 @@
+//! The planner: a chart and a request become passes a body can play.
+//!
+//! How: [`layout`] decides phrases, rhythm, the returning figure and the arc; [`generate`] proposes moves for every
+//! slot; [`search`] picks the cheapest playable chain. Same brief, same passes.
+//!
+//! *Invariant:* what leaves here is clean by [`super::playable`] and [`super::rules`]: a move that is not is taken out.
+
+mod candidate;
+mod generate;
+mod layout;
+mod palette;
+mod search;
+mod weights;
+
+use super::feel::Feel;
+use super::limits::Limits;
+use super::moves::Move;
+use super::pass::Pass;
+use super::playable;
+use super::reach::Reach;
+use super::request::{Ending, Entry, Request};
+use super::rules;
+use crate::steel::Instrument;
+use crate::theory::{Beats, Chord, ChordSpan, Hit, NoteNumber, Timeline, scale};
+use candidate::{Bench, Candidate};
+use layout::Slot;
+use palette::{Notes, Voicing};
+use search::Search;
+use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
+use std::ops::Range;
+use thiserror::Error;
+
+/// Passes drafted at once.
+const PASSES: u64 = 3;
+
+/// Everything the planner needs to know.
+#[derive(Debug, Clone, Copy)]
+pub struct Brief<'a> {
+    /// The song.
+    pub timeline: &'a Timeline,
+    /// The instrument.
+    pub instrument: &'a Instrument,
+    /// The attitude.
+    pub feel: &'a Feel,
+    /// What the player can do.
+    pub limits: &'a Limits,
+    /// The wish.
+    pub request: &'a Request,
+}
+
+/// Something the player should know about a draft.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Remark {
+    /// The instrument has no third of this chord together with another tone.
+    Thinned {
+        /// The chord's number as written.
+        number: String,
+        /// Its name.
+        chord: String,
+    },
+    /// No move could be joined here in time.
+    LeftOut {
+        /// Bar, counted from 1.
+        bar: usize,
+    },
+    /// The wish for the entry could not be met.
+    EntryUnmet(Entry),
+    /// The wish for the ending could not be met.
+    EndingUnmet(Ending),
+}
+
+/// Passes to choose from, and what to know about them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Draft {
+    /// Distinct passes; never empty.
+    pub passes: Vec<Pass>,
+    /// Each once.
+    pub remarks: Vec<Remark>,
+}
+
+/// Why nothing can be drafted.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum PlanError {
+    /// Nothing to play over.
+    #[error("the chart has no bars to play over: write some numbers, such as 1 4 5 1")]
+    EmptyChart,
+    /// The request's bars are not in the song.
+    #[error("bars {from} to {to} are not in this song, which has {bars}: choose bars within it")]
+    NoSuchBars {
+        /// First bar asked for, from 1.
+        from: usize,
+        /// Last bar asked for.
+        to: usize,
+        /// How many the song has.
+        bars: usize,
+    },
+    /// Nothing is strung.
+    #[error("this instrument has no strings: choose another, or add strings to it")]
+    NoStrings,
+}
+
+/// Drafts passes for a brief.
+///
+/// # Errors
+/// When there is nothing to play over or with; the message says what to do.
+pub fn draft(brief: &Brief<'_>) -> Result<Draft, PlanError> {
+    let bars = wanted_bars(brief)?;
+    if brief.instrument.strings.is_empty() {
+        return Err(PlanError::NoStrings);
+    }
+    let workshop = Workshop::new(brief, &bars);
+    let mut draft = Draft { passes: Vec::new(), remarks: Vec::new() };
+    for index in 0..PASSES {
+        let (pass, remarks) = workshop.pass(bars.clone(), brief.request.seed.wrapping_mul(PASSES).wrapping_add(index));
+        for remark in remarks {
+            if !draft.remarks.contains(&remark) {
+                draft.remarks.push(remark);
+            }
+        }
+        if draft.passes.iter().all(|p| p.moves != pass.moves) {
+            draft.passes.push(pass);
+        }
+    }
+    Ok(draft)
+}
+
+fn wanted_bars(brief: &Brief<'_>) -> Result<Range<usize>, PlanError> {
+    let all = brief.timeline.bars.len();
+    if all == 0 || brief.timeline.spans.is_empty() {
+        return Err(PlanError::EmptyChart);
+    }
+    match &brief.request.bars {
+        None => Ok(0..all),
+        Some(bars) if bars.start < bars.end && bars.end <= all => Ok(bars.clone()),
+        Some(bars) => Err(PlanError::NoSuchBars { from: bars.start + 1, to: bars.end, bars: all }),
+    }
+}
+
+/// What all passes of a brief share.
+struct Workshop<'a> {
+    brief: &'a Brief<'a>,
+    notes: Notes,
+    voicings: HashMap<Chord, Vec<Voicing>>,
+}
+
+impl<'a> Workshop<'a> {
+    fn new(brief: &'a Brief<'a>, bars: &Range<usize>) -> Self {
+        let reach = Reach { instrument: brief.instrument, limits: brief.limits, tempo: brief.timeline.tempo };
+        let notes = Notes::new(&reach, |s| brief.request.allows(s));
+        let mut voicings = HashMap::new();
+        for span in brief.timeline.spans.iter().filter(|s| bars.contains(&s.bar) || s.end() > Beats::ZERO) {
+            voicings.entry(span.chord).or_insert_with(|| palette::voicings(brief.instrument, &notes, &span.chord));
+        }
+        Self { brief, notes, voicings }
+    }
+
+    fn reach(&self) -> Reach<'a> {
+        Reach { instrument: self.brief.instrument, limits: self.brief.limits, tempo: self.brief.timeline.tempo }
+    }
+
+    /// One pass for one seed.
+    fn pass(&self, bars: Range<usize>, seed: u64) -> (Pass, Vec<Remark>) {
+        let mut rng = fastrand::Rng::with_seed(seed);
+        let slots = layout::lay_out(self.brief, bars, &mut rng);
+        let mut remarks = self.thinned(&slots);
+        let ceiling = self.ceiling(&slots);
+        let mut search = Search::new(self.reach(), &self.notes);
+        for slot in &slots {
+            let mut candidates = self.candidates(slot, &search, &mut remarks);
+            candidates.iter_mut().for_each(|c| c.cost += rng.f64() * weights::SPREAD);
+            let kept = under(ceiling, slot.peak, candidates);
+            if !search.add(slot, kept) {
+                let bar = slot.onsets.first().and_then(|o| self.brief.timeline.bar_index_at(o.at)).map_or(0, |b| b + 1);
+                remarks.push(Remark::LeftOut { bar });
+            }
+        }
+        let moves = search.finish().into_iter().map(|c| c.action).collect();
+        let pass = Pass { moves, request: self.brief.request.clone(), length: self.brief.timeline.length() };
+        (self.cleaned(pass, &mut remarks), remarks)
+    }
+
+    fn bench<'b>(&'b self, slot: &'b Slot) -> Option<Bench<'b>> {
+        let span = self.brief.timeline.spans.get(slot.span)?;
+        let (chord, fits) = classes(span);
+        Some(Bench {
+            reach: self.reach(),
+            feel: self.brief.feel,
+            notes: &self.notes,
+            slot,
+            voicings: self.voicings.get(&span.chord)?,
+            scale: fits,
+            chord,
+            root: span.chord.root.class(),
+            wave: self.brief.feel.wave(self.brief.timeline.tempo),
+        })
+    }
+
+    /// The slot's candidates that answer the wishes for entry and ending; all of them where none does.
+    fn candidates(&self, slot: &Slot, search: &Search<'_>, remarks: &mut Vec<Remark>) -> Vec<Candidate> {
+        let Some(bench) = self.bench(slot) else { return Vec::new() };
+        let mut from = Vec::new();
+        for grip in search.reachable().iter().map(|c| c.last.grip) {
+            if !from.contains(&grip) {
+                from.push(grip);
+            }
+        }
+        let all = generate::candidates(&bench, &from);
+        let request = self.brief.request;
+        let wished = |c: &Candidate| generate::answers(request, c.action.kind, slot.first, slot.last);
+        if !(slot.first || slot.last) || all.iter().any(wished) {
+            return all.into_iter().filter(wished).collect();
+        }
+        if slot.first && request.entry != Entry::Any {
+            remarks.push(Remark::EntryUnmet(request.entry));
+        }
+        if slot.last && request.ending != Ending::Any {
+            remarks.push(Remark::EndingUnmet(request.ending));
+        }
+        all
+    }
+
+    /// The top note of the high point: nothing else in the solo reaches it.
+    fn ceiling(&self, slots: &[Slot]) -> Option<NoteNumber> {
+        let slot = slots.iter().find(|s| s.peak)?;
+        let bench = self.bench(slot)?;
+        let mut all = generate::candidates(&bench, &[]);
+        all.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+        all.iter().take(weights::PEAK_CHOICE).map(|c| c.highest).max()
+    }
+
+    /// Chords of which no grip of two strings or more holds the third.
+    fn thinned(&self, slots: &[Slot]) -> Vec<Remark> {
+        let mut remarks = Vec::new();
+        for span in slots.iter().filter_map(|s| self.brief.timeline.spans.get(s.span)) {
+            let tones: Vec<_> = span.chord.tones().map(|(_, n)| n.class()).collect();
+            let third = tones.get(1).filter(|_| tones.len() > 2);
+            let whole = |v: &Voicing| v.notes.len() > 1 && third.is_none_or(|t| v.notes.iter().any(|n| n.class() == *t));
+            let remark = Remark::Thinned { number: span.numeral.to_string(), chord: span.chord.to_string() };
+            let sounds = self.voicings.get(&span.chord).is_some_and(|all| all.iter().any(whole));
+            if span.hit != Hit::Rest && !sounds && !remarks.contains(&remark) {
+                remarks.push(remark);
+            }
+        }
+        remarks
+    }
+
+    /// Takes out any move that breaks a limit or a rule once it is woven with its neighbours.
+    fn cleaned(&self, mut pass: Pass, remarks: &mut Vec<Remark>) -> Pass {
+        let Brief { timeline, instrument, limits, .. } = *self.brief;
+        loop {
+            let performance = pass.performance(instrument, limits, timeline.tempo);
+            let breaches = playable::report(&performance, instrument, timeline.tempo, limits);
+            let clashes = rules::clashes(&performance, instrument, timeline);
+            let first = breaches.iter().map(|b| b.at).chain(clashes.iter().map(|c| c.at)).reduce(Beats::min);
+            let Some(at) = first else { return pass };
+            let after = pass.moves.partition_point(|m| m.at <= at + weights::RINGING_GAP);
+            if after == 0 {
+                return pass;
+            }
+            let gone: Move = pass.moves.remove(after - 1);
+            remarks.push(Remark::LeftOut { bar: timeline.bar_index_at(gone.at).map_or(0, |b| b + 1) });
+        }
+    }
+}
+
+/// Keeps the high point the only one: the peak reaches the ceiling, all else stays below, where that leaves anything.
+fn under(ceiling: Option<NoteNumber>, peak: bool, candidates: Vec<Candidate>) -> Vec<Candidate> {
+    let Some(ceiling) = ceiling else { return candidates };
+    let fits = |c: &Candidate| (c.highest >= ceiling) == peak;
+    if candidates.iter().any(fits) { candidates.into_iter().filter(fits).collect() } else { candidates }
+}
+
+/// Which pitch classes are the chord's, and which fit it in its key.
+fn classes(span: &ChordSpan) -> ([bool; 12], [bool; 12]) {
+    let mut chord = [false; 12];
+    for (_, name) in span.chord.tones() {
+        chord[usize::from(name.class().number())] = true;
+    }
+    let mut fits = [false; 12];
+    for name in scale::for_span(span).notes() {
+        fits[usize::from(name.class().number())] = true;
+    }
+    (chord, fits)
+}

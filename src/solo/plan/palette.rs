@@ -1,0 +1,178 @@
+//! Every way to sound a chord's tones on one, two or three strings, with what the search needs to know of each.
+//!
+//! *Invariant:* a voicing sounds chord tones only, and every change it presses moves one of its strings.
+
+use crate::solo::reach::Reach;
+use crate::solo::stroke::Grip;
+use crate::steel::{Instrument, Place, Stance, StringNumber, StringSet, body};
+use crate::theory::{Chord, NoteNumber, PitchClass, Seconds};
+use smallvec::SmallVec;
+use std::collections::HashMap;
+
+/// Frets beyond this are hard to see and to hold in tune. Common practice, no source.
+pub(super) const HIGHEST_FRET: u8 = 19;
+/// A grip of three reaches over at most this many strings.
+const WIDEST_TRIPLE: usize = 6;
+/// A grip of two likewise.
+const WIDEST_PAIR: usize = 5;
+
+/// The open note of every string in every stance.
+pub(super) struct Notes {
+    pub(super) stances: Vec<Stance>,
+    /// By stance, then string; nothing where the pull lands between notes.
+    open: Vec<Vec<Option<NoteNumber>>>,
+    /// By stance: for each pressed change the strings it moves.
+    moved: Vec<Vec<StringSet>>,
+    index: HashMap<Stance, usize>,
+    /// How long feet and knees need, by stance before and stance after.
+    change_times: Vec<Vec<Seconds>>,
+}
+
+impl Notes {
+    pub(super) fn new(reach: &Reach<'_>, allowed: impl Fn(Stance) -> bool) -> Self {
+        let instrument = reach.instrument;
+        let stances: Vec<_> = body::stances(instrument).into_iter().filter(|s| allowed(*s)).collect();
+        let open = stances
+            .iter()
+            .map(|stance| {
+                let place = Place { fret: 0, stance: *stance };
+                instrument.string_numbers().map(|s| instrument.note(s, place)).collect()
+            })
+            .collect();
+        let moved = stances
+            .iter()
+            .map(|stance| {
+                let pulls = |c: crate::steel::ChangeId| instrument.changes.get(c.index());
+                stance.pressed().filter_map(pulls).map(|c| c.pulls.iter().map(|p| p.string).collect()).collect()
+            })
+            .collect();
+        let index = stances.iter().enumerate().map(|(i, s)| (*s, i)).collect();
+        let times_from = |from: &Stance| stances.iter().map(|to| reach.stance_change(*from, *to)).collect();
+        let change_times = stances.iter().map(times_from).collect();
+        Self { stances, open, moved, index, change_times }
+    }
+
+    /// The note of a string at a fret in the stance at `index`.
+    pub(super) fn at(&self, index: usize, string: StringNumber, fret: u8) -> Option<NoteNumber> {
+        let open = self.open.get(index)?.get(string.index()).copied()??;
+        open.0.checked_add(fret).filter(|n| *n <= 127).map(NoteNumber)
+    }
+
+    /// The stance's index, when a body can hold it and the player allows it.
+    pub(super) fn index_of(&self, stance: Stance) -> Option<usize> {
+        self.index.get(&stance).copied()
+    }
+
+    /// How long feet and knees need from one stance to another; for ever where one of them can't be held.
+    pub(super) fn change_time(&self, from: Stance, to: Stance) -> Seconds {
+        let known = self.index_of(from).zip(self.index_of(to));
+        known.and_then(|(a, b)| self.change_times.get(a)?.get(b)).copied().unwrap_or(Seconds(f64::INFINITY))
+    }
+
+    /// The note of a string at a place.
+    pub(super) fn note(&self, string: StringNumber, place: Place) -> Option<NoteNumber> {
+        self.at(self.index_of(place.stance)?, string, place.fret)
+    }
+
+    /// Whether every pressed change moves one of `strings`.
+    pub(super) fn all_used(&self, index: usize, strings: StringSet) -> bool {
+        self.moved.get(index).is_some_and(|sets| sets.iter().all(|s| !s.and(strings).is_empty()))
+    }
+}
+
+/// A grip that sounds chord tones.
+#[derive(Debug, Clone)]
+pub(super) struct Voicing {
+    pub(super) grip: Grip,
+    /// The notes from the lowest up.
+    pub(super) notes: SmallVec<[NoteNumber; 3]>,
+    /// Cost of holding it: changes pressed, missing third, dull or wide intervals, open strings, high frets.
+    pub(super) cost: f64,
+}
+
+impl Voicing {
+    pub(super) fn top(&self) -> NoteNumber {
+        self.notes.last().copied().unwrap_or(NoteNumber(0))
+    }
+}
+
+/// The string sets that two or three picks take.
+fn string_sets(instrument: &Instrument) -> Vec<StringSet> {
+    let strings: Vec<_> = instrument.string_numbers().collect();
+    let one = |i: usize| strings.get(i).map_or(StringSet::EMPTY, |s| StringSet::EMPTY.with(*s));
+    let n = strings.len();
+    let mut sets: Vec<StringSet> = (0..n).map(one).collect();
+    for i in 0..n {
+        for j in i + 1..n.min(i + WIDEST_PAIR) {
+            sets.push(one(i).or(one(j)));
+        }
+        for j in i + 1..n {
+            for k in j + 1..n.min(i + WIDEST_TRIPLE) {
+                sets.push(one(i).or(one(j)).or(one(k)));
+            }
+        }
+    }
+    sets
+}
+
+/// All voicings of a chord, each (fret, strings, notes) once, with its easiest stance.
+pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) -> Vec<Voicing> {
+    let classes: SmallVec<[PitchClass; 6]> = chord.tones().map(|(_, name)| name.class()).collect();
+    let third = classes.get(1).copied();
+    let sets = string_sets(instrument);
+    let mut found: Vec<Voicing> = Vec::new();
+    for fret in 0..=HIGHEST_FRET {
+        let mut here: Vec<Voicing> = Vec::new();
+        for (index, stance) in notes.stances.iter().enumerate() {
+            // Which strings sound a chord tone at this fret and stance.
+            let sounding: [Option<NoteNumber>; StringNumber::MOST] = std::array::from_fn(|s| {
+                let string = StringNumber::from_index(s)?;
+                notes.at(index, string, fret).filter(|n| classes.contains(&n.class()))
+            });
+            for set in sets.iter().filter(|set| set.iter().all(|s| sounding[s.index()].is_some())) {
+                if !notes.all_used(index, *set) {
+                    continue;
+                }
+                let mut heard: SmallVec<[NoteNumber; 3]> = set.iter().filter_map(|s| sounding[s.index()]).collect();
+                heard.sort_unstable();
+                let cost = cost(&heard, *stance, fret, third);
+                here.push(Voicing { grip: Grip { place: Place { fret, stance: *stance }, strings: *set }, notes: heard, cost });
+            }
+        }
+        here.sort_by(|a, b| {
+            (a.grip.strings, &a.notes).cmp(&(b.grip.strings, &b.notes)).then(a.cost.total_cmp(&b.cost))
+        });
+        here.dedup_by(|b, a| a.grip.strings == b.grip.strings && a.notes == b.notes);
+        found.append(&mut here);
+    }
+    found
+}
+
+/// What a grip costs by itself. Weights are taste, no source.
+fn cost(notes: &[NoteNumber], stance: Stance, fret: u8, third: Option<PitchClass>) -> f64 {
+    #[allow(clippy::cast_precision_loss)]
+    let pressed = stance.pressed().count() as f64;
+    let open_strings = if fret == 0 { 1.2 } else { 0.0 };
+    let high = f64::from(fret.saturating_sub(15)) * 0.25;
+    let low_notes = notes.first().map_or(0.0, |n| f64::from(52_u8.saturating_sub(n.0)) * 0.15);
+    let no_third = match third {
+        Some(third) if !notes.iter().any(|n| n.class() == third) => 0.5,
+        _ => 0.0,
+    };
+    let intervals: f64 = notes
+        .windows(2)
+        .map(|pair| match pair {
+            [a, b] => match b.above(*a).0 {
+                3 | 4 | 8 | 9 => 0.0,
+                5 | 7 => 0.25,
+                6 | 10 => 0.4,
+                1 | 2 => 0.8,
+                0 | 12 => 1.2,
+                _ => 1.0,
+            },
+            _ => 0.0,
+        })
+        .sum();
+    let doubled = if notes.len() == 3 && notes.first().map(|n| n.class()) == notes.last().map(|n| n.class()) { 0.4 } else { 0.0 };
+    pressed * 0.12 + open_strings + high + low_notes + no_third + intervals + doubled
+}

@@ -1,0 +1,113 @@
+//! The cheapest playable chain of moves: dynamic programming over the slots, one candidate from each.
+//!
+//! *Invariant:* exact for its costs (no beam): every pair of neighbouring candidates that a body can join is weighed.
+
+use super::candidate::{Candidate, contour_cost};
+use super::layout::{Slot, Step};
+use super::palette::Notes;
+use super::weights;
+use crate::solo::reach::{Reach, ready_for};
+
+/// One slot's candidates with the cheapest way to each.
+struct Stage {
+    candidates: Vec<Candidate>,
+    /// Cost of the cheapest chain that ends in the candidate, and its predecessor in the stage before.
+    best: Vec<Option<(f64, Option<usize>)>>,
+}
+
+/// A search in progress: stages are added in order, then the cheapest chain is read off.
+pub(super) struct Search<'a> {
+    reach: Reach<'a>,
+    notes: &'a Notes,
+    stages: Vec<Stage>,
+}
+
+impl<'a> Search<'a> {
+    pub(super) fn new(reach: Reach<'a>, notes: &'a Notes) -> Self {
+        Self { reach, notes, stages: Vec::new() }
+    }
+
+    /// The candidates of the last stage that can be reached, cheapest first.
+    pub(super) fn reachable(&self) -> Vec<&Candidate> {
+        let Some(stage) = self.stages.last() else { return Vec::new() };
+        let mut open: Vec<(f64, &Candidate)> =
+            stage.best.iter().zip(&stage.candidates).filter_map(|(b, c)| b.map(|(cost, _)| (cost, c))).collect();
+        open.sort_by(|a, b| a.0.total_cmp(&b.0));
+        open.into_iter().map(|(_, c)| c).collect()
+    }
+
+    /// Adds the next slot's candidates. Says `false`, and changes nothing, when none of them can be reached.
+    pub(super) fn add(&mut self, slot: &Slot, candidates: Vec<Candidate>) -> bool {
+        let step = slot.onsets.first().map_or(0, |o| o.step);
+        let best: Vec<_> = candidates.iter().map(|c| self.cheapest_way_to(c, step)).collect();
+        let any = best.iter().any(Option::is_some);
+        if any {
+            self.stages.push(Stage { candidates, best });
+        }
+        any
+    }
+
+    fn cheapest_way_to(&self, candidate: &Candidate, step: Step) -> Option<(f64, Option<usize>)> {
+        let Some(before) = self.stages.last() else {
+            return candidate.carried_from.is_none().then_some((candidate.cost, None));
+        };
+        before
+            .best
+            .iter()
+            .zip(&before.candidates)
+            .enumerate()
+            .filter_map(|(i, (best, from))| {
+                let (cost, _) = (*best)?;
+                Some((cost + candidate.cost + self.edge(from, candidate, step)?, Some(i)))
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    /// What it costs to go from one candidate to the next, or nothing when a body can't.
+    fn edge(&self, from: &Candidate, to: &Candidate, step: Step) -> Option<f64> {
+        if let Some(grip) = to.carried_from {
+            // Carrying needs the very strings still ringing, not blocked.
+            let rings = from.last.until >= from.action.end() - weights::RINGING_GAP;
+            if grip != from.last.grip || !rings || from.action.end() < to.first.at - weights::RINGING_GAP {
+                return None;
+            }
+        }
+        let mut last = from.last;
+        if to.carried_from.is_some() {
+            last.until = to.first.until;
+        }
+        if !self.reach.joins(&last, &to.first, |a, b| self.notes.change_time(a, b)) {
+            return None;
+        }
+        let (fret, stance) = ready_for(&to.first);
+        let place = from.last.grip.place;
+        let leap = f64::from((to.first_top.above(from.last_top).0.abs() - 7).max(0)) * weights::LEAP;
+        let still = if to.first_top == from.last_top { weights::STANDSTILL } else { 0.0 };
+        let same_grip = if to.first.grip == from.last.grip { weights::SAME_GRIP } else { 0.0 };
+        let same_kind = if to.action.kind == from.action.kind { weights::SAME_KIND } else { 0.0 };
+        let jump = (fret.0 - place.bar().0).abs() * weights::JUMP;
+        #[allow(clippy::cast_precision_loss)]
+        let footwork = stance.changes_to(place.stance) as f64 * weights::FOOTWORK;
+        let shape = contour_cost(step, from.last_top, to.first_top);
+        Some(leap + still + same_grip + same_kind + jump + footwork + shape)
+    }
+
+    /// The cheapest chain, in order of time.
+    pub(super) fn finish(self) -> Vec<Candidate> {
+        let cost_at = |stage: &Stage, i: usize| stage.best.get(i).copied().flatten().map_or(f64::INFINITY, |b| b.0);
+        let mut index = self.stages.last().and_then(|stage| {
+            (0..stage.candidates.len()).min_by(|a, b| cost_at(stage, *a).total_cmp(&cost_at(stage, *b)))
+        });
+        let mut chain = Vec::new();
+        for stage in self.stages.into_iter().rev() {
+            let Some(at) = index else { break };
+            let before = stage.best.get(at).copied().flatten().and_then(|b| b.1);
+            if let Some(candidate) = stage.candidates.into_iter().nth(at) {
+                chain.push(candidate);
+            }
+            index = before;
+        }
+        chain.reverse();
+        chain
+    }
+}

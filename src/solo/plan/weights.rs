@@ -1,0 +1,39 @@
+//! What the search minimises, named. All weights are taste: common practice, no source; tuned by reading drafts.
+
+use crate::theory::{Beats, Seconds};
+
+/// For each fret away from the arc.
+pub(super) const ARC: f64 = 0.16;
+/// For each string more or less than the feel likes.
+pub(super) const FULLNESS: f64 = 0.3;
+/// Times the logarithm of how seldom the feel makes this move.
+pub(super) const KIND: f64 = 0.7;
+/// For a passing tone, spread over the move.
+pub(super) const PASSING: f64 = 0.1;
+/// For a move that ends on a passing tone.
+pub(super) const LOOSE_END: f64 = 0.5;
+/// For each step of the top note against the figure's shape.
+pub(super) const CONTOUR: f64 = 0.7;
+/// For each semitone beyond a fifth that the top note leaps between moves.
+pub(super) const LEAP: f64 = 0.12;
+/// For a top note that does not move between moves.
+pub(super) const STANDSTILL: f64 = 0.35;
+/// For taking the very grip just left.
+pub(super) const SAME_GRIP: f64 = 0.7;
+/// For the same kind of move twice running.
+pub(super) const SAME_KIND: f64 = 0.45;
+/// For each fret the bar jumps between moves.
+pub(super) const JUMP: f64 = 0.05;
+/// For each change pressed or let go between moves.
+pub(super) const FOOTWORK: f64 = 0.08;
+/// Random spread added to each candidate, so that seeds differ.
+pub(super) const SPREAD: f64 = 0.9;
+
+/// Notes held longer than this get vibrato.
+pub(super) const WAVE_FROM: Seconds = Seconds(0.7);
+/// Notes held longer than this may swell.
+pub(super) const SWELL_FROM: Seconds = Seconds(1.2);
+/// A note that stops within this of the next move still rings for it.
+pub(super) const RINGING_GAP: Beats = Beats(1e-6);
+/// Candidates of the high point are taken from this many of the cheapest.
+pub(super) const PEAK_CHOICE: usize = 10;

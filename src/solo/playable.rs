@@ -1,0 +1,238 @@
+//! Whether a body could play a performance: every breach with its moment, what it is, and by how much.
+//!
+//! *Invariant:* judges lanes alone, whoever made them; knows nothing of moves or the planner.
+
+use super::limits::{Limits, bar_distance};
+use super::notes::notes;
+use super::performance::{Finger, Performance, Pluck};
+use crate::steel::{Fret, Instrument, StringNumber, body};
+use crate::theory::{Beats, Seconds, Tempo};
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// What a body can't do.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum Trouble {
+    /// The bar would have to be faster than it can.
+    BarTooFast {
+        /// Needed time.
+        needed: Seconds,
+        /// Given time.
+        given: Seconds,
+    },
+    /// A string rings through a jump of the bar.
+    RingsThroughJump(StringNumber),
+    /// A pedal or lever would have to be faster.
+    ChangeTooFast {
+        /// Its name.
+        change: String,
+        /// Needed time.
+        needed: Seconds,
+        /// Given time.
+        given: Seconds,
+    },
+    /// Pedals and levers that can't be held at once.
+    Stance(String),
+    /// More strings at once than picks.
+    TooManyStrings {
+        /// Strings plucked.
+        strings: usize,
+        /// Picks there are.
+        picks: usize,
+    },
+    /// One finger on two strings at once.
+    FingerTwice(Finger),
+    /// The thumb above a finger, or fingers crossed.
+    FingersCrossed,
+    /// The right hand would have to be faster.
+    PluckTooSoon {
+        /// The finger that comes too soon.
+        finger: Finger,
+        /// Needed time.
+        needed: Seconds,
+        /// Given time.
+        given: Seconds,
+    },
+    /// The bar beyond the neck's ends.
+    OffTheNeck(Fret),
+    /// A string the instrument has not.
+    NoSuchString(StringNumber),
+}
+
+impl fmt::Display for Trouble {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let ms = |s: &Seconds| (s.0 * 1000.0).round();
+        match self {
+            Self::BarTooFast { needed, given } => {
+                write!(f, "the bar has {} ms and needs {} ms: slide from nearer, or give it more time", ms(given), ms(needed))
+            }
+            Self::RingsThroughJump(string) => write!(f, "string {string} rings while the bar jumps: block it first"),
+            Self::ChangeTooFast { change, needed, given } => {
+                write!(f, "{change} has {} ms and needs {} ms: press earlier or squeeze longer", ms(given), ms(needed))
+            }
+            Self::Stance(why) => f.write_str(why),
+            Self::TooManyStrings { strings, picks } => {
+                write!(f, "{strings} strings at once with {picks} picks: leave some out, or rake them")
+            }
+            Self::FingerTwice(finger) => write!(f, "the {finger:?} takes two strings at once: give one to another finger"),
+            Self::FingersCrossed => f.write_str("the fingers cross: thumb on the lowest string, the others above it"),
+            Self::PluckTooSoon { finger, needed, given } => {
+                write!(f, "the {finger:?} comes again after {} ms and needs {} ms: leave a note out", ms(given), ms(needed))
+            }
+            Self::OffTheNeck(fret) => write!(f, "fret {:.1} is not on the neck: stay between 0 and the last fret", fret.0),
+            Self::NoSuchString(string) => write!(f, "this instrument has no string {string}"),
+        }
+    }
+}
+
+/// One breach.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Breach {
+    /// When.
+    pub at: Beats,
+    /// What.
+    pub trouble: Trouble,
+}
+
+/// Everything in a performance that a body with these limits can't do, in order of time. Empty: playable.
+#[must_use]
+pub fn report(performance: &Performance, instrument: &Instrument, tempo: Tempo, limits: &Limits) -> Vec<Breach> {
+    let check = Check { performance, instrument, tempo, limits };
+    let mut breaches = check.bar();
+    breaches.extend(check.ringing());
+    breaches.extend(check.travels());
+    breaches.extend(check.stances());
+    breaches.extend(check.plucks());
+    breaches.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+    breaches
+}
+
+/// Plucks within this are one stroke.
+const TOGETHER: Seconds = Seconds(0.004);
+
+struct Check<'a> {
+    performance: &'a Performance,
+    instrument: &'a Instrument,
+    tempo: Tempo,
+    limits: &'a Limits,
+}
+
+impl Check<'_> {
+    fn bar(&self) -> Vec<Breach> {
+        let mut breaches = Vec::new();
+        for m in self.performance.bar.movements() {
+            let (from, to) = (Fret(m.from), Fret(m.to));
+            let needed = self.limits.bar_glide(self.instrument, from, to);
+            let given = m.end - m.start;
+            if !Limits::fits(needed, given, self.tempo) {
+                let given = given.at(self.tempo);
+                breaches.push(Breach { at: m.start, trouble: Trouble::BarTooFast { needed, given } });
+            }
+            if !(0.0..=f64::from(self.instrument.frets)).contains(&to.0) {
+                breaches.push(Breach { at: m.end, trouble: Trouble::OffTheNeck(to) });
+            }
+        }
+        breaches
+    }
+
+    /// A glide that strings ring through must be no faster, at its fastest, than the bar glides under control.
+    fn ringing(&self) -> Vec<Breach> {
+        let heard = notes(self.performance, self.instrument, self.tempo);
+        let mut breaches = Vec::new();
+        for m in self.performance.bar.movements() {
+            let distance = bar_distance(self.instrument, Fret(m.from), Fret(m.to));
+            let seconds = (m.end - m.start).at(self.tempo).0;
+            // An eased glide is half as fast again in its middle.
+            if distance * 1.5 <= self.limits.bar_speed * seconds * 1.001 {
+                continue;
+            }
+            for note in heard.iter().filter(|n| n.start() < m.end && n.end.0 > m.start.0 + 1e-6) {
+                breaches.push(Breach { at: m.start, trouble: Trouble::RingsThroughJump(note.string()) });
+            }
+        }
+        breaches
+    }
+
+    fn travels(&self) -> Vec<Breach> {
+        let mut breaches = Vec::new();
+        for (change, lane) in self.instrument.changes.iter().zip(&self.performance.travels) {
+            for m in lane.movements() {
+                let needed = Seconds(self.limits.full_travel.0 * (m.to - m.from).abs());
+                let given = m.end - m.start;
+                if !Limits::fits(needed, given, self.tempo) {
+                    let given = given.at(self.tempo);
+                    let trouble = Trouble::ChangeTooFast { change: change.name.clone(), needed, given };
+                    breaches.push(Breach { at: m.start, trouble });
+                }
+            }
+        }
+        breaches
+    }
+
+    /// Looks at feet and knees at the start, middle and end of every movement: between those nothing changes.
+    fn stances(&self) -> Vec<Breach> {
+        let lanes = &self.performance.travels;
+        let mut moments: Vec<Beats> = vec![Beats::ZERO];
+        for m in lanes.iter().flat_map(super::Curve::movements) {
+            moments.extend([m.start, Beats(f64::midpoint(m.start.0, m.end.0)), m.end]);
+        }
+        moments.sort_by(|a, b| a.0.total_cmp(&b.0));
+        moments.dedup();
+        let mut breaches: Vec<Breach> = Vec::new();
+        for at in moments {
+            if let Err(breach) = body::can_hold_travels(self.instrument, |c| self.performance.travel(c, at)) {
+                let trouble = Trouble::Stance(breach.to_string());
+                if breaches.last().is_none_or(|last| last.trouble != trouble) {
+                    breaches.push(Breach { at, trouble });
+                }
+            }
+        }
+        breaches
+    }
+
+    fn plucks(&self) -> Vec<Breach> {
+        let mut breaches = Vec::new();
+        let mut before: Vec<Pluck> = Vec::new();
+        for stroke in self.performance.plucks.chunk_by(|a, b| (b.at - a.at).at(self.tempo).0 <= TOGETHER.0) {
+            let Some(first) = stroke.first() else { continue };
+            breaches.extend(self.one_stroke(stroke).into_iter().map(|trouble| Breach { at: first.at, trouble }));
+            breaches.extend(self.too_soon(&before, stroke));
+            before = stroke.to_vec();
+        }
+        breaches
+    }
+
+    fn one_stroke(&self, stroke: &[Pluck]) -> Vec<Trouble> {
+        let mut troubles = Vec::new();
+        if stroke.len() > self.limits.picks {
+            troubles.push(Trouble::TooManyStrings { strings: stroke.len(), picks: self.limits.picks });
+        }
+        let mut by_string = stroke.to_vec();
+        by_string.sort_by_key(|p| p.string);
+        for pair in by_string.windows(2) {
+            let [far, near] = pair else { continue };
+            if far.finger == near.finger {
+                troubles.push(Trouble::FingerTwice(far.finger));
+            } else if far.finger < near.finger {
+                // Finger order is thumb, index, middle, ring; the thumb belongs on the nearest string.
+                troubles.push(Trouble::FingersCrossed);
+            }
+        }
+        let missing = stroke.iter().find(|p| p.string.index() >= self.instrument.strings.len());
+        troubles.extend(missing.map(|p| Trouble::NoSuchString(p.string)));
+        troubles
+    }
+
+    fn too_soon(&self, before: &[Pluck], stroke: &[Pluck]) -> Option<Breach> {
+        let (last, first) = (before.first()?, stroke.first()?);
+        let given = first.at - last.at;
+        stroke.iter().find_map(|pluck| {
+            let same = before.iter().any(|b| b.finger == pluck.finger);
+            let needed = if same { self.limits.same_finger } else { self.limits.between_plucks };
+            (!Limits::fits(needed, given, self.tempo)).then(|| Breach {
+                at: pluck.at,
+                trouble: Trouble::PluckTooSoon { finger: pluck.finger, needed, given: given.at(self.tempo) },
+            })
+        })
+    }
+}

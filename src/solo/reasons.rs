@@ -1,0 +1,265 @@
+//! Why each move is there, in plain words: what the chord does, what the body does, what the ear hears.
+//!
+//! *Invariant:* a reason is read off the pass and the song; it is never stored, so it can't go stale.
+
+use super::moves::{Kind, Move};
+use super::notes::Meaning;
+use super::pass::Pass;
+use super::stroke::{Arrival, Grip, Stroke};
+use crate::steel::{Instrument, Place, Stance, StringNumber};
+use crate::theory::{Beats, ChordSpan, Height, NoteNumber, Timeline};
+
+/// Silence after a move that is heard as a breath.
+const BREATH: Beats = Beats(0.9);
+/// Times closer than this are one time.
+const EPSILON: Beats = Beats(1e-6);
+
+/// Why the move at `index` is there. Empty for an index the pass has not.
+#[must_use]
+pub fn why(pass: &Pass, index: usize, timeline: &Timeline, instrument: &Instrument) -> String {
+    let (Some(action), Some(reader)) = (pass.moves.get(index), Reader::of(pass, index, timeline, instrument)) else {
+        return String::new();
+    };
+    let mut sentences = vec![reader.what_happens(action)];
+    sentences.extend(reader.top_line(action));
+    sentences.extend(reader.place_in_solo(action));
+    sentences.join(" ")
+}
+
+struct Reader<'a> {
+    pass: &'a Pass,
+    index: usize,
+    timeline: &'a Timeline,
+    instrument: &'a Instrument,
+    span: &'a ChordSpan,
+    first: &'a Stroke,
+    last: &'a Stroke,
+    before: Option<Grip>,
+}
+
+impl<'a> Reader<'a> {
+    fn of(pass: &'a Pass, index: usize, timeline: &'a Timeline, instrument: &'a Instrument) -> Option<Self> {
+        let action = pass.moves.get(index)?;
+        let before = index.checked_sub(1).and_then(|i| pass.moves.get(i)).and_then(Move::last_grip);
+        Some(Self {
+            pass,
+            index,
+            timeline,
+            instrument,
+            span: timeline.span_at(action.at + EPSILON)?,
+            first: action.strokes.first()?,
+            last: action.strokes.last()?,
+            before,
+        })
+    }
+
+    fn number(&self) -> String {
+        self.span.numeral.to_string()
+    }
+
+    /// Whether the chord is new here.
+    fn arrives(&self) -> bool {
+        let at = self.pass.moves.get(self.index).map_or(Beats::ZERO, |m| m.at);
+        (self.span.start - at).0.abs() < EPSILON.0 && self.index > 0
+    }
+
+    fn what_happens(&self, action: &Move) -> String {
+        let number = self.number();
+        let place = self.place(self.first.grip.place);
+        let lead = if self.arrives() { format!("The {number} arrives: ") } else { format!("On the {number}: ") };
+        match action.kind {
+            Kind::Strike => format!("{lead}struck at {place} and held."),
+            Kind::RingOut => format!("{lead}the last chord, at {place}, rings out."),
+            Kind::SlideIn => format!("{lead}{}.", self.slide(place)),
+            Kind::Squeeze => format!("{lead}{}.", self.squeeze()),
+            Kind::Lean => format!("{lead}{}.", self.lean(place)),
+            Kind::Carry => format!("{lead}{}.", self.carry(action)),
+            Kind::Climb => format!("The {number} in its next inversions, like stairs: frets {}.", self.frets(action)),
+            Kind::Walk => format!("{lead}two strings walk the scale together, frets {}.", self.frets(action)),
+            Kind::DoubleStop => format!("{lead}pairs of its own tones, all at fret {}.", self.first.grip.place.fret),
+            Kind::Run => format!("{lead}a run along {}, frets {}.", self.strings(), self.frets(action)),
+            Kind::Roll => format!("{lead}its tones one after another at {place}, left ringing."),
+            Kind::Blocked => format!("{lead}struck and blocked {} times at {place}.", action.strokes.len()),
+            Kind::Unison => {
+                format!("{lead}one note on {}, {} times, so that the end can't be missed.", self.strings(), action.strokes.len())
+            }
+        }
+    }
+
+    fn slide(&self, place: String) -> String {
+        let Arrival::Slid { from, .. } = self.first.arrival else { return format!("struck at {place}") };
+        let away = self.first.grip.place.bar().0 - from.0;
+        let frets = away.abs().round();
+        let side = if away > 0.0 { "below" } else { "above" };
+        let plural = if frets > 1.5 { "s" } else { "" };
+        format!("the bar slides into {place} from {frets} fret{plural} {side}, so the chord is drawn in, not just hit")
+    }
+
+    fn squeeze(&self) -> String {
+        let grip = self.first.grip;
+        let Arrival::Squeezed { from, .. } = self.first.arrival else { return String::new() };
+        let moved = self.moved(Grip { place: Place { stance: from, ..grip.place }, ..grip }, grip);
+        let legs = self.footwork(from, grip.place.stance);
+        format!("plucked a step off at fret {}, then {legs}, so {moved}", grip.place.fret)
+    }
+
+    fn lean(&self, place: String) -> String {
+        let Arrival::Leaned { through, .. } = self.first.arrival else { return String::new() };
+        let half = through.pressed().any(|c| through.travel(c) == crate::steel::Travel::HALF);
+        let how = if half { "a half pedal leans on it" } else { "the change leans on it" };
+        let legs = self.footwork(self.first.grip.place.stance, through);
+        format!("held at {place} while {how} ({legs}) and lets it back")
+    }
+
+    fn carry(&self, action: &Move) -> String {
+        let (from, to) = match (self.first.arrival, self.before, action.strokes.get(1)) {
+            (Arrival::Carried { .. }, Some(before), _) => (before, self.first.grip),
+            (_, _, Some(second)) => (self.first.grip, second.grip),
+            _ => return "the strings ring on".to_owned(),
+        };
+        let (a, b) = (from.place, to.place);
+        let body = match (a.fret == b.fret, a.stance == b.stance) {
+            (true, _) => format!("same fret, {}", self.footwork(a.stance, b.stance)),
+            (false, true) => format!("the bar glides from fret {} to {}", a.fret, b.fret),
+            (false, false) => {
+                format!("the bar glides from fret {} to {} while {}", a.fret, b.fret, self.footwork(a.stance, b.stance))
+            }
+        };
+        format!("{body}, so {}", self.moved(from, to))
+    }
+
+    /// What the top note does between two grips on the same strings.
+    fn moved(&self, from: Grip, to: Grip) -> String {
+        let (Some(a), Some(b)) = (self.top(from), self.top(to)) else { return "the chord changes".to_owned() };
+        let by = b.above(a).0;
+        let size = match by.abs() {
+            0 => {
+                let inner = self.inner_movement(from, to);
+                return format!("the top note stays and {inner} under it");
+            }
+            1 => "a half step".to_owned(),
+            2 => "a step".to_owned(),
+            n => format!("{n} frets' worth"),
+        };
+        let way = if by > 0 { "rises" } else { "falls" };
+        format!("the top note {way} {size} to the {}", self.degree(b))
+    }
+
+    /// Which inner string moves and where to.
+    fn inner_movement(&self, from: Grip, to: Grip) -> String {
+        let moving = to.strings.iter().find_map(|s| {
+            let (a, b) = (self.instrument.note(s, from.place)?, self.instrument.note(s, to.place)?);
+            (a != b).then(|| format!("string {s} moves to the {}", self.degree(b)))
+        });
+        moving.unwrap_or_else(|| "nothing moves".to_owned())
+    }
+
+    fn top_line(&self, action: &Move) -> Option<String> {
+        let tops: Vec<String> =
+            action.strokes.iter().filter_map(|s| self.top(s.grip)).map(|n| self.degree(n)).collect();
+        let last = tops.last()?;
+        match action.kind {
+            Kind::Carry | Kind::Squeeze | Kind::Unison | Kind::Blocked => None,
+            _ if tops.len() > 1 => Some(format!("The top note goes {}.", tops.join(", "))),
+            _ => Some(format!("Top note: the {last}.")),
+        }
+    }
+
+    fn place_in_solo(&self, action: &Move) -> Option<String> {
+        if self.index == 0 {
+            return Some("This is the way in.".to_owned());
+        }
+        let highest = |m: &Move| m.strokes.iter().filter_map(|s| self.top(s.grip)).max();
+        let own = highest(action);
+        let others = self.pass.moves.iter().enumerate().filter(|(i, _)| *i != self.index).filter_map(|(_, m)| highest(m));
+        if own > others.max() {
+            return Some("This is the high point of the solo.".to_owned());
+        }
+        if let Some(bar) = self.returning_bar(action) {
+            return Some(format!("The figure of bar {} returns.", bar + 1));
+        }
+        let next = self.pass.moves.get(self.index + 1)?;
+        let silence = next.at - (action.at + self.last.until);
+        (silence >= BREATH).then(|| "Then room to breathe.".to_owned())
+    }
+
+    /// The first bar with the rhythm of this move's bar, when the move opens a later one.
+    fn returning_bar(&self, action: &Move) -> Option<usize> {
+        let bar = self.timeline.bar_index_at(action.at + EPSILON)?;
+        let rhythm = |index: usize| -> Option<Vec<i64>> {
+            let bar = self.timeline.bars.get(index)?;
+            let end = bar.start + bar.metre.bar();
+            let inside = self.pass.moves.iter().flat_map(Move::timed).filter(|s| s.at >= bar.start - EPSILON && s.at < end - EPSILON);
+            #[allow(clippy::cast_possible_truncation)]
+            let ticks = |at: Beats| ((at - bar.start).0 * 48.0).round() as i64;
+            Some(inside.map(|s| ticks(s.at)).collect())
+        };
+        let here = rhythm(bar).filter(|r| r.len() > 1)?;
+        let opens = (action.at - self.timeline.bars.get(bar)?.start).0 * 48.0 <= *here.first()? as f64 + 0.5;
+        let first = self.timeline.bar_index_at(self.pass.moves.first()?.at + EPSILON)?;
+        opens.then(|| (first..bar).find(|b| rhythm(*b).as_ref() == Some(&here)))?
+    }
+
+    fn top(&self, grip: Grip) -> Option<NoteNumber> {
+        grip.strings.iter().filter_map(|s| self.instrument.note(s, grip.place)).max()
+    }
+
+    fn degree(&self, note: NoteNumber) -> String {
+        let height: Height = note.height();
+        Meaning::of(height, self.span).degree()
+    }
+
+    fn place(&self, place: Place) -> String {
+        if place.stance.is_open() {
+            format!("fret {}", place.fret)
+        } else {
+            format!("fret {} with {}", place.fret, self.held(place.stance))
+        }
+    }
+
+    fn held(&self, stance: Stance) -> String {
+        join(stance.pressed().map(|c| self.change_name(stance, c)).collect())
+    }
+
+    fn change_name(&self, stance: Stance, change: crate::steel::ChangeId) -> String {
+        let name = self.instrument.changes.get(change.index()).map_or("?", |c| c.name.as_str());
+        if stance.travel(change) == crate::steel::Travel::HALF { format!("half {name}") } else { name.to_owned() }
+    }
+
+    /// What feet and knees do between two stances.
+    fn footwork(&self, from: Stance, to: Stance) -> String {
+        let change = |wanted: fn(f64, f64) -> bool, stance: Stance| {
+            let changed = self.instrument.change_ids().filter(move |c| wanted(from.travel(*c).0, to.travel(*c).0));
+            changed.map(|c| self.change_name(stance, c)).collect::<Vec<_>>()
+        };
+        let down = change(|a, b| b > a, to);
+        let up = change(|a, b| b < a, from);
+        match (down.is_empty(), up.is_empty()) {
+            (true, true) => "nothing pressed".to_owned(),
+            (false, true) => format!("{} down", join(down)),
+            (true, false) => format!("{} up", join(up)),
+            (false, false) => format!("{} up and {} down", join(up), join(down)),
+        }
+    }
+
+    fn strings(&self) -> String {
+        let numbers: Vec<String> = self.first.grip.strings.iter().map(|s: StringNumber| s.to_string()).collect();
+        let plural = if numbers.len() > 1 { "strings" } else { "string" };
+        format!("{plural} {}", join(numbers))
+    }
+
+    fn frets(&self, action: &Move) -> String {
+        let mut frets: Vec<String> = action.strokes.iter().map(|s| s.grip.place.fret.to_string()).collect();
+        frets.dedup();
+        frets.join(", ")
+    }
+}
+
+/// "A", "A and B", "A, B and F".
+fn join(mut words: Vec<String>) -> String {
+    match words.pop() {
+        None => String::new(),
+        Some(last) if words.is_empty() => last,
+        Some(last) => format!("{} and {last}", words.join(", ")),
+    }
+}
