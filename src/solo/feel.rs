@@ -59,7 +59,10 @@ impl Cell {
         if !(2..=4).contains(&self.pulses) {
             Some(format!("pulses = {} must be 2, 3 or 4", self.pulses))
         } else if !rising || *first < 1.0 || *last >= self.until || self.until > end {
-            Some(format!("hits {:?} must rise from 1 and lie before until = {}, at most {end}", self.hits, self.until))
+            Some(format!(
+                "hits {:?} must rise from 1 and lie before until = {}, at most {end}",
+                self.hits, self.until
+            ))
         } else {
             None
         }
@@ -157,14 +160,26 @@ impl Feel {
     pub fn parse(text: &str) -> Result<Self, FeelError> {
         let feel: Self = toml::from_str(text)?;
         for (i, cell) in feel.cells.iter().enumerate() {
-            let what = if cell.hits.is_empty() { Some("hits is empty".to_owned()) } else { cell.breach() };
+            let what = if cell.hits.is_empty() {
+                Some("hits is empty".to_owned())
+            } else {
+                cell.breach()
+            };
             if let Some(what) = what {
-                return Err(FeelError::Cell { feel: feel.id, cell: i + 1, what });
+                return Err(FeelError::Cell {
+                    feel: feel.id,
+                    cell: i + 1,
+                    what,
+                });
             }
         }
         for role in [CellRole::Call, CellRole::Answer, CellRole::Breath, CellRole::Close] {
             if let Some(pulses) = (2..=4).find(|p| feel.cells_for(*p, role).next().is_none()) {
-                return Err(FeelError::Missing { feel: feel.id, role, pulses });
+                return Err(FeelError::Missing {
+                    feel: feel.id,
+                    role,
+                    pulses,
+                });
             }
         }
         Ok(feel)
@@ -189,7 +204,11 @@ impl Feel {
     /// How gladly `kind` is chosen, 0..=1.
     #[must_use]
     pub fn weight(&self, kind: Kind) -> f64 {
-        self.weights.get(&kind).copied().unwrap_or(SILENT_WEIGHT).clamp(0.0, 1.0)
+        self.weights
+            .get(&kind)
+            .copied()
+            .unwrap_or(SILENT_WEIGHT)
+            .clamp(0.0, 1.0)
     }
 
     /// The rhythms for a bar of `pulses` felt beats in a role.
@@ -201,7 +220,11 @@ impl Feel {
     #[must_use]
     pub fn wave(&self, tempo: Tempo) -> Option<Wave> {
         let VibratoHabit { rate, depth, onset } = self.hand.vibrato;
-        (depth.0 > 0.0).then(|| Wave { rate, depth, onset: onset.at(tempo) })
+        (depth.0 > 0.0).then(|| Wave {
+            rate,
+            depth,
+            onset: onset.at(tempo),
+        })
     }
 
     /// How long a slide over `frets` takes at a tempo.

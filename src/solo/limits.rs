@@ -92,5 +92,5 @@ impl Limits {
 #[must_use]
 pub fn bar_distance(instrument: &Instrument, from: Fret, to: Fret) -> f64 {
     let place = |f: Fret| (-f.0 / 12.0).exp2();
-    (place(from) - place(to)).abs() * instrument.scale_length
+    (place(from) - place(to)).abs() * instrument.scale_length.0
 }

@@ -103,7 +103,11 @@ pub struct Move {
 impl Move {
     /// Its strokes with times from the start of the song.
     pub fn timed(&self) -> impl Iterator<Item = Stroke> + '_ {
-        self.strokes.iter().map(|s| Stroke { at: s.at + self.at, until: s.until + self.at, ..*s })
+        self.strokes.iter().map(|s| Stroke {
+            at: s.at + self.at,
+            until: s.until + self.at,
+            ..*s
+        })
     }
 
     /// Where it ends up, if it has a stroke.

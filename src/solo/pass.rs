@@ -34,6 +34,8 @@ impl Pass {
     #[must_use]
     pub fn move_at(&self, at: Beats) -> Option<usize> {
         let after = self.moves.partition_point(|m| m.at <= at);
-        after.checked_sub(1).filter(|i| self.moves.get(*i).is_some_and(|m| at < m.end()))
+        after
+            .checked_sub(1)
+            .filter(|i| self.moves.get(*i).is_some_and(|m| at < m.end()))
     }
 }

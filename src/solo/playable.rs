@@ -64,22 +64,47 @@ impl fmt::Display for Trouble {
         let ms = |s: &Seconds| (s.0 * 1000.0).round();
         match self {
             Self::BarTooFast { needed, given } => {
-                write!(f, "the bar has {} ms and needs {} ms: slide from nearer, or give it more time", ms(given), ms(needed))
+                write!(
+                    f,
+                    "the bar has {} ms and needs {} ms: slide from nearer, or give it more time",
+                    ms(given),
+                    ms(needed)
+                )
             }
             Self::RingsThroughJump(string) => write!(f, "string {string} rings while the bar jumps: block it first"),
             Self::ChangeTooFast { change, needed, given } => {
-                write!(f, "{change} has {} ms and needs {} ms: press earlier or squeeze longer", ms(given), ms(needed))
+                write!(
+                    f,
+                    "{change} has {} ms and needs {} ms: press earlier or squeeze longer",
+                    ms(given),
+                    ms(needed)
+                )
             }
             Self::Stance(why) => f.write_str(why),
             Self::TooManyStrings { strings, picks } => {
-                write!(f, "{strings} strings at once with {picks} picks: leave some out, or rake them")
+                write!(
+                    f,
+                    "{strings} strings at once with {picks} picks: leave some out, or rake them"
+                )
             }
-            Self::FingerTwice(finger) => write!(f, "the {finger:?} takes two strings at once: give one to another finger"),
+            Self::FingerTwice(finger) => write!(
+                f,
+                "the {finger:?} takes two strings at once: give one to another finger"
+            ),
             Self::FingersCrossed => f.write_str("the fingers cross: thumb on the lowest string, the others above it"),
             Self::PluckTooSoon { finger, needed, given } => {
-                write!(f, "the {finger:?} comes again after {} ms and needs {} ms: leave a note out", ms(given), ms(needed))
+                write!(
+                    f,
+                    "the {finger:?} comes again after {} ms and needs {} ms: leave a note out",
+                    ms(given),
+                    ms(needed)
+                )
             }
-            Self::OffTheNeck(fret) => write!(f, "fret {:.1} is not on the neck: stay between 0 and the last fret", fret.0),
+            Self::OffTheNeck(fret) => write!(
+                f,
+                "fret {:.1} is not on the neck: stay between 0 and the last fret",
+                fret.0
+            ),
             Self::NoSuchString(string) => write!(f, "this instrument has no string {string}"),
         }
     }
@@ -97,7 +122,12 @@ pub struct Breach {
 /// Everything in a performance that a body with these limits can't do, in order of time. Empty: playable.
 #[must_use]
 pub fn report(performance: &Performance, instrument: &Instrument, tempo: Tempo, limits: &Limits) -> Vec<Breach> {
-    let check = Check { performance, instrument, tempo, limits };
+    let check = Check {
+        performance,
+        instrument,
+        tempo,
+        limits,
+    };
     let mut breaches = check.bar();
     breaches.extend(check.ringing());
     breaches.extend(check.travels());
@@ -126,10 +156,16 @@ impl Check<'_> {
             let given = m.end - m.start;
             if !Limits::fits(needed, given, self.tempo) {
                 let given = given.at(self.tempo);
-                breaches.push(Breach { at: m.start, trouble: Trouble::BarTooFast { needed, given } });
+                breaches.push(Breach {
+                    at: m.start,
+                    trouble: Trouble::BarTooFast { needed, given },
+                });
             }
             if !(0.0..=f64::from(self.instrument.frets)).contains(&to.0) {
-                breaches.push(Breach { at: m.end, trouble: Trouble::OffTheNeck(to) });
+                breaches.push(Breach {
+                    at: m.end,
+                    trouble: Trouble::OffTheNeck(to),
+                });
             }
         }
         breaches
@@ -147,7 +183,10 @@ impl Check<'_> {
                 continue;
             }
             for note in heard.iter().filter(|n| n.start() < m.end && n.end.0 > m.start.0 + 1e-6) {
-                breaches.push(Breach { at: m.start, trouble: Trouble::RingsThroughJump(note.string()) });
+                breaches.push(Breach {
+                    at: m.start,
+                    trouble: Trouble::RingsThroughJump(note.string()),
+                });
             }
         }
         breaches
@@ -161,7 +200,11 @@ impl Check<'_> {
                 let given = m.end - m.start;
                 if !Limits::fits(needed, given, self.tempo) {
                     let given = given.at(self.tempo);
-                    let trouble = Trouble::ChangeTooFast { change: change.name.clone(), needed, given };
+                    let trouble = Trouble::ChangeTooFast {
+                        change: change.name.clone(),
+                        needed,
+                        given,
+                    };
                     breaches.push(Breach { at: m.start, trouble });
                 }
             }
@@ -193,9 +236,17 @@ impl Check<'_> {
     fn plucks(&self) -> Vec<Breach> {
         let mut breaches = Vec::new();
         let mut before: Vec<Pluck> = Vec::new();
-        for stroke in self.performance.plucks.chunk_by(|a, b| (b.at - a.at).at(self.tempo).0 <= TOGETHER.0) {
+        for stroke in self
+            .performance
+            .plucks
+            .chunk_by(|a, b| (b.at - a.at).at(self.tempo).0 <= TOGETHER.0)
+        {
             let Some(first) = stroke.first() else { continue };
-            breaches.extend(self.one_stroke(stroke).into_iter().map(|trouble| Breach { at: first.at, trouble }));
+            breaches.extend(
+                self.one_stroke(stroke)
+                    .into_iter()
+                    .map(|trouble| Breach { at: first.at, trouble }),
+            );
             breaches.extend(self.too_soon(&before, stroke));
             before = stroke.to_vec();
         }
@@ -205,7 +256,10 @@ impl Check<'_> {
     fn one_stroke(&self, stroke: &[Pluck]) -> Vec<Trouble> {
         let mut troubles = Vec::new();
         if stroke.len() > self.limits.picks {
-            troubles.push(Trouble::TooManyStrings { strings: stroke.len(), picks: self.limits.picks });
+            troubles.push(Trouble::TooManyStrings {
+                strings: stroke.len(),
+                picks: self.limits.picks,
+            });
         }
         let mut by_string = stroke.to_vec();
         by_string.sort_by_key(|p| p.string);
@@ -218,7 +272,9 @@ impl Check<'_> {
                 troubles.push(Trouble::FingersCrossed);
             }
         }
-        let missing = stroke.iter().find(|p| p.string.index() >= self.instrument.strings.len());
+        let missing = stroke
+            .iter()
+            .find(|p| p.string.index() >= self.instrument.strings.len());
         troubles.extend(missing.map(|p| Trouble::NoSuchString(p.string)));
         troubles
     }
@@ -228,10 +284,18 @@ impl Check<'_> {
         let given = first.at - last.at;
         stroke.iter().find_map(|pluck| {
             let same = before.iter().any(|b| b.finger == pluck.finger);
-            let needed = if same { self.limits.same_finger } else { self.limits.between_plucks };
+            let needed = if same {
+                self.limits.same_finger
+            } else {
+                self.limits.between_plucks
+            };
             (!Limits::fits(needed, given, self.tempo)).then(|| Breach {
                 at: pluck.at,
-                trouble: Trouble::PluckTooSoon { finger: pluck.finger, needed, given: given.at(self.tempo) },
+                trouble: Trouble::PluckTooSoon {
+                    finger: pluck.finger,
+                    needed,
+                    given: given.at(self.tempo),
+                },
             })
         })
     }

@@ -94,9 +94,16 @@ impl Reach<'_> {
                 && next.at + time <= next.until;
         }
         let single = before.grip.strings.len() == 1 && next.grip.strings.len() == 1;
-        let pause = if single { self.limits.between_plucks } else { self.limits.same_finger };
+        let pause = if single {
+            self.limits.between_plucks
+        } else {
+            self.limits.same_finger
+        };
         let (fret, stance) = ready_for(next);
-        let needed = self.bar_jump(place.bar(), fret).0.max(stance_change(place.stance, stance).0);
+        let needed = self
+            .bar_jump(place.bar(), fret)
+            .0
+            .max(stance_change(place.stance, stance).0);
         pause.0 * 1.01 <= between && settled + HEARD.0 + needed <= between
     }
 }

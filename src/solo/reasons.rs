@@ -40,7 +40,10 @@ struct Reader<'a> {
 impl<'a> Reader<'a> {
     fn of(pass: &'a Pass, index: usize, timeline: &'a Timeline, instrument: &'a Instrument) -> Option<Self> {
         let action = pass.moves.get(index)?;
-        let before = index.checked_sub(1).and_then(|i| pass.moves.get(i)).and_then(Move::last_grip);
+        let before = index
+            .checked_sub(1)
+            .and_then(|i| pass.moves.get(i))
+            .and_then(Move::last_grip);
         Some(Self {
             pass,
             index,
@@ -66,7 +69,11 @@ impl<'a> Reader<'a> {
     fn what_happens(&self, action: &Move) -> String {
         let number = self.number();
         let place = self.place(self.first.grip.place);
-        let lead = if self.arrives() { format!("The {number} arrives: ") } else { format!("On the {number}: ") };
+        let lead = if self.arrives() {
+            format!("The {number} arrives: ")
+        } else {
+            format!("On the {number}: ")
+        };
         match action.kind {
             Kind::Strike => format!("{lead}struck at {place} and held."),
             Kind::RingOut => format!("{lead}the last chord, at {place}, rings out."),
@@ -74,20 +81,35 @@ impl<'a> Reader<'a> {
             Kind::Squeeze => format!("{lead}{}.", self.squeeze()),
             Kind::Lean => format!("{lead}{}.", self.lean(place)),
             Kind::Carry => format!("{lead}{}.", self.carry(action)),
-            Kind::Climb => format!("The {number} in its next inversions, like stairs: frets {}.", self.frets(action)),
-            Kind::Walk => format!("{lead}two strings walk the scale together, frets {}.", self.frets(action)),
-            Kind::DoubleStop => format!("{lead}pairs of its own tones, all at fret {}.", self.first.grip.place.fret),
+            Kind::Climb => format!(
+                "The {number} in its next inversions, like stairs: frets {}.",
+                self.frets(action)
+            ),
+            Kind::Walk => format!(
+                "{lead}two strings walk the scale together, frets {}.",
+                self.frets(action)
+            ),
+            Kind::DoubleStop => format!(
+                "{lead}pairs of its own tones, all at fret {}.",
+                self.first.grip.place.fret
+            ),
             Kind::Run => format!("{lead}a run along {}, frets {}.", self.strings(), self.frets(action)),
             Kind::Roll => format!("{lead}its tones one after another at {place}, left ringing."),
             Kind::Blocked => format!("{lead}struck and blocked {} times at {place}.", action.strokes.len()),
             Kind::Unison => {
-                format!("{lead}one note on {}, {} times, so that the end can't be missed.", self.strings(), action.strokes.len())
+                format!(
+                    "{lead}one note on {}, {} times, so that the end can't be missed.",
+                    self.strings(),
+                    action.strokes.len()
+                )
             }
         }
     }
 
     fn slide(&self, place: String) -> String {
-        let Arrival::Slid { from, .. } = self.first.arrival else { return format!("struck at {place}") };
+        let Arrival::Slid { from, .. } = self.first.arrival else {
+            return format!("struck at {place}");
+        };
         let away = self.first.grip.place.bar().0 - from.0;
         let frets = away.abs().round();
         let side = if away > 0.0 { "below" } else { "above" };
@@ -97,16 +119,38 @@ impl<'a> Reader<'a> {
 
     fn squeeze(&self) -> String {
         let grip = self.first.grip;
-        let Arrival::Squeezed { from, .. } = self.first.arrival else { return String::new() };
-        let moved = self.moved(Grip { place: Place { stance: from, ..grip.place }, ..grip }, grip);
+        let Arrival::Squeezed { from, .. } = self.first.arrival else {
+            return String::new();
+        };
+        let moved = self.moved(
+            Grip {
+                place: Place {
+                    stance: from,
+                    ..grip.place
+                },
+                ..grip
+            },
+            grip,
+        );
         let legs = self.footwork(from, grip.place.stance);
-        format!("plucked a step off at fret {}, then {legs}, so {moved}", grip.place.fret)
+        format!(
+            "plucked a step off at fret {}, then {legs}, so {moved}",
+            grip.place.fret
+        )
     }
 
     fn lean(&self, place: String) -> String {
-        let Arrival::Leaned { through, .. } = self.first.arrival else { return String::new() };
-        let half = through.pressed().any(|c| through.travel(c) == crate::steel::Travel::HALF);
-        let how = if half { "a half pedal leans on it" } else { "the change leans on it" };
+        let Arrival::Leaned { through, .. } = self.first.arrival else {
+            return String::new();
+        };
+        let half = through
+            .pressed()
+            .any(|c| through.travel(c) == crate::steel::Travel::HALF);
+        let how = if half {
+            "a half pedal leans on it"
+        } else {
+            "the change leans on it"
+        };
         let legs = self.footwork(self.first.grip.place.stance, through);
         format!("held at {place} while {how} ({legs}) and lets it back")
     }
@@ -122,7 +166,12 @@ impl<'a> Reader<'a> {
             (true, _) => format!("same fret, {}", self.footwork(a.stance, b.stance)),
             (false, true) => format!("the bar glides from fret {} to {}", a.fret, b.fret),
             (false, false) => {
-                format!("the bar glides from fret {} to {} while {}", a.fret, b.fret, self.footwork(a.stance, b.stance))
+                format!(
+                    "the bar glides from fret {} to {} while {}",
+                    a.fret,
+                    b.fret,
+                    self.footwork(a.stance, b.stance)
+                )
             }
         };
         format!("{body}, so {}", self.moved(from, to))
@@ -130,7 +179,9 @@ impl<'a> Reader<'a> {
 
     /// What the top note does between two grips on the same strings.
     fn moved(&self, from: Grip, to: Grip) -> String {
-        let (Some(a), Some(b)) = (self.top(from), self.top(to)) else { return "the chord changes".to_owned() };
+        let (Some(a), Some(b)) = (self.top(from), self.top(to)) else {
+            return "the chord changes".to_owned();
+        };
         let by = b.above(a).0;
         let size = match by.abs() {
             0 => {
@@ -155,8 +206,12 @@ impl<'a> Reader<'a> {
     }
 
     fn top_line(&self, action: &Move) -> Option<String> {
-        let tops: Vec<String> =
-            action.strokes.iter().filter_map(|s| self.top(s.grip)).map(|n| self.degree(n)).collect();
+        let tops: Vec<String> = action
+            .strokes
+            .iter()
+            .filter_map(|s| self.top(s.grip))
+            .map(|n| self.degree(n))
+            .collect();
         let last = tops.last()?;
         match action.kind {
             Kind::Carry | Kind::Squeeze | Kind::Unison | Kind::Blocked => None,
@@ -171,7 +226,13 @@ impl<'a> Reader<'a> {
         }
         let highest = |m: &Move| m.strokes.iter().filter_map(|s| self.top(s.grip)).max();
         let own = highest(action);
-        let others = self.pass.moves.iter().enumerate().filter(|(i, _)| *i != self.index).filter_map(|(_, m)| highest(m));
+        let others = self
+            .pass
+            .moves
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| *i != self.index)
+            .filter_map(|(_, m)| highest(m));
         if own > others.max() {
             return Some("This is the high point of the solo.".to_owned());
         }
@@ -189,7 +250,12 @@ impl<'a> Reader<'a> {
         let rhythm = |index: usize| -> Option<Vec<i64>> {
             let bar = self.timeline.bars.get(index)?;
             let end = bar.start + bar.metre.bar();
-            let inside = self.pass.moves.iter().flat_map(Move::timed).filter(|s| s.at >= bar.start - EPSILON && s.at < end - EPSILON);
+            let inside = self
+                .pass
+                .moves
+                .iter()
+                .flat_map(Move::timed)
+                .filter(|s| s.at >= bar.start - EPSILON && s.at < end - EPSILON);
             #[allow(clippy::cast_possible_truncation)]
             let ticks = |at: Beats| ((at - bar.start).0 * 48.0).round() as i64;
             Some(inside.map(|s| ticks(s.at)).collect())
@@ -201,7 +267,10 @@ impl<'a> Reader<'a> {
     }
 
     fn top(&self, grip: Grip) -> Option<NoteNumber> {
-        grip.strings.iter().filter_map(|s| self.instrument.note(s, grip.place)).max()
+        grip.strings
+            .iter()
+            .filter_map(|s| self.instrument.note(s, grip.place))
+            .max()
     }
 
     fn degree(&self, note: NoteNumber) -> String {
@@ -222,14 +291,21 @@ impl<'a> Reader<'a> {
     }
 
     fn change_name(&self, stance: Stance, change: crate::steel::ChangeId) -> String {
-        let name = self.instrument.changes.get(change.index()).map_or("?", |c| c.name.as_str());
-        if stance.travel(change) == crate::steel::Travel::HALF { format!("half {name}") } else { name.to_owned() }
+        let name = self.instrument.change(change).map_or("?", |c| c.name.as_str());
+        if stance.travel(change) == crate::steel::Travel::HALF {
+            format!("half {name}")
+        } else {
+            name.to_owned()
+        }
     }
 
     /// What feet and knees do between two stances.
     fn footwork(&self, from: Stance, to: Stance) -> String {
         let change = |wanted: fn(f64, f64) -> bool, stance: Stance| {
-            let changed = self.instrument.change_ids().filter(move |c| wanted(from.travel(*c).0, to.travel(*c).0));
+            let changed = self
+                .instrument
+                .change_ids()
+                .filter(move |c| wanted(from.travel(*c).0, to.travel(*c).0));
             changed.map(|c| self.change_name(stance, c)).collect::<Vec<_>>()
         };
         let down = change(|a, b| b > a, to);
@@ -243,7 +319,13 @@ impl<'a> Reader<'a> {
     }
 
     fn strings(&self) -> String {
-        let numbers: Vec<String> = self.first.grip.strings.iter().map(|s: StringNumber| s.to_string()).collect();
+        let numbers: Vec<String> = self
+            .first
+            .grip
+            .strings
+            .iter()
+            .map(|s: StringNumber| s.to_string())
+            .collect();
         let plural = if numbers.len() > 1 { "strings" } else { "string" };
         format!("{plural} {}", join(numbers))
     }

@@ -15,7 +15,12 @@ const EPSILON: f64 = 1e-6;
 #[must_use]
 pub fn is_strong(timeline: &Timeline, at: Beats) -> bool {
     let arrives = timeline.spans.iter().any(|s| (s.start - at).0.abs() < EPSILON);
-    let Some(bar) = timeline.bar_index_at(at + Beats(EPSILON)).and_then(|i| timeline.bars.get(i)) else { return arrives };
+    let Some(bar) = timeline
+        .bar_index_at(at + Beats(EPSILON))
+        .and_then(|i| timeline.bars.get(i))
+    else {
+        return arrives;
+    };
     let pulse = bar.metre.pulse();
     let gone = (at - bar.start).0 / pulse.0;
     let on_pulse = (gone - gone.round()).abs() < EPSILON;
@@ -50,13 +55,22 @@ pub fn clashes(performance: &Performance, instrument: &Instrument, timeline: &Ti
     let heard = notes(performance, instrument, timeline.tempo);
     let mut clashes = Vec::new();
     for (at, pulse) in strong_beats(timeline) {
-        for note in heard.iter().filter(|n| n.start().0 <= at.0 + EPSILON && at.0 + EPSILON < n.end.0) {
-            let Some(span) = timeline.span_at(at + Beats(EPSILON)) else { continue };
+        for note in heard
+            .iter()
+            .filter(|n| n.start().0 <= at.0 + EPSILON && at.0 + EPSILON < n.end.0)
+        {
+            let Some(span) = timeline.span_at(at + Beats(EPSILON)) else {
+                continue;
+            };
             let stands = standing(note, at);
             let meaning = Meaning::of(stands, span);
             let belongs = meaning.tone.is_some() && meaning.off.0.abs() <= BETWEEN.0;
             if !belongs && !resolves(note, &heard, at, pulse.scaled(RESOLVES_WITHIN), stands, timeline) {
-                clashes.push(Clash { at, string: note.string(), meaning });
+                clashes.push(Clash {
+                    at,
+                    string: note.string(),
+                    meaning,
+                });
             }
         }
     }
@@ -76,9 +90,18 @@ fn strong_beats(timeline: &Timeline) -> Vec<(Beats, Beats)> {
             at += pulse;
         }
     }
-    let pulse_at = |at| timeline.bar_index_at(at).and_then(|i| timeline.bars.get(i)).map_or(Beats(1.0), |b| b.metre.pulse());
+    let pulse_at = |at| {
+        timeline
+            .bar_index_at(at)
+            .and_then(|i| timeline.bars.get(i))
+            .map_or(Beats(1.0), |b| b.metre.pulse())
+    };
     let arrivals: Vec<_> = timeline.spans.iter().map(|s| (s.start, pulse_at(s.start))).collect();
-    beats.extend(arrivals.into_iter().filter(|(at, _)| !timeline.bars.iter().any(|b| (b.start - *at).0.abs() < EPSILON)));
+    beats.extend(
+        arrivals
+            .into_iter()
+            .filter(|(at, _)| !timeline.bars.iter().any(|b| (b.start - *at).0.abs() < EPSILON)),
+    );
     beats.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
     beats.dedup_by(|a, b| (a.0 - b.0).0.abs() < EPSILON);
     beats
@@ -87,7 +110,9 @@ fn strong_beats(timeline: &Timeline) -> Vec<(Beats, Beats)> {
 /// The height of a note at a moment; while it moves, the height it moves to.
 fn standing(note: &Note, at: Beats) -> Height {
     let begun = note.motions.iter().filter(|m| m.start.0 <= at.0 + EPSILON);
-    begun.max_by(|a, b| a.end.0.total_cmp(&b.end.0)).map_or(note.height, |m| m.to)
+    begun
+        .max_by(|a, b| a.end.0.total_cmp(&b.end.0))
+        .map_or(note.height, |m| m.to)
 }
 
 /// Whether a foreign pitch steps to a chord tone in time, on its own string while it rings or by the next note near it.
@@ -95,17 +120,23 @@ fn resolves(note: &Note, heard: &[Note], at: Beats, within: Beats, from: Height,
     let in_time = |moment: Beats| moment.0 > at.0 + EPSILON && moment.0 <= (at + within).0 + EPSILON;
     let to_chord = |moment: Beats, height: Height| {
         let step = height.above(from).0.abs();
-        timeline.span_at(moment + Beats(EPSILON)).is_some_and(|span| {
-            step > BETWEEN.0 && step <= STEP.0 && Meaning::of(height, span).tone.is_some()
-        })
+        timeline
+            .span_at(moment + Beats(EPSILON))
+            .is_some_and(|span| step > BETWEEN.0 && step <= STEP.0 && Meaning::of(height, span).tone.is_some())
     };
-    let itself = note.rests().any(|(moment, height)| in_time(moment) && to_chord(moment, height));
+    let itself = note
+        .rests()
+        .any(|(moment, height)| in_time(moment) && to_chord(moment, height));
     let follower = || {
         let later = heard.iter().filter(|n| in_time(n.start()) && n.end > n.start());
-        later.min_by(|a, b| a.start().0.total_cmp(&b.start().0)).map(Note::start)
+        later
+            .min_by(|a, b| a.start().0.total_cmp(&b.start().0))
+            .map(Note::start)
     };
     itself
         || follower().is_some_and(|next| {
-            heard.iter().any(|n| (n.start() - next).0.abs() < EPSILON && to_chord(next, standing(n, next)))
+            heard
+                .iter()
+                .any(|n| (n.start() - next).0.abs() < EPSILON && to_chord(next, standing(n, next)))
         })
 }

@@ -101,7 +101,15 @@ impl Stroke {
     /// A plain stroke, struck and held from `at` to `until`.
     #[must_use]
     pub fn struck(grip: Grip, at: Beats, until: Beats) -> Self {
-        Self { at, grip, arrival: Arrival::Struck, until, strength: 0.7, wave: None, swell: false }
+        Self {
+            at,
+            grip,
+            arrival: Arrival::Struck,
+            until,
+            strength: 0.7,
+            wave: None,
+            swell: false,
+        }
     }
 
     /// This stroke, arriving otherwise.

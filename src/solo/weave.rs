@@ -6,7 +6,7 @@ use super::limits::Limits;
 use super::performance::{Block, BlockKind, Finger, Performance, Pluck, Shape, Touch, Turn, Vibrato};
 use super::reach::{Reach, ready_for};
 use super::stroke::{Arrival, Grip, Stroke, Wave};
-use crate::steel::{Fret, Instrument, Stance, StringNumber, StringSet};
+use crate::steel::{Change, Fret, Instrument, Stance, StringNumber, StringSet};
 use crate::theory::{Beats, Seconds, Tempo};
 
 /// The shortest vibrato worth hearing.
@@ -17,13 +17,7 @@ const VOLUME_OPEN: f64 = 0.95;
 
 /// Weaves strokes (with absolute times, in order) into a performance of `length`.
 #[must_use]
-pub fn weave(
-    strokes: &[Stroke],
-    instrument: &Instrument,
-    limits: &Limits,
-    tempo: Tempo,
-    length: Beats,
-) -> Performance {
+pub fn weave(strokes: &[Stroke], instrument: &Instrument, limits: &Limits, tempo: Tempo, length: Beats) -> Performance {
     let mut weaver = Weaver::new(instrument, limits, tempo, length);
     if let Some(first) = strokes.first() {
         weaver.set_out(first);
@@ -57,7 +51,11 @@ impl<'a> Weaver<'a> {
         Self {
             instrument,
             tempo,
-            reach: Reach { instrument, limits, tempo },
+            reach: Reach {
+                instrument,
+                limits,
+                tempo,
+            },
             out,
             fret: Fret(0.0),
             stance: Stance::OPEN,
@@ -77,7 +75,7 @@ impl<'a> Weaver<'a> {
         self.out.bar.first = fret.0;
         for change in self.instrument.change_ids() {
             if let Some(lane) = self.out.travels.get_mut(change.index()) {
-                lane.first = stance.travel(change).0;
+                lane.first = self.instrument.travel(stance, change).0;
             }
         }
     }
@@ -95,8 +93,10 @@ impl<'a> Weaver<'a> {
             self.drop_unheld(stroke);
         }
         self.arrive(stroke);
-        for string in stroke.grip.strings.iter().filter(|s| self.ringing[s.index()].is_some()) {
-            self.ringing[string.index()] = Some(stroke.until);
+        for string in stroke.grip.strings.iter() {
+            if let Some(until) = &mut self.ringing[string.index()] {
+                *until = stroke.until;
+            }
         }
         self.colour(stroke, next);
         self.heard = at + stroke.arrival.settles_after();
@@ -108,7 +108,12 @@ impl<'a> Weaver<'a> {
             let need = self.reach.bar_jump(self.fret, fret).at(self.tempo);
             let start = (by - need).max(self.bar_free).max(self.heard).min(by);
             self.block_where(start, BlockKind::Palm, |_| true);
-            self.out.bar.turns.push(Turn { at: start, length: by - start, to: fret.0, shape: Shape::Eased });
+            self.out.bar.turns.push(Turn {
+                at: start,
+                length: by - start,
+                to: fret.0,
+                shape: Shape::Eased,
+            });
             self.bar_free = by;
             self.fret = fret;
         }
@@ -150,7 +155,9 @@ impl<'a> Weaver<'a> {
         let bar_moves = stroke.grip.place.bar() != self.fret;
         let moved = self.moved_between(self.stance, stroke.grip.place.stance);
         let held = stroke.grip.strings;
-        self.block_where(stroke.at, BlockKind::Palm, |s| !held.contains(s) && (bar_moves || moved.contains(s)));
+        self.block_where(stroke.at, BlockKind::Palm, |s| {
+            !held.contains(s) && (bar_moves || moved.contains(s))
+        });
     }
 
     /// Moves bar and changes from where the stroke began to where it arrives.
@@ -173,7 +180,12 @@ impl<'a> Weaver<'a> {
         if to == self.fret {
             return;
         }
-        self.out.bar.turns.push(Turn { at, length: time, to: to.0, shape: Shape::Eased });
+        self.out.bar.turns.push(Turn {
+            at,
+            length: time,
+            to: to.0,
+            shape: Shape::Eased,
+        });
         self.bar_free = at + time;
         self.fret = to;
     }
@@ -185,11 +197,21 @@ impl<'a> Weaver<'a> {
         }
         let in_turn = self.reach.in_turn(self.stance, to);
         let part = if in_turn { time.scaled(0.5) } else { time };
-        for change in self.instrument.change_ids().filter(|c| self.stance.travel(*c) != to.travel(*c)) {
-            let pressing = to.travel(change).0 > self.stance.travel(change).0;
+        for change in self
+            .instrument
+            .change_ids()
+            .filter(|c| self.stance.travel(*c) != to.travel(*c))
+        {
+            let end = self.instrument.travel(to, change).0;
+            let pressing = end > self.instrument.travel(self.stance, change).0;
             let start = if in_turn && pressing { at + part } else { at };
             if let Some(lane) = self.out.travels.get_mut(change.index()) {
-                lane.turns.push(Turn { at: start, length: part, to: to.travel(change).0, shape: Shape::Eased });
+                lane.turns.push(Turn {
+                    at: start,
+                    length: part,
+                    to: end,
+                    shape: Shape::Eased,
+                });
             }
         }
         self.feet_free = at + time;
@@ -206,13 +228,29 @@ impl<'a> Weaver<'a> {
             let length = end - start - self.reach.limits.bar_landing.at(self.tempo).scaled(4.0);
             if self.fret.0 > 0.0 && length.at(self.tempo) > LEAST_VIBRATO {
                 let Wave { rate, depth, onset } = wave;
-                self.out.vibrato.push(Vibrato { at: start, length, rate, depth, onset });
+                self.out.vibrato.push(Vibrato {
+                    at: start,
+                    length,
+                    rate,
+                    depth,
+                    onset,
+                });
             }
         }
         let held = end - still;
         if stroke.swell && held > Beats(1.0) {
-            let open = Turn { at: still + held.scaled(0.2), length: held.scaled(0.5), to: VOLUME_OPEN, shape: Shape::Eased };
-            let close = Turn { at: still + held.scaled(0.8), length: held.scaled(0.2), to: VOLUME_REST, shape: Shape::Eased };
+            let open = Turn {
+                at: still + held.scaled(0.2),
+                length: held.scaled(0.5),
+                to: VOLUME_OPEN,
+                shape: Shape::Eased,
+            };
+            let close = Turn {
+                at: still + held.scaled(0.8),
+                length: held.scaled(0.2),
+                to: VOLUME_REST,
+                shape: Shape::Eased,
+            };
             self.out.volume.turns.extend([open, close]);
         }
     }
@@ -230,8 +268,11 @@ impl<'a> Weaver<'a> {
     /// Blocks the ringing strings that `which` picks, at `at` or at their own earlier end.
     fn block_where(&mut self, at: Beats, kind: BlockKind, which: impl Fn(StringNumber) -> bool) {
         self.expire(at);
-        let strings: StringSet =
-            self.instrument.string_numbers().filter(|s| self.ringing[s.index()].is_some() && which(*s)).collect();
+        let strings: StringSet = self
+            .instrument
+            .string_numbers()
+            .filter(|s| self.ringing[s.index()].is_some() && which(*s))
+            .collect();
         for string in strings.iter() {
             self.ringing[string.index()] = None;
         }
@@ -249,11 +290,14 @@ impl<'a> Weaver<'a> {
 
     /// The strings that going from one stance to another moves.
     fn moved_between(&self, from: Stance, to: Stance) -> StringSet {
-        let changed = self.instrument.change_ids().filter(|c| from.travel(*c) != to.travel(*c));
+        let changed = self
+            .instrument
+            .change_ids()
+            .filter(|c| from.travel(*c) != to.travel(*c));
         changed
-            .filter_map(|c| self.instrument.changes.get(c.index()))
-            .flat_map(|c| c.pulls.iter().map(|p| p.string))
-            .collect()
+            .filter_map(|c| self.instrument.change(c))
+            .map(Change::strings)
+            .fold(StringSet::EMPTY, StringSet::or)
     }
 
     fn finish(mut self) -> Performance {

@@ -3,8 +3,8 @@
 //! *Invariant:* a candidate is playable in itself and obeys the strong-beat rule; only how it joins its neighbours is
 //! still open.
 
-use super::palette::{HIGHEST_FRET, Notes, Voicing};
 use super::layout::{Onset, Slot, Step};
+use super::palette::{HIGHEST_FRET, Notes, Voicing};
 use super::weights;
 use crate::solo::feel::Feel;
 use crate::solo::moves::{Kind, Move};
@@ -96,8 +96,12 @@ impl Bench<'_> {
 
     /// The `most` voicings nearest to the wish among those that `keep` keeps.
     pub(super) fn nearest(&self, most: usize, keep: impl Fn(&Voicing) -> bool) -> Vec<&Voicing> {
-        let mut kept: Vec<(f64, &Voicing)> =
-            self.voicings.iter().filter(|v| keep(v)).map(|v| (self.wish(v), v)).collect();
+        let mut kept: Vec<(f64, &Voicing)> = self
+            .voicings
+            .iter()
+            .filter(|v| keep(v))
+            .map(|v| (self.wish(v), v))
+            .collect();
         kept.sort_by(|a, b| a.0.total_cmp(&b.0));
         kept.truncate(most);
         kept.into_iter().map(|(_, v)| v).collect()
@@ -117,7 +121,11 @@ impl Bench<'_> {
         if onsets.len() != sketches.len() || onsets.iter().zip(sketches).any(|(o, s)| o.strong && !s.harmonic) {
             return None;
         }
-        let mut strokes: Vec<Stroke> = onsets.iter().zip(sketches).map(|(o, s)| self.stroke(kind, o, s)).collect();
+        let mut strokes: Vec<Stroke> = onsets
+            .iter()
+            .zip(sketches)
+            .map(|(o, s)| self.stroke(kind, o, s))
+            .collect();
         ring_into_carries(&mut strokes);
         if kind == Kind::Roll {
             let end = strokes.last()?.until;
@@ -125,7 +133,9 @@ impl Bench<'_> {
         }
         let change = |a, b| self.notes.change_time(a, b);
         if !strokes.iter().all(|s| self.reach.arrival_fits(s))
-            || !strokes.windows(2).all(|w| matches!(w, [a, b] if self.reach.joins(a, b, change)))
+            || !strokes
+                .windows(2)
+                .all(|w| matches!(w, [a, b] if self.reach.joins(a, b, change)))
         {
             return None;
         }
@@ -133,9 +143,21 @@ impl Bench<'_> {
         let (first, last) = (*strokes.first()?, *strokes.last()?);
         let length = self.slot.end.max(last.until) - start;
         let cost = self.cost(kind, sketches)?;
-        let strokes = strokes.into_iter().map(|s| Stroke { at: s.at - start, until: s.until - start, ..s }).collect();
+        let strokes = strokes
+            .into_iter()
+            .map(|s| Stroke {
+                at: s.at - start,
+                until: s.until - start,
+                ..s
+            })
+            .collect();
         Some(Candidate {
-            action: Move { kind, at: start, length, strokes },
+            action: Move {
+                kind,
+                at: start,
+                length,
+                strokes,
+            },
             first,
             last,
             carried_from,
@@ -159,7 +181,9 @@ impl Bench<'_> {
             arrival: sketch.arrival,
             until,
             strength: strength.clamp(0.05, 1.0),
-            wave: self.wave.filter(|_| held > weights::WAVE_FROM.0 && kind != Kind::Blocked),
+            wave: self
+                .wave
+                .filter(|_| held > weights::WAVE_FROM.0 && kind != Kind::Blocked),
             swell: self.feel.hand.swell && held > weights::SWELL_FROM.0,
         }
     }
@@ -187,7 +211,11 @@ impl Bench<'_> {
                 _ => 0.0,
             })
             .sum();
-        let loose_end = if sketches.last().is_some_and(|s| !s.harmonic) { weights::LOOSE_END } else { 0.0 };
+        let loose_end = if sketches.last().is_some_and(|s| !s.harmonic) {
+            weights::LOOSE_END
+        } else {
+            0.0
+        };
         Some(-gladly.ln() * weights::KIND + each / count + shape / count + loose_end)
     }
 }
@@ -195,7 +223,11 @@ impl Bench<'_> {
 /// What it costs when the top note does not go the way the figure goes.
 pub(super) fn contour_cost(step: Step, from: NoteNumber, to: NoteNumber) -> f64 {
     let went = to.above(from).0.signum();
-    if step == 0 || went == i16::from(step) { 0.0 } else { weights::CONTOUR }
+    if step == 0 || went == i16::from(step) {
+        0.0
+    } else {
+        weights::CONTOUR
+    }
 }
 
 /// A stroke rings until the one that carries its strings on has ended.

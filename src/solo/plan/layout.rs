@@ -76,7 +76,11 @@ pub(super) fn lay_out(brief: &Brief<'_>, bars: Range<usize>, rng: &mut fastrand:
         layout.bar(index, rng);
     }
     let mut slots = layout.slots;
-    let ends: Vec<Beats> = slots.iter().skip(1).filter_map(|s| s.onsets.first().map(|o| o.at)).collect();
+    let ends: Vec<Beats> = slots
+        .iter()
+        .skip(1)
+        .filter_map(|s| s.onsets.first().map(|o| o.at))
+        .collect();
     for (slot, end) in slots.iter_mut().zip(ends) {
         slot.end = end;
     }
@@ -113,13 +117,21 @@ struct Layout<'a> {
 impl<'a> Layout<'a> {
     fn new(brief: &'a Brief<'a>, bars: Range<usize>, rng: &mut fastrand::Rng) -> Self {
         let start = brief.timeline.bars.get(bars.start).map_or(Beats::ZERO, |b| b.start);
-        let end = brief.timeline.bars.get(bars.end.saturating_sub(1)).map_or(Beats::ZERO, |b| b.start + b.metre.bar());
+        let end = brief
+            .timeline
+            .bars
+            .get(bars.end.saturating_sub(1))
+            .map_or(Beats::ZERO, |b| b.start + b.metre.bar());
         let request = brief.request;
         let frets = [request.start_fret, request.high_fret, request.end_fret].map(f64::from);
         let mut layout = Self {
             brief,
             bars,
-            arc: Arc { from: start, length: end - start, frets },
+            arc: Arc {
+                from: start,
+                length: end - start,
+                frets,
+            },
             call_steps: Vec::new(),
             calls: [const { None }; 5],
             call_groups: Vec::new(),
@@ -155,7 +167,11 @@ impl<'a> Layout<'a> {
         let phrase_start = within / PHRASE * PHRASE;
         let total = self.bars.len();
         // A lonely last bar joins the phrase before it.
-        let phrase_end = if total - phrase_start <= PHRASE + 1 { total } else { phrase_start + PHRASE };
+        let phrase_end = if total - phrase_start <= PHRASE + 1 {
+            total
+        } else {
+            phrase_start + PHRASE
+        };
         match within - phrase_start {
             _ if left == 1 => CellRole::Close,
             _ if within + 1 == phrase_end => CellRole::Breath,
@@ -165,7 +181,9 @@ impl<'a> Layout<'a> {
     }
 
     fn bar(&mut self, index: usize, rng: &mut fastrand::Rng) {
-        let Some(bar) = self.brief.timeline.bars.get(index) else { return };
+        let Some(bar) = self.brief.timeline.bars.get(index) else {
+            return;
+        };
         let role = self.role(index);
         let mut start = bar.start;
         for pulses in pulse_groups(bar.metre) {
@@ -186,7 +204,13 @@ impl<'a> Layout<'a> {
     }
 
     fn busiest(&self, pulses: u8) -> Option<Cell> {
-        self.brief.feel.cells.iter().filter(|c| c.pulses == pulses).max_by_key(|c| c.hits.len()).cloned()
+        self.brief
+            .feel
+            .cells
+            .iter()
+            .filter(|c| c.pulses == pulses)
+            .max_by_key(|c| c.hits.len())
+            .cloned()
     }
 
     /// Fills one group of felt beats, chord by chord.
@@ -208,7 +232,10 @@ impl<'a> Layout<'a> {
             None => (vec![start], start + length),
         };
         let spans = &self.brief.timeline.spans;
-        let overlapping = spans.iter().enumerate().filter(|(_, s)| s.start < start + length && s.end() > start);
+        let overlapping = spans
+            .iter()
+            .enumerate()
+            .filter(|(_, s)| s.start < start + length && s.end() > start);
         for (span_index, span) in overlapping.collect::<Vec<_>>() {
             let onsets = self.onsets_in(span, &hits, (start, start + length), until, role);
             self.cut(span_index, role, onsets, rng);
@@ -238,9 +265,19 @@ impl<'a> Layout<'a> {
             Hit::Rest => Vec::new(),
             Hit::Held | Hit::Choked if span.start >= group.0 => vec![(0, from)],
             Hit::Held | Hit::Choked => Vec::new(),
-            Hit::Played => hits.iter().copied().enumerate().filter(|(_, h)| *h >= from - EPSILON && *h < end - EPSILON).collect(),
+            Hit::Played => hits
+                .iter()
+                .copied()
+                .enumerate()
+                .filter(|(_, h)| *h >= from - EPSILON && *h < end - EPSILON)
+                .collect(),
         };
-        let own = if own.is_empty() && span.hit == Hit::Played && from > group.0 && from < until && role != CellRole::Breath {
+        let own = if own.is_empty()
+            && span.hit == Hit::Played
+            && from > group.0
+            && from < until
+            && role != CellRole::Breath
+        {
             // A chord that arrives between the hits is worth marking.
             vec![(0, from)]
         } else {
@@ -256,9 +293,22 @@ impl<'a> Layout<'a> {
             .enumerate()
             .map(|(i, (hit, at))| {
                 let next = own.get(i + 1).map_or(stop, |n| n.1);
-                let held = if i + 1 == own.len() { next - *at } else { (next - *at).scaled(ring) };
-                let step = if role == CellRole::Call { self.call_steps.get(*hit).copied().unwrap_or(0) } else { 0 };
-                Onset { at: *at, until: *at + held, strong: rules::is_strong(self.brief.timeline, *at), step }
+                let held = if i + 1 == own.len() {
+                    next - *at
+                } else {
+                    (next - *at).scaled(ring)
+                };
+                let step = if role == CellRole::Call {
+                    self.call_steps.get(*hit).copied().unwrap_or(0)
+                } else {
+                    0
+                };
+                Onset {
+                    at: *at,
+                    until: *at + held,
+                    strong: rules::is_strong(self.brief.timeline, *at),
+                    step,
+                }
             })
             .collect()
     }
@@ -276,7 +326,9 @@ impl<'a> Layout<'a> {
             }
             let (taken, rest) = left.split_at(size.clamp(1, left.len()));
             left = rest;
-            let (Some(first), Some(last)) = (taken.first(), taken.last()) else { break };
+            let (Some(first), Some(last)) = (taken.first(), taken.last()) else {
+                break;
+            };
             self.slots.push(Slot {
                 onsets: taken.to_vec(),
                 end: last.until,

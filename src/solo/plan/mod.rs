@@ -110,9 +110,15 @@ pub fn draft(brief: &Brief<'_>) -> Result<Draft, PlanError> {
         return Err(PlanError::NoStrings);
     }
     let workshop = Workshop::new(brief, &bars);
-    let mut draft = Draft { passes: Vec::new(), remarks: Vec::new() };
+    let mut draft = Draft {
+        passes: Vec::new(),
+        remarks: Vec::new(),
+    };
     for index in 0..PASSES {
-        let (pass, remarks) = workshop.pass(bars.clone(), brief.request.seed.wrapping_mul(PASSES).wrapping_add(index));
+        let (pass, remarks) = workshop.pass(
+            bars.clone(),
+            brief.request.seed.wrapping_mul(PASSES).wrapping_add(index),
+        );
         for remark in remarks {
             if !draft.remarks.contains(&remark) {
                 draft.remarks.push(remark);
@@ -133,7 +139,11 @@ fn wanted_bars(brief: &Brief<'_>) -> Result<Range<usize>, PlanError> {
     match &brief.request.bars {
         None => Ok(0..all),
         Some(bars) if bars.start < bars.end && bars.end <= all => Ok(bars.clone()),
-        Some(bars) => Err(PlanError::NoSuchBars { from: bars.start + 1, to: bars.end, bars: all }),
+        Some(bars) => Err(PlanError::NoSuchBars {
+            from: bars.start + 1,
+            to: bars.end,
+            bars: all,
+        }),
     }
 }
 
@@ -146,17 +156,32 @@ struct Workshop<'a> {
 
 impl<'a> Workshop<'a> {
     fn new(brief: &'a Brief<'a>, bars: &Range<usize>) -> Self {
-        let reach = Reach { instrument: brief.instrument, limits: brief.limits, tempo: brief.timeline.tempo };
+        let reach = Reach {
+            instrument: brief.instrument,
+            limits: brief.limits,
+            tempo: brief.timeline.tempo,
+        };
         let notes = Notes::new(&reach, |s| brief.request.allows(s));
         let mut voicings = HashMap::new();
-        for span in brief.timeline.spans.iter().filter(|s| bars.contains(&s.bar) || s.end() > Beats::ZERO) {
-            voicings.entry(span.chord).or_insert_with(|| palette::voicings(brief.instrument, &notes, &span.chord));
+        for span in brief
+            .timeline
+            .spans
+            .iter()
+            .filter(|s| bars.contains(&s.bar) || s.end() > Beats::ZERO)
+        {
+            voicings
+                .entry(span.chord)
+                .or_insert_with(|| palette::voicings(brief.instrument, &notes, &span.chord));
         }
         Self { brief, notes, voicings }
     }
 
     fn reach(&self) -> Reach<'a> {
-        Reach { instrument: self.brief.instrument, limits: self.brief.limits, tempo: self.brief.timeline.tempo }
+        Reach {
+            instrument: self.brief.instrument,
+            limits: self.brief.limits,
+            tempo: self.brief.timeline.tempo,
+        }
     }
 
     /// One pass for one seed.
@@ -168,15 +193,25 @@ impl<'a> Workshop<'a> {
         let mut search = Search::new(self.reach(), &self.notes);
         for slot in &slots {
             let mut candidates = self.candidates(slot, &search, &mut remarks);
-            candidates.iter_mut().for_each(|c| c.cost += rng.f64() * weights::SPREAD);
+            candidates
+                .iter_mut()
+                .for_each(|c| c.cost += rng.f64() * weights::SPREAD);
             let kept = under(ceiling, slot.peak, candidates);
             if !search.add(slot, kept) {
-                let bar = slot.onsets.first().and_then(|o| self.brief.timeline.bar_index_at(o.at)).map_or(0, |b| b + 1);
+                let bar = slot
+                    .onsets
+                    .first()
+                    .and_then(|o| self.brief.timeline.bar_index_at(o.at))
+                    .map_or(0, |b| b + 1);
                 remarks.push(Remark::LeftOut { bar });
             }
         }
         let moves = search.finish().into_iter().map(|c| c.action).collect();
-        let pass = Pass { moves, request: self.brief.request.clone(), length: self.brief.timeline.length() };
+        let pass = Pass {
+            moves,
+            request: self.brief.request.clone(),
+            length: self.brief.timeline.length(),
+        };
         (self.cleaned(pass, &mut remarks), remarks)
     }
 
@@ -198,7 +233,9 @@ impl<'a> Workshop<'a> {
 
     /// The slot's candidates that answer the wishes for entry and ending; all of them where none does.
     fn candidates(&self, slot: &Slot, search: &Search<'_>, remarks: &mut Vec<Remark>) -> Vec<Candidate> {
-        let Some(bench) = self.bench(slot) else { return Vec::new() };
+        let Some(bench) = self.bench(slot) else {
+            return Vec::new();
+        };
         let mut from = Vec::new();
         for grip in search.reachable().iter().map(|c| c.last.grip) {
             if !from.contains(&grip) {
@@ -235,8 +272,12 @@ impl<'a> Workshop<'a> {
         for span in slots.iter().filter_map(|s| self.brief.timeline.spans.get(s.span)) {
             let tones: Vec<_> = span.chord.tones().map(|(_, n)| n.class()).collect();
             let third = tones.get(1).filter(|_| tones.len() > 2);
-            let whole = |v: &Voicing| v.notes.len() > 1 && third.is_none_or(|t| v.notes.iter().any(|n| n.class() == *t));
-            let remark = Remark::Thinned { number: span.numeral.to_string(), chord: span.chord.to_string() };
+            let whole =
+                |v: &Voicing| v.notes.len() > 1 && third.is_none_or(|t| v.notes.iter().any(|n| n.class() == *t));
+            let remark = Remark::Thinned {
+                number: span.numeral.to_string(),
+                chord: span.chord.to_string(),
+            };
             let sounds = self.voicings.get(&span.chord).is_some_and(|all| all.iter().any(whole));
             if span.hit != Hit::Rest && !sounds && !remarks.contains(&remark) {
                 remarks.push(remark);
@@ -247,19 +288,30 @@ impl<'a> Workshop<'a> {
 
     /// Takes out any move that breaks a limit or a rule once it is woven with its neighbours.
     fn cleaned(&self, mut pass: Pass, remarks: &mut Vec<Remark>) -> Pass {
-        let Brief { timeline, instrument, limits, .. } = *self.brief;
+        let Brief {
+            timeline,
+            instrument,
+            limits,
+            ..
+        } = *self.brief;
         loop {
             let performance = pass.performance(instrument, limits, timeline.tempo);
             let breaches = playable::report(&performance, instrument, timeline.tempo, limits);
             let clashes = rules::clashes(&performance, instrument, timeline);
-            let first = breaches.iter().map(|b| b.at).chain(clashes.iter().map(|c| c.at)).reduce(Beats::min);
+            let first = breaches
+                .iter()
+                .map(|b| b.at)
+                .chain(clashes.iter().map(|c| c.at))
+                .reduce(Beats::min);
             let Some(at) = first else { return pass };
             let after = pass.moves.partition_point(|m| m.at <= at + weights::RINGING_GAP);
             if after == 0 {
                 return pass;
             }
             let gone: Move = pass.moves.remove(after - 1);
-            remarks.push(Remark::LeftOut { bar: timeline.bar_index_at(gone.at).map_or(0, |b| b + 1) });
+            remarks.push(Remark::LeftOut {
+                bar: timeline.bar_index_at(gone.at).map_or(0, |b| b + 1),
+            });
         }
     }
 }
@@ -268,7 +320,11 @@ impl<'a> Workshop<'a> {
 fn under(ceiling: Option<NoteNumber>, peak: bool, candidates: Vec<Candidate>) -> Vec<Candidate> {
     let Some(ceiling) = ceiling else { return candidates };
     let fits = |c: &Candidate| (c.highest >= ceiling) == peak;
-    if candidates.iter().any(fits) { candidates.into_iter().filter(fits).collect() } else { candidates }
+    if candidates.iter().any(fits) {
+        candidates.into_iter().filter(fits).collect()
+    } else {
+        candidates
+    }
 }
 
 /// Which pitch classes are the chord's, and which fit it in its key.

@@ -4,7 +4,7 @@
 
 use crate::solo::reach::Reach;
 use crate::solo::stroke::Grip;
-use crate::steel::{Instrument, Place, Stance, StringNumber, StringSet, body};
+use crate::steel::{Change, Instrument, Place, Stance, StringNumber, StringSet, body};
 use crate::theory::{Chord, NoteNumber, PitchClass, Seconds};
 use smallvec::SmallVec;
 use std::collections::HashMap;
@@ -35,21 +35,33 @@ impl Notes {
         let open = stances
             .iter()
             .map(|stance| {
-                let place = Place { fret: 0, stance: *stance };
+                let place = Place {
+                    fret: 0,
+                    stance: *stance,
+                };
                 instrument.string_numbers().map(|s| instrument.note(s, place)).collect()
             })
             .collect();
         let moved = stances
             .iter()
             .map(|stance| {
-                let pulls = |c: crate::steel::ChangeId| instrument.changes.get(c.index());
-                stance.pressed().filter_map(pulls).map(|c| c.pulls.iter().map(|p| p.string).collect()).collect()
+                stance
+                    .pressed()
+                    .filter_map(|c| instrument.change(c))
+                    .map(Change::strings)
+                    .collect()
             })
             .collect();
         let index = stances.iter().enumerate().map(|(i, s)| (*s, i)).collect();
         let times_from = |from: &Stance| stances.iter().map(|to| reach.stance_change(*from, *to)).collect();
         let change_times = stances.iter().map(times_from).collect();
-        Self { stances, open, moved, index, change_times }
+        Self {
+            stances,
+            open,
+            moved,
+            index,
+            change_times,
+        }
     }
 
     /// The note of a string at a fret in the stance at `index`.
@@ -66,7 +78,10 @@ impl Notes {
     /// How long feet and knees need from one stance to another; for ever where one of them can't be held.
     pub(super) fn change_time(&self, from: Stance, to: Stance) -> Seconds {
         let known = self.index_of(from).zip(self.index_of(to));
-        known.and_then(|(a, b)| self.change_times.get(a)?.get(b)).copied().unwrap_or(Seconds(f64::INFINITY))
+        known
+            .and_then(|(a, b)| self.change_times.get(a)?.get(b))
+            .copied()
+            .unwrap_or(Seconds(f64::INFINITY))
     }
 
     /// The note of a string at a place.
@@ -76,7 +91,9 @@ impl Notes {
 
     /// Whether every pressed change moves one of `strings`.
     pub(super) fn all_used(&self, index: usize, strings: StringSet) -> bool {
-        self.moved.get(index).is_some_and(|sets| sets.iter().all(|s| !s.and(strings).is_empty()))
+        self.moved
+            .get(index)
+            .is_some_and(|sets| sets.iter().all(|s| !s.and(strings).is_empty()))
     }
 }
 
@@ -129,18 +146,31 @@ pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) ->
                 let string = StringNumber::from_index(s)?;
                 notes.at(index, string, fret).filter(|n| classes.contains(&n.class()))
             });
-            for set in sets.iter().filter(|set| set.iter().all(|s| sounding[s.index()].is_some())) {
+            let tones: StringSet = instrument
+                .string_numbers()
+                .filter(|s| sounding[s.index()].is_some())
+                .collect();
+            for set in sets.iter().filter(|set| set.minus(tones).is_empty()) {
                 if !notes.all_used(index, *set) {
                     continue;
                 }
                 let mut heard: SmallVec<[NoteNumber; 3]> = set.iter().filter_map(|s| sounding[s.index()]).collect();
                 heard.sort_unstable();
                 let cost = cost(&heard, *stance, fret, third);
-                here.push(Voicing { grip: Grip { place: Place { fret, stance: *stance }, strings: *set }, notes: heard, cost });
+                here.push(Voicing {
+                    grip: Grip {
+                        place: Place { fret, stance: *stance },
+                        strings: *set,
+                    },
+                    notes: heard,
+                    cost,
+                });
             }
         }
         here.sort_by(|a, b| {
-            (a.grip.strings, &a.notes).cmp(&(b.grip.strings, &b.notes)).then(a.cost.total_cmp(&b.cost))
+            (a.grip.strings, &a.notes)
+                .cmp(&(b.grip.strings, &b.notes))
+                .then(a.cost.total_cmp(&b.cost))
         });
         here.dedup_by(|b, a| a.grip.strings == b.grip.strings && a.notes == b.notes);
         found.append(&mut here);
@@ -154,7 +184,9 @@ fn cost(notes: &[NoteNumber], stance: Stance, fret: u8, third: Option<PitchClass
     let pressed = stance.pressed().count() as f64;
     let open_strings = if fret == 0 { 1.2 } else { 0.0 };
     let high = f64::from(fret.saturating_sub(15)) * 0.25;
-    let low_notes = notes.first().map_or(0.0, |n| f64::from(52_u8.saturating_sub(n.0)) * 0.15);
+    let low_notes = notes
+        .first()
+        .map_or(0.0, |n| f64::from(52_u8.saturating_sub(n.0)) * 0.15);
     let no_third = match third {
         Some(third) if !notes.iter().any(|n| n.class() == third) => 0.5,
         _ => 0.0,
@@ -173,6 +205,10 @@ fn cost(notes: &[NoteNumber], stance: Stance, fret: u8, third: Option<PitchClass
             _ => 0.0,
         })
         .sum();
-    let doubled = if notes.len() == 3 && notes.first().map(|n| n.class()) == notes.last().map(|n| n.class()) { 0.4 } else { 0.0 };
+    let doubled = if notes.len() == 3 && notes.first().map(|n| n.class()) == notes.last().map(|n| n.class()) {
+        0.4
+    } else {
+        0.0
+    };
     pressed * 0.12 + open_strings + high + low_notes + no_third + intervals + doubled
 }

@@ -24,14 +24,24 @@ pub(super) struct Search<'a> {
 
 impl<'a> Search<'a> {
     pub(super) fn new(reach: Reach<'a>, notes: &'a Notes) -> Self {
-        Self { reach, notes, stages: Vec::new() }
+        Self {
+            reach,
+            notes,
+            stages: Vec::new(),
+        }
     }
 
     /// The candidates of the last stage that can be reached, cheapest first.
     pub(super) fn reachable(&self) -> Vec<&Candidate> {
-        let Some(stage) = self.stages.last() else { return Vec::new() };
-        let mut open: Vec<(f64, &Candidate)> =
-            stage.best.iter().zip(&stage.candidates).filter_map(|(b, c)| b.map(|(cost, _)| (cost, c))).collect();
+        let Some(stage) = self.stages.last() else {
+            return Vec::new();
+        };
+        let mut open: Vec<(f64, &Candidate)> = stage
+            .best
+            .iter()
+            .zip(&stage.candidates)
+            .filter_map(|(b, c)| b.map(|(cost, _)| (cost, c)))
+            .collect();
         open.sort_by(|a, b| a.0.total_cmp(&b.0));
         open.into_iter().map(|(_, c)| c).collect()
     }
@@ -82,9 +92,21 @@ impl<'a> Search<'a> {
         let (fret, stance) = ready_for(&to.first);
         let place = from.last.grip.place;
         let leap = f64::from((to.first_top.above(from.last_top).0.abs() - 7).max(0)) * weights::LEAP;
-        let still = if to.first_top == from.last_top { weights::STANDSTILL } else { 0.0 };
-        let same_grip = if to.first.grip == from.last.grip { weights::SAME_GRIP } else { 0.0 };
-        let same_kind = if to.action.kind == from.action.kind { weights::SAME_KIND } else { 0.0 };
+        let still = if to.first_top == from.last_top {
+            weights::STANDSTILL
+        } else {
+            0.0
+        };
+        let same_grip = if to.first.grip == from.last.grip {
+            weights::SAME_GRIP
+        } else {
+            0.0
+        };
+        let same_kind = if to.action.kind == from.action.kind {
+            weights::SAME_KIND
+        } else {
+            0.0
+        };
         let jump = (fret.0 - place.bar().0).abs() * weights::JUMP;
         #[allow(clippy::cast_precision_loss)]
         let footwork = stance.changes_to(place.stance) as f64 * weights::FOOTWORK;

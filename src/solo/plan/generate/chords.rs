@@ -14,7 +14,11 @@ pub(super) fn held(bench: &Bench<'_>) -> Vec<Candidate> {
     if bench.onsets().len() != 1 {
         return Vec::new();
     }
-    let kinds: &[Kind] = if bench.slot.last { &[Kind::Strike, Kind::RingOut] } else { &[Kind::Strike] };
+    let kinds: &[Kind] = if bench.slot.last {
+        &[Kind::Strike, Kind::RingOut]
+    } else {
+        &[Kind::Strike]
+    };
     bench
         .nearest(TRIED, |_| true)
         .into_iter()
@@ -40,7 +44,10 @@ pub(super) fn slid(bench: &Bench<'_>) -> Vec<Candidate> {
                 }
                 let mut sketches = vec![Sketch::of(voicing); count];
                 if let Some(first) = sketches.first_mut() {
-                    first.arrival = Arrival::Slid { from: Fret(f64::from(from)), time };
+                    first.arrival = Arrival::Slid {
+                        from: Fret(f64::from(from)),
+                        time,
+                    };
                     // From above is the rarer way: the hand hides the frets it comes from.
                     first.cost += if from > to { 0.5 } else { 0.0 };
                 }
@@ -79,8 +86,17 @@ fn one_by_one(bench: &Bench<'_>, voicing: &Voicing) -> Vec<Sketch> {
         .iter()
         .filter_map(|string| {
             let top = bench.notes.note(string, voicing.grip.place)?;
-            let grip = Grip { place: voicing.grip.place, strings: StringSet::EMPTY.with(string) };
-            Some(Sketch { grip, top, arrival: Arrival::Struck, cost: voicing.cost, harmonic: true })
+            let grip = Grip {
+                place: voicing.grip.place,
+                strings: StringSet::EMPTY.with(string),
+            };
+            Some(Sketch {
+                grip,
+                top,
+                arrival: Arrival::Struck,
+                cost: voicing.cost,
+                harmonic: true,
+            })
         })
         .collect();
     single.sort_by_key(|s| s.top);
@@ -110,12 +126,24 @@ pub(super) fn double_stops(bench: &Bench<'_>) -> Vec<Candidate> {
     let mut found = Vec::new();
     for start in bench.nearest(TRIED / 2, pair) {
         let fret = start.grip.place.fret;
-        let mut here: Vec<&Voicing> = bench.voicings.iter().filter(|v| pair(v) && v.grip.place.fret == fret).collect();
+        let mut here: Vec<&Voicing> = bench
+            .voicings
+            .iter()
+            .filter(|v| pair(v) && v.grip.place.fret == fret)
+            .collect();
         here.sort_by(|a, b| a.top().cmp(&b.top()).then(a.cost.total_cmp(&b.cost)));
         here.dedup_by_key(|v| v.top());
-        let Some(index) = here.iter().position(|v| v.top() == start.top()) else { continue };
+        let Some(index) = here.iter().position(|v| v.top() == start.top()) else {
+            continue;
+        };
         let up: Vec<Sketch> = here.iter().skip(index).take(count).map(|v| Sketch::of(v)).collect();
-        let down: Vec<Sketch> = here.iter().take(index + 1).rev().take(count).map(|v| Sketch::of(v)).collect();
+        let down: Vec<Sketch> = here
+            .iter()
+            .take(index + 1)
+            .rev()
+            .take(count)
+            .map(|v| Sketch::of(v))
+            .collect();
         found.extend([up, down].iter().filter_map(|s| bench.build(Kind::DoubleStop, s, None)));
     }
     found
@@ -131,7 +159,10 @@ pub(super) fn unisons(bench: &Bench<'_>) -> Vec<Candidate> {
         .filter_map(|v| {
             // Two equal notes cost nothing extra when that is what is wanted; the root ends best.
             let home = if v.top().class() == bench.root { 0.0 } else { 0.6 };
-            let sketch = Sketch { cost: home, ..Sketch::of(v) };
+            let sketch = Sketch {
+                cost: home,
+                ..Sketch::of(v)
+            };
             bench.build(Kind::Unison, &vec![sketch; count], None)
         })
         .collect()

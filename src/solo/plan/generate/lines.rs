@@ -38,7 +38,9 @@ pub(super) fn runs(bench: &Bench<'_>) -> Vec<Candidate> {
         return Vec::new();
     }
     let strings = bench.reach.instrument.string_numbers();
-    strings.flat_map(|s| lines(bench, Kind::Run, &singles(bench, s))).collect()
+    strings
+        .flat_map(|s| lines(bench, Kind::Run, &singles(bench, s)))
+        .collect()
 }
 
 /// Where `upper` and `lower` sound a third or a sixth of the scale.
@@ -66,11 +68,16 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
             if notes.len() != strings.len() || !notes.iter().all(|n| bench.in_scale(*n)) || !keep(&notes) {
                 continue;
             }
-            let Some(top) = notes.iter().max().copied() else { continue };
+            let Some(top) = notes.iter().max().copied() else {
+                continue;
+            };
             #[allow(clippy::cast_precision_loss)]
             let cost = stance.pressed().count() as f64 * 0.12;
             points.push(Point {
-                grip: Grip { place: Place { fret, stance: *stance }, strings },
+                grip: Grip {
+                    place: Place { fret, stance: *stance },
+                    strings,
+                },
                 top,
                 arrival: Arrival::Struck,
                 cost,
@@ -89,7 +96,9 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
 /// Lines that go up or down the scale through `points`, one note at each onset.
 fn lines(bench: &Bench<'_>, kind: Kind, points: &[Point]) -> Vec<Candidate> {
     let near = bench.window(WINDOW);
-    let starts = points.iter().filter(|p| near.contains(&p.grip.place.fret) && p.harmonic);
+    let starts = points
+        .iter()
+        .filter(|p| near.contains(&p.grip.place.fret) && p.harmonic);
     starts
         .flat_map(|start| [1, -1].map(|direction| line(bench, start, points, direction)))
         .flatten()
@@ -103,10 +112,10 @@ fn line(bench: &Bench<'_>, start: &Point, points: &[Point], direction: i16) -> O
         let here = sketches.last()?;
         let next = next_note(bench, here.top, direction)?;
         let fret = here.grip.place.fret;
-        let reachable = points.iter().filter(|p| p.top == next && p.grip.place.fret.abs_diff(fret) <= LONGEST_STEP);
-        let effort = |p: &Point| {
-            f64::from(p.grip.place.fret.abs_diff(fret)) * 0.2 + p.cost
-        };
+        let reachable = points
+            .iter()
+            .filter(|p| p.top == next && p.grip.place.fret.abs_diff(fret) <= LONGEST_STEP);
+        let effort = |p: &Point| f64::from(p.grip.place.fret.abs_diff(fret)) * 0.2 + p.cost;
         let best = reachable.min_by(|a, b| effort(a).total_cmp(&effort(b)))?;
         sketches.push(best.clone());
     }

@@ -37,7 +37,12 @@ pub(super) fn squeezed(bench: &Bench<'_>) -> Vec<Candidate> {
 /// Leaned on a change and let back.
 pub(super) fn leaned(bench: &Bench<'_>) -> Vec<Candidate> {
     let [onset] = bench.onsets() else { return Vec::new() };
-    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo).min((onset.until - onset.at).scaled(0.3));
+    let time = bench
+        .feel
+        .hand
+        .squeeze_time
+        .at(bench.reach.tempo)
+        .min((onset.until - onset.at).scaled(0.3));
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |_| true) {
         for through in neighbours(bench, voicing.grip, false) {
@@ -53,12 +58,19 @@ pub(super) fn leaned(bench: &Bench<'_>) -> Vec<Candidate> {
 /// A squeeze comes from the scale; a lean may also go half a step outside it, which is what a half pedal is for.
 fn neighbours(bench: &Bench<'_>, grip: Grip, strict: bool) -> SmallVec<[Stance; 8]> {
     let place = grip.place;
-    let near = bench.notes.stances.iter().enumerate().filter(|(_, s)| (1..=2).contains(&s.changes_to(place.stance)));
+    let near = bench
+        .notes
+        .stances
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| (1..=2).contains(&s.changes_to(place.stance)));
     near.filter(|(index, stance)| {
         let mut moved = 0;
         let fits = grip.strings.iter().all(|string| {
-            let (Some(here), Some(there)) = (bench.notes.note(string, place), bench.notes.at(*index, string, place.fret))
-            else {
+            let (Some(here), Some(there)) = (
+                bench.notes.note(string, place),
+                bench.notes.at(*index, string, place.fret),
+            ) else {
                 return false;
             };
             let by = there.above(here).0.abs();
@@ -87,14 +99,26 @@ fn carried_over(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
     let mut found = Vec::new();
     for start in from.iter().take(STARTS) {
         let low = start.place.fret.saturating_sub(FARTHEST_CARRY).max(1);
-        for voicing in bench.voicings.iter().filter(|v| v.grip.strings == start.strings && v.grip != *start) {
+        for voicing in bench
+            .voicings
+            .iter()
+            .filter(|v| v.grip.strings == start.strings && v.grip != *start)
+        {
             let fret = voicing.grip.place.fret;
-            if start.place.fret == 0 && fret != 0 || fret != start.place.fret && !(low..=start.place.fret + FARTHEST_CARRY).contains(&fret) {
+            if start.place.fret == 0 && fret != 0
+                || fret != start.place.fret && !(low..=start.place.fret + FARTHEST_CARRY).contains(&fret)
+            {
                 continue;
             }
             let frets = fret.abs_diff(start.place.fret);
-            let slide = if frets > 0 { bench.feel.slide_time(frets, bench.reach.tempo) } else { squeeze };
-            let sketch = Sketch::of(voicing).arriving(Arrival::Carried { time: slide.max(squeeze) });
+            let slide = if frets > 0 {
+                bench.feel.slide_time(frets, bench.reach.tempo)
+            } else {
+                squeeze
+            };
+            let sketch = Sketch::of(voicing).arriving(Arrival::Carried {
+                time: slide.max(squeeze),
+            });
             let mut sketches = vec![sketch];
             sketches.resize(bench.onsets().len(), Sketch::of(voicing));
             found.extend(bench.build(Kind::Carry, &sketches, Some(*start)));
@@ -109,9 +133,16 @@ fn rolled_over(bench: &Bench<'_>) -> Vec<Candidate> {
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |v| v.grip.strings.len() >= 2) {
         for stance in neighbours(bench, voicing.grip, true) {
-            let place = Place { stance, ..voicing.grip.place };
-            let notes: Option<SmallVec<[NoteNumber; 3]>> =
-                voicing.grip.strings.iter().map(|s| bench.notes.note(s, place)).collect();
+            let place = Place {
+                stance,
+                ..voicing.grip.place
+            };
+            let notes: Option<SmallVec<[NoteNumber; 3]>> = voicing
+                .grip
+                .strings
+                .iter()
+                .map(|s| bench.notes.note(s, place))
+                .collect();
             let Some(notes) = notes else { continue };
             let Some(top) = notes.iter().max() else { continue };
             let away = Sketch {
@@ -123,7 +154,10 @@ fn rolled_over(bench: &Bench<'_>) -> Vec<Candidate> {
             };
             let back = Sketch::of(voicing).arriving(Arrival::Carried { time });
             let all = [Sketch::of(voicing), away, back];
-            found.extend(all.get(..bench.onsets().len()).and_then(|s| bench.build(Kind::Carry, s, None)));
+            found.extend(
+                all.get(..bench.onsets().len())
+                    .and_then(|s| bench.build(Kind::Carry, s, None)),
+            );
         }
     }
     found

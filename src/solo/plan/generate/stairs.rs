@@ -17,9 +17,17 @@ pub(super) fn climbs(bench: &Bench<'_>) -> Vec<Candidate> {
     let mut found = Vec::new();
     for start in bench.nearest(TRIED, |v| v.grip.strings.len() >= 2 && v.grip.place.fret > 0) {
         let stairs = stairs(bench, start);
-        let Some(index) = stairs.iter().position(|v| v.top() == start.top()) else { continue };
+        let Some(index) = stairs.iter().position(|v| v.top() == start.top()) else {
+            continue;
+        };
         let up: Vec<Sketch> = stairs.iter().skip(index).take(count).map(|v| Sketch::of(v)).collect();
-        let down: Vec<Sketch> = stairs.iter().take(index + 1).rev().take(count).map(|v| Sketch::of(v)).collect();
+        let down: Vec<Sketch> = stairs
+            .iter()
+            .take(index + 1)
+            .rev()
+            .take(count)
+            .map(|v| Sketch::of(v))
+            .collect();
         for steps in [up, down] {
             found.extend(bench.build(Kind::Climb, &steps, None));
             found.extend(bench.build(Kind::Climb, &slid(bench, &steps), None));
@@ -38,7 +46,10 @@ fn stairs<'a>(bench: &Bench<'a>, start: &'a Voicing) -> Vec<&'a Voicing> {
     all.sort_by(|a, b| {
         // The start itself stays in the row.
         let own = |v: &Voicing| v.grip != start.grip;
-        a.top().cmp(&b.top()).then(own(a).cmp(&own(b))).then(a.cost.total_cmp(&b.cost))
+        a.top()
+            .cmp(&b.top())
+            .then(own(a).cmp(&own(b)))
+            .then(a.cost.total_cmp(&b.cost))
     });
     all.dedup_by_key(|v| v.top());
     all
@@ -56,7 +67,9 @@ fn slid(bench: &Bench<'_>, steps: &[Sketch]) -> Vec<Sketch> {
                 None => Arrival::Struck,
                 Some(before) => {
                     let slide = bench.feel.slide_time(fret.abs_diff(before), bench.reach.tempo);
-                    Arrival::Carried { time: slide.max(squeeze) }
+                    Arrival::Carried {
+                        time: slide.max(squeeze),
+                    }
                 }
             };
             step.clone().arriving(arrival)
