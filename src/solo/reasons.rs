@@ -6,7 +6,7 @@ use super::moves::{Kind, Move};
 use super::notes::Meaning;
 use super::pass::Pass;
 use super::stroke::{Arrival, Grip, Stroke};
-use crate::steel::{Instrument, Place, Stance, StringNumber};
+use crate::steel::{ChangeId, Instrument, Place, Stance, StringNumber, Travel};
 use crate::theory::{Beats, ChordSpan, Height, NoteNumber, Timeline};
 
 /// Silence after a move that is heard as a breath.
@@ -63,7 +63,11 @@ impl<'a> Reader<'a> {
     /// Whether the chord is new here.
     fn arrives(&self) -> bool {
         let at = self.pass.moves.get(self.index).map_or(Beats::ZERO, |m| m.at);
-        (self.span.start - at).0.abs() < EPSILON.0 && self.index > 0
+        let index = self.timeline.span_index_at(at + EPSILON);
+        let before = index
+            .and_then(|i| i.checked_sub(1))
+            .and_then(|i| self.timeline.spans.get(i));
+        (self.span.start - at).0.abs() < EPSILON.0 && before.is_some_and(|b| b.chord != self.span.chord)
     }
 
     fn what_happens(&self, action: &Move) -> String {
@@ -114,7 +118,12 @@ impl<'a> Reader<'a> {
         let frets = away.abs().round();
         let side = if away > 0.0 { "below" } else { "above" };
         let plural = if frets > 1.5 { "s" } else { "" };
-        format!("the bar slides into {place} from {frets} fret{plural} {side}, so the chord is drawn in, not just hit")
+        let why = match (self.arrives(), self.first.grip.strings.len()) {
+            (true, _) => "and announces the new chord",
+            (false, 1) => "so the note is sung, not just hit",
+            (false, _) => "so the chord is drawn in, not just hit",
+        };
+        format!("the bar slides into {place} from {frets} fret{plural} {side}, {why}")
     }
 
     fn squeeze(&self) -> String {
@@ -143,9 +152,7 @@ impl<'a> Reader<'a> {
         let Arrival::Leaned { through, .. } = self.first.arrival else {
             return String::new();
         };
-        let half = through
-            .pressed()
-            .any(|c| through.travel(c) == crate::steel::Travel::HALF);
+        let half = through.pressed().any(|c| through.travel(c) == Travel::HALF);
         let how = if half {
             "a half pedal leans on it"
         } else {
@@ -156,23 +163,26 @@ impl<'a> Reader<'a> {
     }
 
     fn carry(&self, action: &Move) -> String {
-        let (from, to) = match (self.first.arrival, self.before, action.strokes.get(1)) {
-            (Arrival::Carried { .. }, Some(before), _) => (before, self.first.grip),
-            (_, _, Some(second)) => (self.first.grip, second.grip),
-            _ => return "the strings ring on".to_owned(),
-        };
-        let (a, b) = (from.place, to.place);
-        let body = match (a.fret == b.fret, a.stance == b.stance) {
-            (true, _) => format!("same fret, {}", self.footwork(a.stance, b.stance)),
-            (false, true) => format!("the bar glides from fret {} to {}", a.fret, b.fret),
-            (false, false) => {
-                format!(
-                    "the bar glides from fret {} to {} while {}",
-                    a.fret,
-                    b.fret,
-                    self.footwork(a.stance, b.stance)
-                )
+        match (self.first.arrival, self.before, action.strokes.get(1)) {
+            (Arrival::Carried { .. }, Some(before), _) => self.carried_over(before, self.first.grip),
+            (_, _, Some(second)) => {
+                let (from, to) = (self.first.grip, second.grip);
+                let legs = self.footwork(from.place.stance, to.place.stance);
+                let back = if action.strokes.len() > 2 { ", and back" } else { "" };
+                format!("struck at {}, then rolled over by {legs}{back}", self.place(from.place))
             }
+            _ => "the strings ring on".to_owned(),
+        }
+    }
+
+    /// How ringing strings get from one grip to another.
+    fn carried_over(&self, from: Grip, to: Grip) -> String {
+        let (a, b) = (from.place, to.place);
+        let legs = self.footwork(a.stance, b.stance);
+        let body = match (a.fret == b.fret, a.stance == b.stance) {
+            (true, _) => format!("same fret, {legs}"),
+            (false, true) => format!("the bar glides from fret {} to {}", a.fret, b.fret),
+            (false, false) => format!("the bar glides from fret {} to {}, {legs}", a.fret, b.fret),
         };
         format!("{body}, so {}", self.moved(from, to))
     }
@@ -215,7 +225,9 @@ impl<'a> Reader<'a> {
         let last = tops.last()?;
         match action.kind {
             Kind::Carry | Kind::Squeeze | Kind::Unison | Kind::Blocked => None,
-            _ if tops.len() > 1 => Some(format!("The top note goes {}.", tops.join(", "))),
+            _ if tops.len() > 1 && tops.iter().any(|t| t != last) => {
+                Some(format!("The top note goes {}.", tops.join(", ")))
+            }
             _ => Some(format!("Top note: the {last}.")),
         }
     }
@@ -290,13 +302,13 @@ impl<'a> Reader<'a> {
         join(stance.pressed().map(|c| self.change_name(stance, c)).collect())
     }
 
-    fn change_name(&self, stance: Stance, change: crate::steel::ChangeId) -> String {
-        let name = self.instrument.change(change).map_or("?", |c| c.name.as_str());
-        if stance.travel(change) == crate::steel::Travel::HALF {
-            format!("half {name}")
-        } else {
-            name.to_owned()
-        }
+    fn change_name(&self, stance: Stance, id: ChangeId) -> String {
+        let Some(change) = self.instrument.change(id) else {
+            return String::new();
+        };
+        let half = if stance.travel(id) == Travel::HALF { "half " } else { "" };
+        let kind = if change.control.is_pedal() { "" } else { " lever" };
+        format!("{half}{}{kind}", change.name)
     }
 
     /// What feet and knees do between two stances.

@@ -7,13 +7,15 @@
 
 use super::Brief;
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
-use crate::solo::request::Entry;
+use crate::solo::request::{Ending, Entry, Request};
 use crate::solo::rules;
 use crate::theory::{Beats, ChordSpan, Hit, Swing, TimelineBar};
 use std::ops::Range;
 
 /// The high point comes after this part of the solo.
 const HIGH_POINT: f64 = 0.66;
+/// Onsets of a run that opens the solo.
+const LONGEST_RUN: usize = 4;
 /// Bars in a phrase.
 const PHRASE: usize = 4;
 
@@ -75,7 +77,7 @@ pub(super) fn lay_out(brief: &Brief<'_>, bars: Range<usize>, rng: &mut fastrand:
     for index in bars {
         layout.bar(index, rng);
     }
-    let mut slots = layout.slots;
+    let mut slots = set_apart(layout.slots, brief.request);
     let ends: Vec<Beats> = slots
         .iter()
         .skip(1)
@@ -91,6 +93,26 @@ pub(super) fn lay_out(brief: &Brief<'_>, bars: Range<usize>, rng: &mut fastrand:
         last.last = true;
     }
     mark_peak(&mut slots);
+    slots
+}
+
+/// Gives the first and the last onset a slot of their own where the wish for entry or ending needs one.
+fn set_apart(mut slots: Vec<Slot>, request: &Request) -> Vec<Slot> {
+    if matches!(request.entry, Entry::Slide | Entry::Squeeze | Entry::Struck) {
+        let rest = slots.first_mut().filter(|s| s.onsets.len() > 1).map(|s| Slot {
+            onsets: s.onsets.split_off(1),
+            ..s.clone()
+        });
+        slots.splice(slots.len().min(1)..slots.len().min(1), rest);
+    }
+    if request.ending != Ending::Unison {
+        let end = slots.last_mut().filter(|s| s.onsets.len() > 1);
+        let end = end.map(|s| Slot {
+            onsets: s.onsets.split_off(s.onsets.len() - 1),
+            ..s.clone()
+        });
+        slots.extend(end);
+    }
     slots
 }
 
@@ -315,7 +337,9 @@ impl<'a> Layout<'a> {
 
     /// Cuts a chord's onsets into slots, the figure always in the same way.
     fn cut(&mut self, span: usize, role: CellRole, onsets: Vec<Onset>, rng: &mut fastrand::Rng) {
+        let opening = self.slots.is_empty() && self.brief.request.entry == Entry::Run;
         let sizes = match role {
+            _ if opening => vec![LONGEST_RUN],
             CellRole::Call => self.call_groups.clone(),
             _ => groups(onsets.len(), rng),
         };

@@ -14,7 +14,7 @@ mod weights;
 
 use super::feel::Feel;
 use super::limits::Limits;
-use super::moves::Move;
+use super::moves::{Kind, Move};
 use super::pass::Pass;
 use super::playable;
 use super::reach::Reach;

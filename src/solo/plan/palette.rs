@@ -4,13 +4,19 @@
 
 use crate::solo::reach::Reach;
 use crate::solo::stroke::Grip;
-use crate::steel::{Change, Instrument, Place, Stance, StringNumber, StringSet, body};
-use crate::theory::{Chord, NoteNumber, PitchClass, Seconds};
+use crate::steel::{Change, ChangeId, Control, Instrument, Place, Stance, StringNumber, StringSet, Travel, body};
+use crate::theory::{Chord, NoteNumber, PitchClass, Quality, Seconds};
 use smallvec::SmallVec;
 use std::collections::HashMap;
 
 /// Frets beyond this are hard to see and to hold in tune. Common practice, no source.
 pub(super) const HIGHEST_FRET: u8 = 19;
+/// What a string outside the tuning's main chord costs, and what holding changes costs. Taste, no source.
+const OUTER_STRING: f64 = 0.3;
+const PEDAL: f64 = 0.08;
+const SIDE_LEVER: f64 = 0.14;
+const UPWARD_LEVER: f64 = 0.6;
+const HALF_PRESS: f64 = 0.6;
 /// A grip of three reaches over at most this many strings.
 const WIDEST_TRIPLE: usize = 6;
 /// A grip of two likewise.
@@ -24,6 +30,8 @@ pub(super) struct Notes {
     /// By stance: for each pressed change the strings it moves.
     moved: Vec<Vec<StringSet>>,
     index: HashMap<Stance, usize>,
+    /// What holding each stance costs.
+    efforts: Vec<f64>,
     /// How long feet and knees need, by stance before and stance after.
     change_times: Vec<Vec<Seconds>>,
 }
@@ -55,11 +63,13 @@ impl Notes {
         let index = stances.iter().enumerate().map(|(i, s)| (*s, i)).collect();
         let times_from = |from: &Stance| stances.iter().map(|to| reach.stance_change(*from, *to)).collect();
         let change_times = stances.iter().map(times_from).collect();
+        let efforts = stances.iter().map(|s| effort(instrument, *s)).collect();
         Self {
             stances,
             open,
             moved,
             index,
+            efforts,
             change_times,
         }
     }
@@ -73,6 +83,11 @@ impl Notes {
     /// The stance's index, when a body can hold it and the player allows it.
     pub(super) fn index_of(&self, stance: Stance) -> Option<usize> {
         self.index.get(&stance).copied()
+    }
+
+    /// What holding the stance at `index` costs.
+    pub(super) fn effort(&self, index: usize) -> f64 {
+        self.efforts.get(index).copied().unwrap_or_default()
     }
 
     /// How long feet and knees need from one stance to another; for ever where one of them can't be held.
@@ -95,6 +110,24 @@ impl Notes {
             .get(index)
             .is_some_and(|sets| sets.iter().all(|s| !s.and(strings).is_empty()))
     }
+}
+
+/// What holding a stance costs: levers more than pedals, upward ones and half presses most.
+fn effort(instrument: &Instrument, stance: Stance) -> f64 {
+    let of = |id: ChangeId| {
+        let half = if stance.travel(id) == Travel::HALF {
+            HALF_PRESS
+        } else {
+            0.0
+        };
+        let control = instrument.change(id).map(|c| c.control);
+        half + match control {
+            Some(Control::Pedal(_)) | None => PEDAL,
+            Some(Control::LeftKneeVertical | Control::RightKneeVertical) => UPWARD_LEVER,
+            Some(_) => SIDE_LEVER,
+        }
+    };
+    stance.pressed().map(of).sum()
 }
 
 /// A grip that sounds chord tones.
@@ -137,6 +170,9 @@ pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) ->
     let classes: SmallVec<[PitchClass; 6]> = chord.tones().map(|(_, name)| name.class()).collect();
     let third = classes.get(1).copied();
     let sets = string_sets(instrument);
+    let main = main_strings(instrument);
+    #[allow(clippy::cast_precision_loss)]
+    let outer = |set: StringSet| set.minus(main).len() as f64 * OUTER_STRING;
     let mut found: Vec<Voicing> = Vec::new();
     for fret in 0..=HIGHEST_FRET {
         let mut here: Vec<Voicing> = Vec::new();
@@ -156,7 +192,7 @@ pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) ->
                 }
                 let mut heard: SmallVec<[NoteNumber; 3]> = set.iter().filter_map(|s| sounding[s.index()]).collect();
                 heard.sort_unstable();
-                let cost = cost(&heard, *stance, fret, third);
+                let cost = cost(&heard, fret, third) + notes.effort(index) + outer(*set);
                 here.push(Voicing {
                     grip: Grip {
                         place: Place { fret, stance: *stance },
@@ -178,10 +214,28 @@ pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) ->
     found
 }
 
-/// What a grip costs by itself. Weights are taste, no source.
-fn cost(notes: &[NoteNumber], stance: Stance, fret: u8, third: Option<PitchClass>) -> f64 {
-    #[allow(clippy::cast_precision_loss)]
-    let pressed = stance.pressed().count() as f64;
+/// The strings of the open tuning's fullest major or minor triad: where grips are at home.
+fn main_strings(instrument: &Instrument) -> StringSet {
+    let open: Vec<(StringNumber, PitchClass)> = instrument
+        .string_numbers()
+        .zip(&instrument.strings)
+        .map(|(number, spec)| (number, spec.pitch.name.class()))
+        .collect();
+    let within = |root: PitchClass, quality: Quality| -> StringSet {
+        let sizes: Vec<_> = quality.intervals().iter().map(|i| i.size()).collect();
+        open.iter()
+            .filter(|(_, class)| sizes.contains(&class.above(root)))
+            .map(|(number, _)| *number)
+            .collect()
+    };
+    let triads = open
+        .iter()
+        .flat_map(|(_, root)| [Quality::Major, Quality::Minor].map(|q| within(*root, q)));
+    triads.max_by_key(|set| set.len()).unwrap_or_default()
+}
+
+/// What a grip costs by its notes and fret. Weights are taste, no source.
+fn cost(notes: &[NoteNumber], fret: u8, third: Option<PitchClass>) -> f64 {
     let open_strings = if fret == 0 { 1.2 } else { 0.0 };
     let high = f64::from(fret.saturating_sub(15)) * 0.25;
     let low_notes = notes
@@ -210,5 +264,5 @@ fn cost(notes: &[NoteNumber], stance: Stance, fret: u8, third: Option<PitchClass
     } else {
         0.0
     };
-    pressed * 0.12 + open_strings + high + low_notes + no_third + intervals + doubled
+    open_strings + high + low_notes + no_third + intervals + doubled
 }

@@ -21,13 +21,14 @@ pub(super) const STANDSTILL: f64 = 0.35;
 /// For taking the very grip just left.
 pub(super) const SAME_GRIP: f64 = 0.7;
 /// For the same kind of move twice running.
-pub(super) const SAME_KIND: f64 = 0.45;
+pub(super) const SAME_KIND: f64 = 0.9;
 /// For each fret the bar jumps between moves.
 pub(super) const JUMP: f64 = 0.05;
 /// For each change pressed or let go between moves.
 pub(super) const FOOTWORK: f64 = 0.08;
-/// Random spread added to each candidate, so that seeds differ.
-pub(super) const SPREAD: f64 = 0.9;
+/// Random spread added to each candidate, and to each kind of move in each slot, so that seeds differ.
+pub(super) const SPREAD: f64 = 0.4;
+pub(super) const KIND_SPREAD: f64 = 1.8;
 
 /// Notes held longer than this get vibrato.
 pub(super) const WAVE_FROM: Seconds = Seconds(0.7);

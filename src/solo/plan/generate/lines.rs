@@ -71,8 +71,7 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
             let Some(top) = notes.iter().max().copied() else {
                 continue;
             };
-            #[allow(clippy::cast_precision_loss)]
-            let cost = stance.pressed().count() as f64 * 0.12;
+            let cost = bench.notes.effort(index);
             points.push(Point {
                 grip: Grip {
                     place: Place { fret, stance: *stance },
