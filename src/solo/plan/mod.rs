@@ -193,9 +193,10 @@ impl<'a> Workshop<'a> {
         let mut search = Search::new(self.reach(), &self.notes);
         for slot in &slots {
             let mut candidates = self.candidates(slot, &search, &mut remarks);
-            candidates
-                .iter_mut()
-                .for_each(|c| c.cost += rng.f64() * weights::SPREAD);
+            let moods = Kind::ALL.map(|_| rng.f64() * weights::KIND_SPREAD);
+            for candidate in &mut candidates {
+                candidate.cost += rng.f64() * weights::SPREAD + moods[candidate.action.kind as usize];
+            }
             let kept = under(ceiling, slot.peak, candidates);
             if !search.add(slot, kept) {
                 let bar = slot
