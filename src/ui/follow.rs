@@ -2,7 +2,15 @@
 
 use leptos::html::Div;
 use leptos::prelude::*;
+use std::time::Duration;
 use web_sys::{ScrollBehavior, ScrollToOptions};
+
+/// A scroll this soon after one of ours is still ours, in milliseconds.
+const OURS_FOR: f64 = 700.0;
+/// A scroll this soon after a wheel turn or a moving finger is the user's, in milliseconds.
+const THEIRS_FOR: f64 = 1500.0;
+/// How long a picture without a button of its own waits before it follows again.
+const PATIENCE: Duration = Duration::from_secs(5);
 
 /// Along which axis a picture scrolls.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,6 +26,9 @@ pub(super) struct Follow {
     pub scroller: NodeRef<Div>,
     /// Whether the user has taken over.
     pub let_go: RwSignal<bool>,
+    ours: StoredValue<f64>,
+    theirs: StoredValue<f64>,
+    last: StoredValue<(i32, i32)>,
 }
 
 impl Follow {
@@ -25,12 +36,43 @@ impl Follow {
         Self {
             scroller: NodeRef::new(),
             let_go: RwSignal::new(false),
+            ours: StoredValue::new(f64::NEG_INFINITY),
+            theirs: StoredValue::new(f64::NEG_INFINITY),
+            last: StoredValue::new((0, 0)),
         }
     }
 
-    /// The user scrolls: leave it to them.
-    pub(super) fn release(self) {
-        self.let_go.set(true);
+    /// A wheel turns or a finger moves on the picture: what scrolls it now may be the user.
+    pub(super) fn touched(self) {
+        self.theirs.set_value(now());
+    }
+
+    /// The picture has scrolled: if it was the user, leave it to them.
+    pub(super) fn scrolled(self) -> bool {
+        let Some(element) = self.scroller.get_untracked() else {
+            return false;
+        };
+        let place = (element.scroll_left(), element.scroll_top());
+        let moved = self.last.get_value() != place;
+        self.last.set_value(place);
+        let now = now();
+        let theirs = now - self.theirs.get_value() < THEIRS_FOR && now - self.ours.get_value() > OURS_FOR;
+        if moved && theirs {
+            self.let_go.set(true);
+        }
+        moved && theirs
+    }
+
+    /// As [`Follow::scrolled`], for a picture that takes up the place again by itself.
+    pub(super) fn scrolled_for_a_while(self) {
+        if self.scrolled() {
+            set_timeout(
+                move || {
+                    self.let_go.try_set(false);
+                },
+                PATIENCE,
+            );
+        }
     }
 
     /// Back to the place that is played.
@@ -47,20 +89,20 @@ impl Follow {
         if self.let_go.get_untracked() {
             return;
         }
-        let (size, now) = match axis {
+        let (size, from) = match axis {
             Axis::Across => (element.client_width(), element.scroll_left()),
             Axis::Down => (element.client_height(), element.scroll_top()),
         };
-        let (size, now) = (f64::from(size), f64::from(now));
-        let part = (place - now) / size.max(1.0);
+        let (size, from) = (f64::from(size), f64::from(from));
+        let part = (place - from) / size.max(1.0);
         if !always && (0.12..0.72).contains(&part) {
             return;
         }
         let goal = (place - size * rest).max(0.0);
         let options = ScrollToOptions::new();
         // A short way glides; a long one (a seek) is taken at once.
-        let near = (goal - now).abs() < size * 1.2;
-        options.set_behavior(if near && !always {
+        let glides = !always && (goal - from).abs() < size * 1.2 && !wants_stillness();
+        options.set_behavior(if glides {
             ScrollBehavior::Smooth
         } else {
             ScrollBehavior::Instant
@@ -69,8 +111,23 @@ impl Follow {
             Axis::Across => options.set_left(goal),
             Axis::Down => options.set_top(goal),
         }
+        self.ours.set_value(now());
         element.scroll_to_with_scroll_to_options(&options);
     }
+}
+
+/// The page's clock in milliseconds.
+fn now() -> f64 {
+    window().performance().map_or(0.0, |clock| clock.now())
+}
+
+/// Whether the user asked the device for less motion.
+fn wants_stillness() -> bool {
+    window()
+        .match_media("(prefers-reduced-motion: reduce)")
+        .ok()
+        .flatten()
+        .is_some_and(|query| query.matches())
 }
 
 /// The width an element has room for, followed as the window changes.

@@ -53,8 +53,11 @@ pub fn TabSheet(
                 tabindex="0"
                 role="region"
                 aria-label="Tablature"
-                on:wheel=move |_| follow.release()
-                on:touchmove=move |_| follow.release()
+                on:wheel=move |_| follow.touched()
+                on:touchmove=move |_| follow.touched()
+                on:scroll=move |_| {
+                    follow.scrolled();
+                }
             >
                 {move || {
                     let tab = tab.get();

@@ -14,6 +14,9 @@ use leptos::prelude::*;
 use measure::{Measure, Zoom};
 use std::sync::Arc;
 
+/// How far the place moves before the scroller is looked after, in CSS pixels.
+const FOLLOW_STEP: f64 = 12.0;
+
 /// One or two performances as lanes.
 ///
 /// `position` is the moment played or shown; `on_seek` hears a tap. A second pass, `other`, is laid over the
@@ -40,9 +43,15 @@ pub fn Lanes(
         lanes.with(|l| Measure::new(l, axis, zoom.get().scale(width.get())))
     });
 
+    // Looked at every few pixels only: asking the scroller for its place is not free.
+    let step = Memo::new(move |_| {
+        position
+            .get()
+            .map(|at| (measure.with(|m| m.x(at)) / FOLLOW_STEP).floor())
+    });
     Effect::new(move || {
-        if let Some(at) = position.get() {
-            follow.show(Axis::Across, measure.with(|m| m.x(at)), 0.28, false);
+        if let Some(step) = step.get() {
+            follow.show(Axis::Across, step * FOLLOW_STEP, 0.28, false);
         }
     });
     let seek = move |event: web_sys::MouseEvent| {
@@ -58,8 +67,11 @@ pub fn Lanes(
                     tabindex="0"
                     role="region"
                     aria-label="Lanes, scrolls sideways"
-                    on:wheel=move |_| follow.release()
-                    on:touchmove=move |_| follow.release()
+                    on:wheel=move |_| follow.touched()
+                    on:touchmove=move |_| follow.touched()
+                    on:scroll=move |_| {
+                        follow.scrolled();
+                    }
                 >
                     <svg
                         class="lanes-sheet"

@@ -21,7 +21,7 @@ pub(super) fn SteelBar(
     plan: Memo<Plan>,
     bar: Memo<Fret>,
     under: Memo<Vec<Option<Degree>>>,
-    ringing: Signal<StringSet>,
+    ringing: Memo<StringSet>,
     on_bar: Callback<Fret>,
 ) -> impl IntoView {
     let shift = move || {
@@ -95,7 +95,7 @@ fn under_plates(
     plan: Plan,
     neck: Memo<NeckFrame>,
     under: Memo<Vec<Option<Degree>>>,
-    ringing: Signal<StringSet>,
+    ringing: Memo<StringSet>,
 ) -> impl IntoView {
     let strings = neck.with(|n| n.strings.iter().map(|s| s.string).collect::<Vec<_>>());
     strings

@@ -128,7 +128,7 @@ pub(super) fn Grid(
     neck: Memo<NeckFrame>,
     plan: Memo<Plan>,
     places: Memo<Arc<Vec<Vec<Cell>>>>,
-    ringing: Signal<StringSet>,
+    ringing: Memo<StringSet>,
     covered: Memo<Option<u8>>,
     choose: Callback<(StringNumber, u8)>,
 ) -> impl IntoView {
@@ -192,7 +192,7 @@ fn draw_cell(
     neck: &NeckFrame,
     plan: &Plan,
     places: Memo<Arc<Vec<Vec<Cell>>>>,
-    ringing: Signal<StringSet>,
+    ringing: Memo<StringSet>,
     covered: Memo<Option<u8>>,
     here: RwSignal<(usize, usize)>,
     choose: Callback<(StringNumber, u8)>,

@@ -34,6 +34,8 @@ pub fn NeckView(
     #[prop(into)] on_press: Callback<(ChangeId, Travel)>,
     #[prop(into)] on_pluck: Callback<StringSet>,
 ) -> impl IntoView {
+    // Remembered here, for every place of the neck listens to them.
+    let (hold, ringing) = (Memo::new(move |_| hold.get()), Memo::new(move |_| ringing.get()));
     let frame = NodeRef::<Div>::new();
     let width = width_of(frame);
     let side = RwSignal::new(Side::default());
@@ -85,8 +87,9 @@ pub fn NeckView(
                 <div
                     class="neck-scroll"
                     node_ref=follow.scroller
-                    on:wheel=move |_| follow.release()
-                    on:touchmove=move |_| follow.release()
+                    on:wheel=move |_| follow.touched()
+                    on:touchmove=move |_| follow.touched()
+                    on:scroll=move |_| follow.scrolled_for_a_while()
                 >
                     <svg
                         class="neck-sheet"

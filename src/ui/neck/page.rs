@@ -37,7 +37,7 @@ pub fn NeckPage(
     });
     let hold =
         Signal::derive(move || playing.with(|p| p.as_ref().map_or_else(|| own.get(), |(at, p)| Hold::of(&p.0, *at))));
-    let ringing = Signal::derive(move || match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
+    let ringing = Memo::new(move |_| match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
         None => picked.get(),
         Some(at) => sounding.with(|all| {
             all.iter()

@@ -16,7 +16,7 @@ const HALF_SLIDE: i32 = 16;
 #[component]
 pub(super) fn Pedals(
     instrument: Signal<Arc<Instrument>>,
-    hold: Signal<Hold>,
+    hold: Memo<Hold>,
     on_press: Callback<(ChangeId, Travel)>,
 ) -> impl IntoView {
     let keyed = move |event: &web_sys::KeyboardEvent| {
@@ -107,7 +107,7 @@ fn way(control: Control) -> (&'static str, String) {
 }
 
 #[component]
-fn Pedal(id: ChangeId, change: Change, hold: Signal<Hold>, on_press: Callback<(ChangeId, Travel)>) -> impl IntoView {
+fn Pedal(id: ChangeId, change: Change, hold: Memo<Hold>, on_press: Callback<(ChangeId, Travel)>) -> impl IntoView {
     let travel = Memo::new(move |_| hold.with(|h| h.travel(id)));
     // Where and when the finger came down, and what was pressed then.
     let touch = StoredValue::new(None::<(f64, i32, Travel)>);

@@ -64,7 +64,7 @@ impl Plan {
         let gap = if upright {
             (width - NUMBERS - GRIP) / spaces
         } else {
-            28.0
+            32.0
         };
         let length = if upright {
             LEAST_LENGTH
