@@ -22,14 +22,14 @@ impl StringNumber {
         (1..=14).contains(&number).then_some(Self(number))
     }
 
-    /// The string at `index` in [`Instrument::strings`], 0..=13.
+    /// The string at `index` in [`Instrument::strings`](super::Instrument::strings), 0..=13.
     #[must_use]
     #[allow(clippy::cast_possible_truncation)]
     pub fn from_index(index: usize) -> Option<Self> {
         (index < Self::MOST).then_some(Self(index as u8 + 1))
     }
 
-    /// Its place in [`Instrument::strings`].
+    /// Its place in [`Instrument::strings`](super::Instrument::strings).
     #[must_use]
     pub fn index(self) -> usize {
         usize::from(self.0) - 1
