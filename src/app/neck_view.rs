@@ -9,7 +9,7 @@ use super::lanes_view::Role;
 use crate::solo::{Meaning, Performance};
 use crate::steel::geometry::from_nut;
 use crate::steel::{ChangeId, Fret, Instrument, Millimetres, StringNumber, StringSet, Travel};
-use crate::theory::{Beats, ChordSpan, Height, Semitones};
+use crate::theory::{Beats, ChordSpan, Height, Hit, Key, Numeral, Semitones, Timeline};
 
 /// A pitch further than this from a note has no name on the neck: a string on its way.
 const NAMED_WITHIN: f64 = 30.0;
@@ -211,6 +211,33 @@ const WHOLE: Millimetres = Millimetres(1.0);
 
 fn along(fret: Fret, last: u8) -> f64 {
     from_nut(WHOLE, fret).0 / from_nut(WHOLE, Fret(f64::from(last))).0
+}
+
+/// The song's chords, each once, in the order they come.
+#[must_use]
+pub fn different_chords(timeline: &Timeline) -> Vec<ChordSpan> {
+    let mut found: Vec<ChordSpan> = Vec::new();
+    for span in timeline.spans.iter().filter(|s| s.hit != Hit::Rest) {
+        if found.iter().all(|f| f.numeral != span.numeral || f.key != span.key) {
+            found.push(*span);
+        }
+    }
+    found
+}
+
+/// A chord of its own in a key, apart from any song.
+#[must_use]
+pub fn lone_chord(numeral: Numeral, key: Key) -> ChordSpan {
+    ChordSpan {
+        start: Beats::ZERO,
+        length: Beats::ZERO,
+        bar: 0,
+        key,
+        numeral,
+        chord: numeral.chord(key),
+        hit: Hit::Played,
+        pushed: false,
+    }
 }
 
 /// What a place is to the chord.

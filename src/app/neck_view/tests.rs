@@ -1,6 +1,6 @@
 //! What the neck shows.
 
-use super::{Hold, NeckFrame, Role, cells, grip, under_bar};
+use super::{Hold, NeckFrame, Role, cells, different_chords, grip, lone_chord, under_bar};
 use crate::sample::{A, B, e9, song, string};
 use crate::steel::{Fret, Travel};
 
@@ -98,4 +98,19 @@ fn a_grip_is_three_near_strings_of_the_chord() {
         [1],
         "string 1 at fret 3 is the 2 of G: no grip of the chord"
     );
+}
+
+#[test]
+fn a_song_has_each_of_its_chords_once() {
+    let numbers: Vec<String> = different_chords(&song())
+        .iter()
+        .map(|c| c.numeral.to_string())
+        .collect();
+    assert_eq!(numbers, ["1", "4", "5"]);
+}
+
+#[test]
+fn any_number_is_a_chord_of_the_key() {
+    let four = lone_chord("4-".parse().expect("a number"), song().key);
+    assert_eq!(four.chord.to_string(), "Cm");
 }

@@ -116,11 +116,6 @@ impl Measure {
     pub(super) fn row(&self, index: usize) -> f64 {
         self.ribbons_foot() + GAP + ROW / 2.0 + count(index) * ROW
     }
-
-    /// The top of the first row.
-    pub(super) fn rows_head(&self) -> f64 {
-        self.row(0) - ROW / 2.0
-    }
 }
 
 /// A small count as a factor.

@@ -2,6 +2,7 @@
 
 mod bar;
 mod board;
+mod chords;
 mod page;
 mod pedals;
 mod plan;

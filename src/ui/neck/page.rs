@@ -1,10 +1,11 @@
 //! The neck as a place of its own: choose a chord of the song, see and hear where it lives.
 
 use super::NeckView;
+use super::chords::{Choice, Chords};
 use crate::app::neck_view::Hold;
 use crate::solo::{Performance, notes};
 use crate::steel::{Fret, Instrument, StringSet};
-use crate::theory::{Beats, ChordSpan, Hit, Timeline};
+use crate::theory::{Beats, Timeline};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -18,8 +19,7 @@ pub fn NeckPage(
     #[prop(into)] position: Signal<Option<Beats>>,
     #[prop(into)] on_hear: Callback<(StringSet, Hold)>,
 ) -> impl IntoView {
-    let chords = Memo::new(move |_| timeline.with(|t| different_chords(t)));
-    let chosen = RwSignal::new(0_usize);
+    let chosen = RwSignal::new(Choice::Song(0));
     let own = RwSignal::new(instrument.with_untracked(|i| Hold::at(Fret(3.0), i)));
     let picked = RwSignal::new(StringSet::EMPTY);
     // Another instrument has other changes: start from released.
@@ -36,7 +36,7 @@ pub fn NeckPage(
             .map(|p| instrument.with(|i| timeline.with(|t| Arc::new(notes(&p, i, t.tempo)))))
     });
     let hold =
-        Signal::derive(move || playing.with(|p| p.as_ref().map_or_else(|| own.get(), |(at, p)| Hold::of(&p.0, *at))));
+        Memo::new(move |_| playing.with(|p| p.as_ref().map_or_else(|| own.get(), |(at, p)| Hold::of(&p.0, *at))));
     let ringing = Memo::new(move |_| match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
         None => picked.get(),
         Some(at) => sounding.with(|all| {
@@ -49,34 +49,12 @@ pub fn NeckPage(
     });
     let span = Memo::new(move |_| match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
         Some(at) => timeline.with(|t| t.span_at(at).copied()),
-        None => chords.with(|c| c.get(chosen.get()).or_else(|| c.first()).copied()),
+        None => timeline.with(|t| chosen.get().span(t)),
     });
     let stance = move || hold.with(|h| instrument.with(|i| h.stance_name(i)));
     view! {
         <section class="neck-page" aria-label="Neck">
-            <div class="neck-chords" role="group" aria-label="Chord">
-                {move || {
-                    chords
-                        .get()
-                        .into_iter()
-                        .enumerate()
-                        .map(|(i, c)| {
-                            let here = move || span.with(|s| s.as_ref().is_some_and(|s| s.numeral == c.numeral && s.key == c.key));
-                            view! {
-                                <button
-                                    type="button"
-                                    class="neck-chord"
-                                    aria-pressed=move || if here() { "true" } else { "false" }
-                                    on:click=move |_| chosen.set(i)
-                                >
-                                    {c.numeral.to_string()}
-                                    <small>{c.chord.root.to_string()}</small>
-                                </button>
-                            }
-                        })
-                        .collect_view()
-                }}
-            </div>
+            <Chords timeline shown=span choose=Callback::new(move |choice| chosen.set(choice)) />
             <p class="neck-stance">
                 <b>{move || fret_words(hold.with(|h| h.bar))}</b>
                 <span>{stance}</span>
@@ -111,17 +89,6 @@ impl PartialEq for Played {
     fn eq(&self, other: &Self) -> bool {
         Arc::ptr_eq(&self.0, &other.0)
     }
-}
-
-/// The song's chords, each once, in the order they come.
-fn different_chords(timeline: &Timeline) -> Vec<ChordSpan> {
-    let mut found: Vec<ChordSpan> = Vec::new();
-    for span in timeline.spans.iter().filter(|s| s.hit != Hit::Rest) {
-        if found.iter().all(|f| f.numeral != span.numeral || f.key != span.key) {
-            found.push(*span);
-        }
-    }
-    found
 }
 
 fn fret_words(bar: Fret) -> String {
