@@ -1,9 +1,11 @@
 //! What a user can do.
 
 use super::desk::{Levels, LoopBars, Theme, View};
+use super::passes::{Chosen, Kept};
 use super::work::Work;
 use crate::solo::request::{Ending, Entry};
 use crate::steel::ChangeId;
+use std::sync::Arc;
 
 /// One of the three places on the neck that a solo is drawn through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -42,6 +44,13 @@ pub enum Command {
         /// Whether it is there.
         has: bool,
     },
+    /// The instrument is this way where players have it in different ways.
+    TakeWay {
+        /// Which choice.
+        choice: String,
+        /// Which way.
+        option: String,
+    },
     /// Ask for another attitude.
     AskFeel(String),
     /// Move one of the three places. Moves of one `run` (a drag) are undone together.
@@ -73,6 +82,12 @@ pub enum Command {
     },
     /// Ask for other solos to the same wish.
     AskAnew,
+    /// Keep a pass.
+    Keep(Arc<Kept>),
+    /// Let a kept pass go, counted from 0.
+    LetGo(usize),
+    /// Look at and hear a pass.
+    Choose(Chosen),
     /// Take back the last change of the work.
     Undo,
     /// Do again what was taken back.

@@ -1,5 +1,6 @@
 //! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
 
+use super::passes::Chosen;
 use serde::{Deserialize, Serialize};
 
 /// A place in the page.
@@ -74,18 +75,18 @@ impl LoopBars {
 pub struct Levels {
     /// Everything together.
     pub master: f64,
-    /// The steel.
+    /// The steel; 0.8 is balanced.
     pub steel: f64,
-    /// Drums, bass and rhythm guitar together.
+    /// Drums, bass and rhythm guitar together; 0.8 is balanced.
     pub band: f64,
 }
 
 impl Default for Levels {
     fn default() -> Self {
         Self {
-            master: 0.5,
+            master: 0.7,
             steel: 0.8,
-            band: 0.6,
+            band: 0.8,
         }
     }
 }
@@ -118,10 +119,12 @@ pub struct Desk {
     pub levels: Levels,
     /// Playing speed in hundredths of the chart's tempo, within [`SPEEDS`].
     pub speed: u16,
-    /// Whether two bars are counted before playing.
+    /// Whether a bar is counted before playing.
     pub count_in: bool,
     /// What is looped, if anything.
     pub looped: Option<LoopBars>,
+    /// Which pass is looked at and heard.
+    pub chosen: Chosen,
     /// Whether the text of the chart is open beside its bars.
     pub writing: bool,
 }
@@ -135,6 +138,7 @@ impl Default for Desk {
             speed: 100,
             count_in: true,
             looped: None,
+            chosen: Chosen::default(),
             writing: false,
         }
     }

@@ -2,11 +2,18 @@
 //!
 //! *Invariant:* a [`Session`] changes only by a [`Command`], and every change of the work can be undone.
 
+pub mod bars;
 pub mod command;
+pub mod copedent;
 pub mod desk;
+pub mod feels;
 pub mod history;
 pub mod lanes_view;
 pub mod neck_view;
+pub mod pad;
+pub mod passes;
+pub mod planning;
+pub mod reading;
 pub mod session;
 pub mod snapshot;
 pub mod songs;
@@ -14,6 +21,7 @@ pub mod work;
 
 pub use command::Command;
 pub use desk::{Desk, Levels, LoopBars, Theme, View};
+pub use passes::{Chosen, Kept, Shown};
 pub use session::Session;
 pub use songs::{DEMO_SONGS, DemoSong};
 pub use work::{Rig, Work};

@@ -3,6 +3,7 @@
 use super::command::{ArcPoint, Command};
 use super::desk::{Desk, SPEEDS};
 use super::history::History;
+use super::passes::Chosen;
 use super::work::Work;
 
 /// The highest fret one can ask for.
@@ -63,6 +64,7 @@ impl Session {
             Command::Speed(speed) => self.desk.speed = speed.clamp(*SPEEDS.start(), *SPEEDS.end()),
             Command::CountIn(on) => self.desk.count_in = on,
             Command::Loop(looped) => self.desk.looped = looped,
+            Command::Choose(chosen) => self.desk.chosen = chosen,
             on_the_work => self.change(on_the_work),
         }
     }
@@ -84,6 +86,12 @@ impl Session {
         if new_song {
             self.desk.looped = None;
         }
+        self.desk.chosen = match self.desk.chosen {
+            // A new wish is to be heard, not the kept pass.
+            Chosen::Kept(_) if next.request != self.work.request => Chosen::default(),
+            Chosen::Kept(index) if index >= next.kept.len() => Chosen::default(),
+            chosen => chosen,
+        };
         self.history.keep(std::mem::replace(&mut self.work, next), run);
     }
 }
@@ -115,6 +123,7 @@ fn alter(work: &mut Work, command: Command) {
             request.avoided.clear();
         }
         Command::HasChange { name, has } => work.rig.set_has(&name, has),
+        Command::TakeWay { choice, option } => work.rig.set_way(&choice, &option),
         Command::AskFeel(feel) => request.feel = feel,
         Command::AskFret { point, fret, .. } => {
             let place = match point {
@@ -134,6 +143,10 @@ fn alter(work: &mut Work, command: Command) {
             }
         }
         Command::AskAnew => request.seed = request.seed.wrapping_add(1),
+        Command::Keep(kept) => work.kept.push(kept),
+        Command::LetGo(index) if index < work.kept.len() => {
+            work.kept.remove(index);
+        }
         Command::Restore(kept) => *work = *kept,
         _ => {}
     }

@@ -5,6 +5,8 @@
 pub struct DemoSong {
     /// Short name.
     pub id: &'static str,
+    /// Its name.
+    pub name: &'static str,
     /// What it is like, for the list.
     pub about: &'static str,
     /// The attitude that suits it.
@@ -17,30 +19,35 @@ pub struct DemoSong {
 pub const DEMO_SONGS: [DemoSong; 5] = [
     DemoSong {
         id: "tin-roof-monday",
+        name: "Tin Roof Monday",
         about: "Rock in A with a flat seven",
         feel: "driven",
         chart: include_str!("../../static/songs/tin-roof-monday.txt"),
     },
     DemoSong {
         id: "two-gates-road",
+        name: "Two Gates Road",
         about: "Country two-beat in G",
         feel: "country",
         chart: include_str!("../../static/songs/two-gates-road.txt"),
     },
     DemoSong {
         id: "lamp-on-the-sill",
+        name: "Lamp on the Sill",
         about: "Ballad in D",
         feel: "ballad",
         chart: include_str!("../../static/songs/lamp-on-the-sill.txt"),
     },
     DemoSong {
         id: "coalbin-shuffle",
+        name: "Coalbin Shuffle",
         about: "Twelve-bar shuffle in C",
         feel: "blues",
         chart: include_str!("../../static/songs/coalbin-shuffle.txt"),
     },
     DemoSong {
         id: "millpond-three",
+        name: "Millpond in Three",
         about: "Waltz in F",
         feel: "country",
         chart: include_str!("../../static/songs/millpond-three.txt"),

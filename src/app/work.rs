@@ -1,6 +1,7 @@
 //! The work in hand: the chart, the instrument, what is asked of the solo.
 
 use super::history::Weighed;
+use super::passes::Kept;
 use crate::solo::request::Request;
 use crate::steel::{ChangeId, Instrument};
 use serde::{Deserialize, Serialize};
@@ -14,6 +15,10 @@ pub struct Rig {
     pub instrument: String,
     /// Names of the changes that the player's own one has not got, by instrument id.
     pub lacking: BTreeMap<String, BTreeSet<String>>,
+    /// Which way the player's own one is where players have it in different ways: option by choice, by
+    /// instrument id.
+    #[serde(default)]
+    pub ways: BTreeMap<String, BTreeMap<String, String>>,
 }
 
 impl Default for Rig {
@@ -21,6 +26,7 @@ impl Default for Rig {
         Self {
             instrument: "e9".to_owned(),
             lacking: BTreeMap::new(),
+            ways: BTreeMap::new(),
         }
     }
 }
@@ -45,6 +51,24 @@ impl Rig {
         self.lacking.retain(|_, names| !names.is_empty());
     }
 
+    /// Takes one way of a choice.
+    pub fn set_way(&mut self, choice: &str, option: &str) {
+        let ways = self.ways.entry(self.instrument.clone()).or_default();
+        ways.insert(choice.to_owned(), option.to_owned());
+    }
+
+    /// The player's instrument, or the default one when no shipped one is called so. A way that the
+    /// instrument does not know (any more) is passed over.
+    #[must_use]
+    pub fn built(&self) -> Option<Instrument> {
+        let shipped =
+            Instrument::shipped(&self.instrument).or_else(|| Instrument::shipped(&Self::default().instrument))?;
+        let ways = self.ways.get(&self.instrument).into_iter().flatten();
+        Some(ways.fold(shipped, |built, (choice, option)| {
+            built.with_option(choice, option).unwrap_or(built)
+        }))
+    }
+
     /// The changes of `instrument` that are not there.
     #[must_use]
     pub fn missing(&self, instrument: &Instrument) -> Vec<ChangeId> {
@@ -67,6 +91,9 @@ pub struct Work {
     /// What is asked of the solo. Its `avoided` are the changes not wanted in this solo; those the
     /// instrument has not got stand in the rig.
     pub request: Request,
+    /// Passes the player has kept.
+    #[serde(default)]
+    pub kept: Vec<Arc<Kept>>,
 }
 
 impl Work {
@@ -77,6 +104,7 @@ impl Work {
             chart: chart.into(),
             rig: Rig::default(),
             request: Request::default(),
+            kept: Vec::new(),
         }
     }
 
@@ -95,6 +123,48 @@ impl Work {
 impl Weighed for Work {
     fn weight(&self) -> usize {
         let names: usize = self.rig.lacking.values().flatten().map(String::len).sum();
-        size_of::<Self>() + self.chart.len() + names + self.request.avoided.len()
+        let ways: usize = self.rig.ways.values().map(|w| w.len() * 2 * size_of::<String>()).sum();
+        // Kept passes are shared between states, so only their handles count.
+        let kept = self.kept.len() * size_of::<Arc<Kept>>();
+        size_of::<Self>() + kept + self.chart.len() + names + ways + self.request.avoided.len()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::steel::Control;
+
+    #[test]
+    fn a_players_own_way_is_built_and_an_unknown_one_passed_over() {
+        let mut rig = Rig::default();
+        rig.set_way("pedals", "cba");
+        rig.set_way("colour", "green");
+        let built = rig.built().unwrap();
+        let c = built.change_named("C").unwrap();
+        assert_eq!(built.change(c).unwrap().control, Control::Pedal(1));
+    }
+
+    #[test]
+    fn an_unknown_instrument_is_the_default_one() {
+        let rig = Rig {
+            instrument: "harp".to_owned(),
+            ..Rig::default()
+        };
+        assert_eq!(rig.built().unwrap().id, "e9");
+    }
+
+    #[test]
+    fn what_the_instrument_has_not_got_is_avoided_together_with_what_is_not_wanted() {
+        let mut work = Work::on("1");
+        let e9 = work.rig.built().unwrap();
+        let (a, c) = (e9.change_named("A").unwrap(), e9.change_named("C").unwrap());
+        work.rig.set_has("C", false);
+        work.request.avoided = vec![a, ChangeId(200), a];
+        let mut expected = vec![a, c];
+        expected.sort_unstable();
+        assert_eq!(work.full_request(&e9).avoided, expected);
+        work.rig.set_has("C", true);
+        assert!(work.rig.lacking.is_empty());
     }
 }

@@ -2,3 +2,6 @@
 
 pub mod audio;
 pub mod engine;
+pub mod frames;
+pub mod storage;
+pub mod worker;

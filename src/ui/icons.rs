@@ -18,7 +18,6 @@ pub(super) enum Sign {
     More,
     Undo,
     Redo,
-    Keep,
 }
 
 impl Sign {
@@ -57,7 +56,6 @@ impl Sign {
             Self::More => ("M6 12h12M12 6v12", ""),
             Self::Undo => ("M8 5 4 9l4 4M4 9h10a5 5 0 0 1 0 10H9", ""),
             Self::Redo => ("M16 5l4 4-4 4M20 9H10a5 5 0 0 0 0 10h5", ""),
-            Self::Keep => ("M6 4h12v16l-6-4.500L6 20z", ""),
         }
     }
 }

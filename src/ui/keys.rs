@@ -46,13 +46,13 @@ fn press(page: Page, event: &KeyboardEvent) -> bool {
     let on_control = within("button, a, summary, input");
     let on_arrows = within("input, [role=gridcell], [role=slider], [role=tab]");
     match key.as_str() {
-        " " if !on_control => super::transport::toggle(page),
-        "Home" if !on_arrows => super::transport::seek_bar(page, super::transport::Hop::Start),
-        "ArrowLeft" if !on_arrows => super::transport::seek_bar(page, super::transport::Hop::Back),
-        "ArrowRight" if !on_arrows => super::transport::seek_bar(page, super::transport::Hop::On),
+        " " if !on_control => super::playing::toggle(page),
+        "Home" if !on_arrows => super::transport::hop(page, super::transport::Hop::Start),
+        "ArrowLeft" if !on_arrows => super::transport::hop(page, super::transport::Hop::Back),
+        "ArrowRight" if !on_arrows => super::transport::hop(page, super::transport::Hop::On),
         "-" => super::transport::faster(page, -5),
         "+" | "=" => super::transport::faster(page, 5),
-        "l" | "L" => super::transport::toggle_loop(page),
+        "l" | "L" => super::playing::toggle_loop(page),
         "?" => super::help::open(),
         _ => return false,
     }

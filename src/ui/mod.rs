@@ -3,20 +3,29 @@
 // The component macro makes public what it generates, whatever the component itself says.
 #![allow(unreachable_pub)]
 
+mod chart;
+mod controls;
+mod drafting;
 mod follow;
 mod help;
 mod icons;
+mod keeping;
 mod keys;
 mod lanes;
 mod neck;
+mod playing;
+mod rig;
 mod shell;
+mod solo;
 mod songs;
 mod state;
 mod tab;
 mod transport;
 
+pub use drafting::Drafting;
 pub use lanes::Lanes;
 pub use neck::{NeckPage, NeckView};
+pub use playing::{Playing, Run};
 pub use state::Page;
 pub use tab::TabSheet;
 

@@ -1,17 +1,26 @@
 //! The frame around every view: the song's head, the transport, the places, the news.
 
+use super::NeckPage;
+use super::chart::ChartView;
 use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
+use super::rig::RigView;
+use super::solo::SoloView;
 use super::songs::{SongButton, SongSheet};
 use super::state::Page;
 use super::transport::{Deck, LevelSheet};
+use crate::app::neck_view::Hold;
 use crate::app::{Command, Theme, View};
+use crate::steel::StringSet;
 use leptos::prelude::*;
+use std::sync::Arc;
 
 /// The whole page.
 #[component]
 pub(super) fn Shell() -> impl IntoView {
-    let page = Page::provide();
+    let page = super::keeping::begin();
+    super::playing::connect(page);
+    super::drafting::connect(page);
     super::keys::listen(page);
     follow_theme(page);
     view! {
@@ -45,12 +54,44 @@ fn Stage() -> impl IntoView {
     view! {
         <main class="page" id="page" tabindex="-1">
             {move || match view.get() {
-                View::Chart => view! { <h1>"Chart"</h1> }.into_any(),
-                View::Neck => view! { <h1>"Neck"</h1> }.into_any(),
-                View::Solo => view! { <h1>"Solo"</h1> }.into_any(),
-                View::Rig => view! { <h1>"Rig"</h1> }.into_any(),
+                View::Chart => view! { <ChartView /> }.into_any(),
+                View::Neck => view! { <NeckPlace /> }.into_any(),
+                View::Solo => view! { <SoloView /> }.into_any(),
+                View::Rig => view! { <RigView /> }.into_any(),
             }}
         </main>
+    }
+}
+
+/// The neck under the song's chords.
+#[component]
+fn NeckPlace() -> impl IntoView {
+    let page = Page::here();
+    let there = Memo::new(move |_| page.song.with(Option::is_some) && page.instrument.with(Option::is_some));
+    move || {
+        let both = there
+            .get()
+            .then(|| page.song.get_untracked().zip(page.instrument.get_untracked()));
+        let Some((song, instrument)) = both.flatten() else {
+            return view! {
+                <div class="empty">
+                    <h1>"No chords yet"</h1>
+                    <p>"Write a few bars in the chart: the neck shows where each of their chords lives."</p>
+                </div>
+            }
+            .into_any();
+        };
+        view! {
+            <h1 class="unseen">"Neck"</h1>
+            <NeckPage
+                timeline=Signal::derive(move || page.song.get().unwrap_or_else(|| Arc::clone(&song)))
+                instrument=Signal::derive(move || page.instrument.get().unwrap_or_else(|| Arc::clone(&instrument)))
+                performance=Signal::derive(move || page.chosen.get().map(|shown| Arc::clone(&shown.performance)))
+                position=Signal::derive(move || page.playing.runs().then(|| page.playing.at.get()))
+                on_hear=move |(strings, hold): (StringSet, Hold)| super::playing::pluck(page, strings, &hold)
+            />
+        }
+        .into_any()
     }
 }
 

@@ -1,25 +1,48 @@
-//! The song's head, and the demo songs behind it.
+//! The song's head, and the songs behind it.
 
 use super::help::SheetHead;
 use super::state::Page;
-use crate::app::{Command, DEMO_SONGS};
+use crate::app::{Command, DEMO_SONGS, View};
 use leptos::prelude::*;
 
 /// The song's name, key and tempo; opens the list of songs.
 #[component]
 pub(super) fn SongButton() -> impl IntoView {
+    let page = Page::here();
+    let name = move || {
+        page.reading
+            .with(|r| r.title.clone())
+            .unwrap_or_else(|| "Untitled song".to_owned())
+    };
+    let fact = move |read: fn(&crate::theory::Timeline) -> Option<String>| {
+        move || page.song.with(|song| song.as_deref().and_then(read))
+    };
     view! {
-        <button type="button" class="song" popovertarget="songs">
-            <span class="song-name">"Untitled"</span>
-            <span class="song-facts"></span>
+        <button type="button" class="song" popovertarget="songs" aria-haspopup="dialog">
+            <span class="song-name">{name}</span>
+            <span class="song-facts">
+                <span>"Key "<b>{fact(|s| Some(s.key.to_string()))}</b></span>
+                <span><b>{fact(|s| Some(s.tempo.0.round().to_string()))}</b>" a minute"</span>
+                <span>{fact(|s| s.style.clone())}</span>
+            </span>
         </button>
     }
 }
 
-/// The list of demo songs.
+/// The list of songs to open.
 #[component]
 pub(super) fn SongSheet() -> impl IntoView {
     let page = Page::here();
+    let open = move |chart: String, feel: Option<String>| {
+        super::playing::stop(page);
+        page.playing.at.set(crate::theory::Beats::ZERO);
+        page.act(Command::OpenSong { chart, feel });
+    };
+    let fresh = move |_| {
+        open(String::new(), None);
+        page.act(Command::Show(View::Chart));
+        page.act(Command::Writing(true));
+    };
     view! {
         <div class="sheet" id="songs" popover="auto" role="dialog" aria-label="Songs">
             <SheetHead name="Songs" sheet="songs" />
@@ -27,22 +50,28 @@ pub(super) fn SongSheet() -> impl IntoView {
                 {DEMO_SONGS
                     .iter()
                     .map(|song| {
-                        let open = move |_| {
-                            page.act(Command::OpenSong {
-                                chart: song.chart.to_owned(),
-                                feel: Some(song.feel.to_owned()),
-                            });
-                        };
                         view! {
                             <li>
-                                <button type="button" popovertarget="songs" popovertargetaction="hide" on:click=open>
-                                    <b>{song.about}</b>
+                                <button
+                                    type="button"
+                                    popovertarget="songs"
+                                    popovertargetaction="hide"
+                                    on:click=move |_| open(song.chart.to_owned(), Some(song.feel.to_owned()))
+                                >
+                                    <b>{song.name}</b>
+                                    <span class="small soft">{song.about}</span>
                                 </button>
                             </li>
                         }
                     })
                     .collect_view()}
             </ul>
+            <p class="small soft songs-note">
+                "All of them are made up for this page. Opening one puts yours away: undo brings it back."
+            </p>
+            <button type="button" class="do" popovertarget="songs" popovertargetaction="hide" on:click=fresh>
+                "Start an empty chart"
+            </button>
         </div>
     }
 }

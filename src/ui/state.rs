@@ -1,12 +1,19 @@
 //! What the views share: the session and what is derived from it, each part with its own signal.
 
-use crate::app::{Command, DEMO_SONGS, Desk, Session, Work};
-use crate::theory::Beats;
+use super::drafting::Drafting;
+use super::playing::Playing;
+use crate::app::reading::Reading;
+use crate::app::{Chosen, Command, Desk, Rig, Session, Shown, Work};
+use crate::solo::Pass;
+use crate::sound::Score;
+use crate::steel::Instrument;
+use crate::theory::Timeline;
 use leptos::prelude::*;
+use std::sync::Arc;
 use std::time::Duration;
 
 /// How long a line of news stays.
-const NEWS_STAYS: Duration = Duration::from_secs(6);
+const NEWS_STAYS: Duration = Duration::from_secs(7);
 
 /// The page's state, to be had from the context anywhere below the shell.
 #[derive(Clone, Copy)]
@@ -16,23 +23,80 @@ pub struct Page {
     pub work: Memo<Work>,
     /// How the page is set up.
     pub desk: Memo<Desk>,
-    /// The moment of the song that is shown and, while playing, heard.
-    pub at: RwSignal<Beats>,
-    /// Whether the song is being played.
-    pub playing: RwSignal<bool>,
+    /// The chart as it is understood.
+    pub reading: Memo<Reading>,
+    /// The song in time, where there is one.
+    pub song: Memo<Option<Arc<Timeline>>>,
+    /// The instrument.
+    pub instrument: Memo<Option<Arc<Instrument>>>,
+    /// What has been drafted.
+    pub drafting: Drafting,
+    /// The drafted passes, ready to be shown.
+    pub drafted: Memo<Vec<Arc<Shown>>>,
+    /// The pass that is looked at and heard.
+    pub chosen: Memo<Option<Arc<Shown>>>,
+    /// What is to be played.
+    pub score: Memo<Option<Arc<Score>>>,
+    /// The sound and where it is.
+    pub playing: Playing,
     news: RwSignal<(u32, String)>,
 }
 
 impl Page {
-    /// Makes the state and hands it to everything below.
-    pub(super) fn provide() -> Self {
-        let session = RwSignal::new(first_session());
+    /// Makes the state around a session and hands it to everything below.
+    pub(super) fn provide(session: Session) -> Self {
+        let session = RwSignal::new(session);
+        let work = Memo::new(move |_| session.with(|s| s.work().clone()));
+        let desk = Memo::new(move |_| session.with(|s| s.desk().clone()));
+        let chart = Memo::new(move |_| work.with(|w| Arc::clone(&w.chart)));
+        let reading = Memo::new(move |_| Reading::of(&chart.read()));
+        let rig = Memo::new(move |_| work.with(|w| w.rig.clone()));
+        let song = Memo::new(move |_| reading.with(|r| r.song.clone()));
+        let instrument = Memo::new(move |_| rig.with(Rig::built).map(Arc::new));
+        let drafting = Drafting::new();
+        let drafted = Memo::new(move |_| {
+            let (Some(song), Some(instrument), Some((id, draft))) =
+                (song.get(), instrument.get(), drafting.draft.get())
+            else {
+                return Vec::new();
+            };
+            if id != instrument.id {
+                return Vec::new();
+            }
+            let show = |pass: &Pass| Shown::of(&Arc::new(pass.clone()), &song, &instrument).map(Arc::new);
+            draft.passes.iter().filter_map(show).collect()
+        });
+        let chosen = Memo::new(move |_| match desk.with(|d| d.chosen) {
+            Chosen::Drafted(index) => drafted.with(|all| all.get(index).or(all.first()).cloned()),
+            Chosen::Kept(index) => {
+                let kept = work.with(|w| w.kept.get(index).cloned())?;
+                let (song, instrument) = (song.get()?, instrument.get()?);
+                let fits = kept.instrument == instrument.id;
+                let pass = fits.then(|| Arc::new(kept.pass.clone()))?;
+                Shown::of(&pass, &song, &instrument).map(Arc::new)
+            }
+        });
+        let score = Memo::new(move |_| {
+            let performance = chosen.get().map(|shown| Arc::clone(&shown.performance));
+            let (song, instrument) = (song.get()?, instrument.get()?);
+            Some(Arc::new(super::playing::score(
+                &song,
+                &instrument,
+                performance.as_deref(),
+            )))
+        });
         let page = Self {
             session,
-            work: Memo::new(move |_| session.with(|s| s.work().clone())),
-            desk: Memo::new(move |_| session.with(|s| s.desk().clone())),
-            at: RwSignal::new(Beats::ZERO),
-            playing: RwSignal::new(false),
+            work,
+            desk,
+            reading,
+            song,
+            instrument,
+            drafting,
+            drafted,
+            chosen,
+            score,
+            playing: Playing::new(),
             news: RwSignal::new((0, String::new())),
         };
         provide_context(page);
@@ -42,8 +106,7 @@ impl Page {
     /// The state that the shell provided.
     #[must_use]
     pub fn here() -> Self {
-        // Everything but the shell itself is drawn below the shell, which provides it.
-        use_context::<Self>().unwrap_or_else(Self::provide)
+        expect_context()
     }
 
     /// Does what the user asks.
@@ -51,10 +114,16 @@ impl Page {
         self.session.update(|session| session.apply(command));
     }
 
-    /// Whether there is something to undo, and to do again.
+    /// Whether there is something to undo.
     #[must_use]
-    pub fn ways(&self) -> (bool, bool) {
-        self.session.with(|s| (s.can_undo(), s.can_redo()))
+    pub fn can_undo(&self) -> bool {
+        self.session.with(Session::can_undo)
+    }
+
+    /// Whether there is something to do again.
+    #[must_use]
+    pub fn can_redo(&self) -> bool {
+        self.session.with(Session::can_redo)
     }
 
     /// Says one line for a while.
@@ -81,11 +150,4 @@ impl Page {
     pub fn said(&self) -> String {
         self.news.with(|(_, said)| said.clone())
     }
-}
-
-fn first_session() -> Session {
-    let song = &DEMO_SONGS[0];
-    let mut work = Work::on(song.chart);
-    work.request.feel = song.feel.to_owned();
-    Session::new(work, Desk::default())
 }

@@ -1,9 +1,13 @@
 //! The transport: play, where we are, loop, speed, levels.
 
+use super::controls::{Stepper, Tick};
 use super::help::SheetHead;
 use super::icons::{Icon, Sign};
+use super::playing::{self, Run};
 use super::state::Page;
-use crate::app::{Command, Levels};
+use crate::app::desk::SPEEDS;
+use crate::app::{Command, Levels, LoopBars};
+use crate::theory::Beats;
 use leptos::prelude::*;
 
 /// A step through the bars.
@@ -14,13 +18,21 @@ pub(super) enum Hop {
     On,
 }
 
-/// Plays, or stops.
-pub(super) fn toggle(page: Page) {
-    page.playing.update(|p| *p = !*p);
-}
-
 /// Goes to another bar.
-pub(super) fn seek_bar(_page: Page, _hop: Hop) {}
+pub(super) fn hop(page: Page, hop: Hop) {
+    let at = page.playing.at.get_untracked();
+    let start = page.song.with_untracked(|song| {
+        let song = song.as_ref()?;
+        let here = song.bar_index_at(at)?;
+        let bar = match hop {
+            Hop::Start => 0,
+            Hop::Back => here.saturating_sub(1),
+            Hop::On => (here + 1).min(song.bars.len() - 1),
+        };
+        song.bars.get(bar).map(|b| b.start)
+    });
+    playing::seek(page, start.unwrap_or(Beats::ZERO));
+}
 
 /// Changes the speed by hundredths of the chart's tempo.
 pub(super) fn faster(page: Page, by: i16) {
@@ -28,71 +40,161 @@ pub(super) fn faster(page: Page, by: i16) {
     page.act(Command::Speed(speed));
 }
 
-/// Loops the whole song, or stops looping.
-pub(super) fn toggle_loop(_page: Page) {}
-
 /// The row of the transport.
 #[component]
 pub(super) fn Deck() -> impl IntoView {
     let page = Page::here();
-    let playing = page.playing;
+    let runs = move || page.playing.runs();
+    let looped = move || page.desk.with(|d| d.looped.is_some());
     view! {
         <div class="deck" role="group" aria-label="Transport">
             <button
                 type="button"
                 class="play"
-                aria-label=move || if playing.get() { "Stop" } else { "Play" }
-                on:click=move |_| toggle(page)
+                aria-label=move || if runs() { "Stop" } else { "Play" }
+                on:click=move |_| playing::toggle(page)
             >
-                <Icon sign=Signal::derive(move || if playing.get() { Sign::Stop } else { Sign::Play }) />
+                <Icon sign=Signal::derive(move || if runs() { Sign::Stop } else { Sign::Play }) />
             </button>
-            <div class="where">
-                <div class="where-bar">"1"<span>"of 8"</span></div>
-                <div class="where-section"></div>
-            </div>
-            <button type="button" class="tool" aria-label="Loop" on:click=move |_| toggle_loop(page)>
+            <Where />
+            <button
+                type="button"
+                class="tool"
+                aria-label="Loop"
+                aria-pressed=move || if looped() { "true" } else { "false" }
+                on:click=move |_| playing::toggle_loop(page)
+            >
                 <Icon sign=Sign::Loop />
             </button>
-            <button type="button" class="tool" aria-label="Speed and levels" popovertarget="levels">
+            <button type="button" class="tool" class:on=move || page.desk.with(|d| d.speed != 100) popovertarget="levels" aria-label="Levels, speed and loop">
                 <Icon sign=Sign::Level />
             </button>
         </div>
     }
 }
 
-/// Speed, count-in and levels.
+/// The bar that is shown or heard, and its section.
 #[component]
-pub(super) fn LevelSheet() -> impl IntoView {
+fn Where() -> impl IntoView {
     let page = Page::here();
-    let set = move |change: fn(&mut Levels, f64)| {
-        move |event: web_sys::Event| {
-            let mut levels = page.desk.with_untracked(|d| d.levels);
-            if let Ok(percent) = event_target_value(&event).parse::<f64>() {
-                change(&mut levels, percent / 100.0);
-                page.act(Command::Mix(levels));
-            }
-        }
+    let bar = Memo::new(move |_| {
+        let at = page.playing.at.get();
+        page.song.with(|song| song.as_ref()?.bar_index_at(at))
+    });
+    let bars = move || page.song.with(|song| song.as_ref().map_or(0, |s| s.bars.len()));
+    let section = move || {
+        page.song.with(|song| {
+            let before = song.as_ref()?.bars.get(..=bar.get()?)?;
+            before.iter().rev().find_map(|b| b.section.clone())
+        })
     };
-    let shown = move |read: fn(&Levels) -> f64| move || (page.desk.with(|d| read(&d.levels)) * 100.0).round();
-    let slider = move |name: &'static str, read: fn(&Levels) -> f64, change: fn(&mut Levels, f64)| {
-        view! {
-            <label class="level">
-                <span>{name}</span>
-                <input type="range" class="slide" min="0" max="100" prop:value=shown(read) on:input=set(change) />
-            </label>
+    let news = move || match page.playing.run.get() {
+        Run::Starting => Some("Starting".to_owned()),
+        Run::CountingIn => Some("Counting in".to_owned()),
+        Run::Stopped | Run::Sounding => {
+            let speed = page.desk.with(|d| d.speed);
+            let slowed = (speed != 100).then(|| format!("at {speed}%"));
+            let parts: Vec<String> = section().into_iter().chain(slowed).collect();
+            Some(parts.join(", "))
         }
     };
     view! {
-        <div class="sheet" id="levels" popover="auto" role="dialog" aria-label="Speed and levels">
-            <SheetHead name="Speed and levels" sheet="levels" />
+        <div class="where">
+            <div class="where-bar">
+                {move || bar.get().map_or("–".to_owned(), |b| (b + 1).to_string())}
+                <span>{move || format!("of {}", bars())}</span>
+            </div>
+            <div class="where-section">{news}</div>
+        </div>
+    }
+}
+
+/// Speed, count-in, loop and levels.
+#[component]
+pub(super) fn LevelSheet() -> impl IntoView {
+    let page = Page::here();
+    let speed = Signal::derive(move || i32::from(page.desk.with(|d| d.speed)));
+    view! {
+        <div class="sheet" id="levels" popover="auto" role="dialog" aria-label="Levels, speed and loop">
+            <SheetHead name="Levels, speed and loop" sheet="levels" />
             <section>
-                {slider("Volume", |l| l.master, |l, x| l.master = x)}
-                {slider("Steel", |l| l.steel, |l, x| l.steel = x)}
-                {slider("Band", |l| l.band, |l, x| l.band = x)}
+                <Level name="Volume" read=|l| l.master change=|l, x| l.master = x />
+                <Level name="Steel" read=|l| l.steel change=|l, x| l.steel = x />
+                <Level name="Band" read=|l| l.band change=|l, x| l.band = x />
                 <p class="small soft">
-                    "Start low: the page cannot know how loud your headphones are. If you have to raise your voice over it, turn it down."
+                    "Start low: the page can't know how loud your headphones are. If it would drown a voice beside you, turn it down."
                 </p>
             </section>
+            <section class="line-up apart">
+                <Stepper
+                    name="Speed"
+                    value=speed
+                    least=i32::from(*SPEEDS.start())
+                    most=i32::from(*SPEEDS.end())
+                    step=5
+                    unit="%"
+                    on_change=move |speed| page.act(Command::Speed(u16::try_from(speed).unwrap_or(100)))
+                />
+                <Tick
+                    name="Count a bar in"
+                    on=Signal::derive(move || page.desk.with(|d| d.count_in))
+                    on_change=move |on| page.act(Command::CountIn(on))
+                />
+            </section>
+            <LoopPicker />
         </div>
+    }
+}
+
+/// One level.
+#[component]
+fn Level(name: &'static str, read: fn(&Levels) -> f64, change: fn(&mut Levels, f64)) -> impl IntoView {
+    let page = Page::here();
+    let shown = move || (page.desk.with(|d| read(&d.levels)) * 100.0).round();
+    let set = move |event: web_sys::Event| {
+        let mut levels = page.desk.with_untracked(|d| d.levels);
+        if let Ok(percent) = event_target_value(&event).parse::<f64>() {
+            change(&mut levels, percent / 100.0);
+            page.act(Command::Mix(levels));
+        }
+    };
+    view! {
+        <label class="level">
+            <span class="label">{name}</span>
+            <input type="range" class="slide" min="0" max="100" prop:value=shown on:input=set />
+            <output class="small soft">{shown}</output>
+        </label>
+    }
+}
+
+/// Which bars are looped.
+#[component]
+fn LoopPicker() -> impl IntoView {
+    let page = Page::here();
+    let bars = move || page.song.with(|s| s.as_ref().map_or(0, |s| s.bars.len()));
+    let stretch = move || page.desk.with(|d| d.looped).and_then(|l| l.within(bars()));
+    let figure = |bar: usize| i32::try_from(bar + 1).unwrap_or(1);
+    let from = Signal::derive(move || stretch().map_or(1, |l| figure(l.from)));
+    let to = Signal::derive(move || stretch().map_or(figure(bars().saturating_sub(1)), |l| figure(l.to)));
+    let most = Signal::derive(move || figure(bars().saturating_sub(1)));
+    let set = move |from: i32, to: i32| {
+        let bar = |figure: i32| usize::try_from(figure - 1).unwrap_or(0);
+        page.act(Command::Loop(Some(LoopBars {
+            from: bar(from),
+            to: bar(to),
+        })));
+    };
+    view! {
+        <section class="loop">
+            <Tick
+                name="Loop bars"
+                on=Signal::derive(move || stretch().is_some())
+                on_change=move |_| playing::toggle_loop(page)
+            />
+            <Stepper name="from" value=from least=1 most=most step=1 unit=""
+                on_change=move |bar| set(bar, to.get_untracked().max(bar)) />
+            <Stepper name="to" value=to least=1 most=most step=1 unit=""
+                on_change=move |bar| set(from.get_untracked().min(bar), bar) />
+        </section>
     }
 }

@@ -1,0 +1,41 @@
+//! The shipped attitudes and limits, read once.
+
+use crate::solo::{Feel, Limits};
+use std::sync::OnceLock;
+
+/// The shipped attitudes. Empty only when a shipped file is broken, which a test rules out.
+#[must_use]
+pub fn shipped() -> &'static [Feel] {
+    static FEELS: OnceLock<Vec<Feel>> = OnceLock::new();
+    FEELS.get_or_init(|| Feel::shipped().unwrap_or_default())
+}
+
+/// The attitude of this id, or the first one.
+#[must_use]
+pub fn by_id(id: &str) -> Option<&'static Feel> {
+    shipped()
+        .iter()
+        .find(|feel| feel.id == id)
+        .or_else(|| shipped().first())
+}
+
+/// What an able player can do: the limits that passes are drafted and checked with.
+#[must_use]
+pub fn limits() -> Option<&'static Limits> {
+    static LIMITS: OnceLock<Option<Limits>> = OnceLock::new();
+    LIMITS.get_or_init(|| Limits::steady().ok()).as_ref()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::DEMO_SONGS;
+
+    #[test]
+    fn every_demo_song_names_a_shipped_attitude() {
+        for song in DEMO_SONGS {
+            assert!(shipped().iter().any(|feel| feel.id == song.feel), "{}", song.id);
+        }
+        assert!(limits().is_some());
+    }
+}

@@ -1,0 +1,172 @@
+//! Passes as they are shown: what is played, why, whether a body can do it, and how one differs from the others.
+
+use super::feels;
+use crate::solo::plan::Remark;
+use crate::solo::playable;
+use crate::solo::{Kind, Pass, Performance, reasons};
+use crate::steel::Instrument;
+use crate::theory::{Beats, Timeline};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+
+/// A pass the player has kept, with what it was made over.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Kept {
+    /// The pass.
+    pub pass: Pass,
+    /// The chart it is for.
+    pub chart: Arc<str>,
+    /// The id of the instrument it is for.
+    pub instrument: String,
+}
+
+/// Which pass is looked at and heard.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Chosen {
+    /// One of those just drafted, from 0.
+    Drafted(usize),
+    /// One of those kept, from 0.
+    Kept(usize),
+}
+
+impl Default for Chosen {
+    fn default() -> Self {
+        Self::Drafted(0)
+    }
+}
+
+/// One move with its reason.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MoveLine {
+    /// When it begins.
+    pub at: Beats,
+    /// When it ends.
+    pub end: Beats,
+    /// The bar it begins in, counted from 1.
+    pub bar: usize,
+    /// What it is called.
+    pub name: String,
+    /// Why it is there.
+    pub why: String,
+}
+
+/// Something a body can't do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BreachLine {
+    /// When.
+    pub at: Beats,
+    /// The bar it is in, counted from 1.
+    pub bar: usize,
+    /// What it is.
+    pub words: String,
+}
+
+/// A pass ready to be shown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shown {
+    /// The pass itself.
+    pub pass: Arc<Pass>,
+    /// What hands, feet and knees do.
+    pub performance: Arc<Performance>,
+    /// Its moves.
+    pub moves: Vec<MoveLine>,
+    /// What a body can't do; empty for every drafted pass.
+    pub breaches: Vec<BreachLine>,
+}
+
+impl Shown {
+    /// A pass over a song on an instrument; nothing when the limits can't be read.
+    #[must_use]
+    pub fn of(pass: &Arc<Pass>, song: &Timeline, instrument: &Instrument) -> Option<Self> {
+        let limits = feels::limits()?;
+        let performance = pass.performance(instrument, limits, song.tempo);
+        let bar = |at: Beats| song.bar_index_at(at + Beats(1e-6)).map_or(1, |b| b + 1);
+        let line = |(index, action): (usize, &crate::solo::Move)| MoveLine {
+            at: action.at,
+            end: action.end(),
+            bar: bar(action.at),
+            name: action.kind.name().to_owned(),
+            why: reasons::why(pass, index, song, instrument),
+        };
+        let breach = |breach: playable::Breach| BreachLine {
+            at: breach.at,
+            bar: bar(breach.at),
+            words: breach.trouble.to_string(),
+        };
+        Some(Self {
+            moves: pass.moves.iter().enumerate().map(line).collect(),
+            breaches: playable::report(&performance, instrument, song.tempo, limits)
+                .into_iter()
+                .map(breach)
+                .collect(),
+            performance: Arc::new(performance),
+            pass: Arc::clone(pass),
+        })
+    }
+
+    /// The move in force at `at`, or the last one before it.
+    #[must_use]
+    pub fn move_at(&self, at: Beats) -> Option<usize> {
+        self.moves.partition_point(|m| m.at <= at + Beats(1e-6)).checked_sub(1)
+    }
+
+    fn count(&self, kind: Kind) -> usize {
+        self.pass.moves.iter().filter(|m| m.kind == kind).count()
+    }
+}
+
+/// A remark on a draft, in words.
+#[must_use]
+pub fn remark_words(remark: &Remark) -> String {
+    match remark {
+        Remark::Thinned { number, chord } => {
+            format!("This instrument can't sound all of the {number} ({chord}): it is played thinner.")
+        }
+        Remark::LeftOut { bar } => format!("Bar {bar} is left to the band: nothing could be joined there in time."),
+        Remark::EntryUnmet(_) => "It could not come in the way you asked; it comes in as it can.".to_owned(),
+        Remark::EndingUnmet(_) => "It could not go out the way you asked; it ends as it can.".to_owned(),
+    }
+}
+
+/// What sets each pass apart from the others, in a few words each.
+#[must_use]
+pub fn differences(passes: &[&Shown]) -> Vec<String> {
+    passes.iter().map(|pass| difference(pass, passes)).collect()
+}
+
+fn difference(pass: &Shown, all: &[&Shown]) -> String {
+    let notes = pass.performance.plucks.len();
+    let others = || all.iter().filter(|other| !std::ptr::eq(**other, pass));
+    let most_by = |kind: Kind| {
+        let rival = others().map(|other| other.count(kind)).max().unwrap_or(0);
+        pass.count(kind).saturating_sub(rival)
+    };
+    let lead = Kind::ALL
+        .into_iter()
+        .map(|kind| (most_by(kind), kind))
+        .max_by_key(|(by, _)| *by);
+    match lead {
+        Some((1.., kind)) => format!("{notes} notes, more {}", many(kind)),
+        _ => format!("{notes} notes"),
+    }
+}
+
+/// Several moves of a kind, as a player says it.
+fn many(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Strike => "held chords",
+        Kind::SlideIn => "slides",
+        Kind::Squeeze => "squeezes",
+        Kind::Lean => "leans",
+        Kind::Carry => "pedal moves",
+        Kind::Climb => "climbs",
+        Kind::Walk => "walk-ups",
+        Kind::DoubleStop => "double stops",
+        Kind::Run => "runs",
+        Kind::Roll => "rolls",
+        Kind::Blocked => "blocked hits",
+        Kind::Unison => "unisons",
+        Kind::RingOut => "ringing",
+    }
+}

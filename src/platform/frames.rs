@@ -1,0 +1,37 @@
+//! A function called before each picture the browser draws, for as long as it asks to go on.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::Closure;
+
+type Frame = Rc<RefCell<Option<Closure<dyn FnMut(f64)>>>>;
+
+/// Calls `draw` with the clock in milliseconds before each picture until it answers `false`.
+pub fn each_frame(mut draw: impl FnMut(f64) -> bool + 'static) {
+    let frame: Frame = Rc::default();
+    let own = Rc::clone(&frame);
+    let closure = Closure::new(move |now: f64| {
+        if draw(now) {
+            ask(&own);
+        } else {
+            own.borrow_mut().take();
+        }
+    });
+    frame.replace(Some(closure));
+    ask(&frame);
+}
+
+fn ask(frame: &Frame) {
+    let (Some(window), Some(closure)) = (web_sys::window(), &*frame.borrow()) else {
+        return;
+    };
+    // Refused only by a page that is being torn down.
+    drop(window.request_animation_frame(closure.as_ref().unchecked_ref()));
+}
+
+/// The clock that [`each_frame`] gives, in milliseconds.
+#[must_use]
+pub fn clock() -> f64 {
+    web_sys::window().and_then(|w| w.performance()).map_or(0.0, |p| p.now())
+}

@@ -1,0 +1,94 @@
+//! The song's bars, numbers first.
+
+use crate::app::bars::{BarCard, BarChord, Figure, cards};
+use crate::theory::Hit;
+use crate::ui::playing;
+use crate::ui::state::Page;
+use leptos::prelude::*;
+
+/// All bars in playing order; a tap goes there.
+#[component]
+pub(super) fn Bars() -> impl IntoView {
+    let page = Page::here();
+    let here = Memo::new(move |_| {
+        let at = page.playing.at.get();
+        page.song.with(|song| song.as_ref()?.bar_index_at(at))
+    });
+    let looped = move |index: usize| {
+        page.desk
+            .with(|d| d.looped.is_some_and(|l| (l.from..=l.to).contains(&index)))
+    };
+    let bar = move |(index, card): (usize, BarCard)| {
+        let start = card.start;
+        let is_here = move || here.get() == Some(index);
+        view! {
+            <li class="bar" class:here=is_here class:looped=move || looped(index) class:opens=card.section.is_some()>
+                <button
+                    type="button"
+                    aria-current=move || is_here().then_some("true")
+                    on:click=move |_| playing::seek(page, start)
+                >
+                    <span class="bar-top">
+                        <span class="bar-section">{card.section.clone()}</span>
+                        <span class="bar-metre">{card.metre.map(|m| format!("{}/{}", m.count, m.unit))}</span>
+                        <span class="unseen">{format!("Bar {}: ", index + 1)}</span>
+                        <span class="bar-count" aria-hidden="true">{index + 1}</span>
+                    </span>
+                    <span class="bar-chords" class:many=(card.chords.len() > 1) class:crowd=(card.chords.len() > 2)>
+                        {card.chords.iter().map(chord).collect_view()}
+                    </span>
+                </button>
+            </li>
+        }
+    };
+    view! {
+        {move || match page.song.get() {
+            Some(song) => {
+                view! { <ol class="bars">{cards(&song).into_iter().enumerate().map(bar).collect_view()}</ol> }.into_any()
+            }
+            None => view! { <EmptyChart /> }.into_any(),
+        }}
+    }
+}
+
+fn chord(chord: &BarChord) -> impl IntoView + use<> {
+    let mark = match chord.hit {
+        Hit::Held => "held",
+        Hit::Choked => "choked",
+        Hit::Rest => "rest",
+        Hit::Played => "",
+    };
+    view! {
+        <span class=format!("bar-chord {mark}") class:pushed=chord.pushed>
+            <FigureView figure=chord.figure.clone() />
+            <span class="bar-letters">{chord.letters.clone()}</span>
+        </span>
+    }
+}
+
+/// A number, its parts set in their sizes.
+#[component]
+pub(crate) fn FigureView(figure: Figure) -> impl IntoView {
+    let bass = (!figure.bass.is_empty()).then(|| view! { <span class="fig-bass">"/"{figure.bass.clone()}</span> });
+    view! {
+        <span class="fig">
+            <span class="fig-acc">{figure.accidental}</span>
+            {figure.degree}
+            <span class="fig-quality">{figure.quality}</span>
+            {bass}
+        </span>
+    }
+}
+
+/// What to write when there is nothing yet.
+#[component]
+fn EmptyChart() -> impl IntoView {
+    view! {
+        <div class="empty">
+            <h1>"No bars yet"</h1>
+            <p>"Write the key, then a number for each bar:"</p>
+            <p class="sample">"key A, 120; 1 1 4 1 / 5 4 1 5"</p>
+            <p class="soft">"b7 is the chord on the flat seventh, 6- is minor, 5/7 has the seventh in the bass."</p>
+        </div>
+    }
+}

@@ -1,0 +1,164 @@
+//! The text of the chart, written with a keyboard or tapped on the pad.
+
+use super::heading::Heading;
+use super::notes::Notes;
+use crate::app::Command;
+use crate::app::pad::{PadKey, press};
+use crate::platform::frames::clock;
+use crate::ui::icons::{Icon, Sign};
+use crate::ui::state::Page;
+use leptos::html::Textarea;
+use leptos::prelude::*;
+
+/// A pause this long (in milliseconds) begins another step for undo.
+const PAUSE: f64 = 1200.0;
+
+/// The keys of the pad, row by row, with what they say.
+const PAD: [[(&str, PadKey); 7]; 3] = [
+    [
+        ("1", PadKey::Degree("1")),
+        ("2", PadKey::Degree("2")),
+        ("3", PadKey::Degree("3")),
+        ("4", PadKey::Degree("4")),
+        ("5", PadKey::Degree("5")),
+        ("6", PadKey::Degree("6")),
+        ("7", PadKey::Degree("7")),
+    ],
+    [
+        ("b", PadKey::Accidental("b")),
+        ("#", PadKey::Accidental("#")),
+        ("–", PadKey::Suffix("-")),
+        ("x7", PadKey::Suffix("7")),
+        ("maj7", PadKey::Suffix("maj7")),
+        ("sus4", PadKey::Suffix("sus4")),
+        ("dim", PadKey::Suffix("dim")),
+    ],
+    [
+        ("/", PadKey::Suffix("/")),
+        ("(", PadKey::Plain(" (")),
+        (")", PadKey::Plain(")")),
+        ("x6", PadKey::Suffix("6")),
+        ("x9", PadKey::Suffix("9")),
+        ("line", PadKey::Plain("\n")),
+        ("del", PadKey::Delete),
+    ],
+];
+
+/// Text, pad, heading and notes.
+#[component]
+pub(super) fn Editor() -> impl IntoView {
+    let page = Page::here();
+    let area = NodeRef::<Textarea>::new();
+    let keyboard = RwSignal::new(false);
+    let runs = StoredValue::new((0_u64, 0.0_f64));
+    let run = move || {
+        let now = clock();
+        runs.update_value(|(run, last)| {
+            if now - *last > PAUSE {
+                *run += 1;
+            }
+            *last = now;
+        });
+        Some(runs.with_value(|(run, _)| *run))
+    };
+    let write = move |text: String| page.act(Command::WriteChart { text, run: run() });
+    let tap = move |key: PadKey| {
+        let Some(area) = area.get_untracked() else { return };
+        let text = area.value();
+        let caret = caret_of(&text, area.selection_start().ok().flatten());
+        let (text, caret) = press(&text, caret, key);
+        area.set_value(&text);
+        place_caret(&area, &text, caret);
+        write(text);
+    };
+    let go_to = move |line: usize, column: usize| {
+        let Some(area) = area.get_untracked() else { return };
+        let text = area.value();
+        let before: usize = text
+            .split('\n')
+            .take(line.saturating_sub(1))
+            .map(|l| l.chars().count() + 1)
+            .sum();
+        let _ = area.focus();
+        place_caret(&area, &text, before + column.saturating_sub(1));
+    };
+    view! {
+        <Heading />
+        <textarea
+            node_ref=area
+            class="text"
+            rows="8"
+            aria-label="Chart"
+            spellcheck="false"
+            autocapitalize="off"
+            autocomplete="off"
+            inputmode=move || if keyboard.get() { "text" } else { "none" }
+            prop:value=move || page.work.with(|w| w.chart.to_string())
+            on:input=move |event| write(event_target_value(&event))
+        ></textarea>
+        <div class="pad" role="group" aria-label="Pad">
+            {PAD
+                .into_iter()
+                .flatten()
+                .map(|(label, key)| {
+                    view! {
+                        <button type="button" aria-label=spoken(label) on:pointerdown=|e| e.prevent_default() on:click=move |_| tap(key)>
+                            {label.strip_prefix('x').map(str::to_owned).unwrap_or_else(|| label.to_owned())}
+                        </button>
+                    }
+                })
+                .collect_view()}
+        </div>
+        <div class="line-up apart">
+            <div class="line-up">
+                <button type="button" class="do slim" prop:disabled=move || !page.can_undo() on:click=move |_| page.act(Command::Undo)>
+                    <Icon sign=Sign::Undo />"Undo"
+                </button>
+                <button type="button" class="do slim" prop:disabled=move || !page.can_redo() on:click=move |_| page.act(Command::Redo)>
+                    <Icon sign=Sign::Redo />"Redo"
+                </button>
+            </div>
+            <button type="button" class="do slim touch-only" on:click=move |_| keyboard.update(|k| *k = !*k)>
+                {move || if keyboard.get() { "Use the pad" } else { "Use the keyboard" }}
+            </button>
+        </div>
+        <Notes on_place=go_to />
+    }
+}
+
+fn spoken(label: &'static str) -> &'static str {
+    match label {
+        "–" => "minor: –",
+        "x7" => "seventh: 7",
+        "x6" => "sixth: 6",
+        "x9" => "ninth: 9",
+        "/" => "bass: /",
+        "line" => "line: a new one",
+        "del" => "del: take away",
+        "b" => "b: flat",
+        "#" => "#: sharp",
+        other => other,
+    }
+}
+
+/// The caret in characters; the browser counts it in UTF-16 units. At the end when it is nowhere.
+fn caret_of(text: &str, units: Option<u32>) -> usize {
+    let Some(units) = units else {
+        return text.chars().count();
+    };
+    let mut left = units as usize;
+    text.chars()
+        .take_while(|c| {
+            let fits = left >= c.len_utf16();
+            left = left.saturating_sub(c.len_utf16());
+            fits
+        })
+        .count()
+}
+
+fn place_caret(area: &web_sys::HtmlTextAreaElement, text: &str, caret: usize) {
+    let units: usize = text.chars().take(caret).map(char::len_utf16).sum();
+    let units = u32::try_from(units).unwrap_or(u32::MAX);
+    // Fails only for an element that has no caret.
+    drop(area.set_selection_range(units, units));
+}

@@ -1,0 +1,106 @@
+//! The controls that views share: one of each kind.
+
+use super::icons::{Icon, Sign};
+use leptos::prelude::*;
+
+/// A figure with one step less and one step more.
+#[component]
+pub(super) fn Stepper(
+    /// What the figure is.
+    name: &'static str,
+    /// The figure.
+    value: Signal<i32>,
+    /// Its least.
+    least: i32,
+    /// Its most.
+    #[prop(into)]
+    most: Signal<i32>,
+    /// One step.
+    step: i32,
+    /// What is written behind it.
+    unit: &'static str,
+    /// Called with the new figure.
+    on_change: impl Fn(i32) + Copy + 'static,
+) -> impl IntoView {
+    let go = move |by: i32| on_change((value.get_untracked() + by).clamp(least, most.get_untracked()));
+    view! {
+        <div class="stepper" role="group" aria-label=name>
+            <span class="label">{name}</span>
+            <button
+                type="button"
+                aria-label=format!("{name}: less")
+                prop:disabled=move || value.get() <= least
+                on:click=move |_| go(-step)
+            >
+                <Icon sign=Sign::Less />
+            </button>
+            <output>{move || format!("{}{unit}", value.get())}</output>
+            <button
+                type="button"
+                aria-label=format!("{name}: more")
+                prop:disabled=move || most.get() <= value.get()
+                on:click=move |_| go(step)
+            >
+                <Icon sign=Sign::More />
+            </button>
+        </div>
+    }
+}
+
+/// Something that is on or off.
+#[component]
+pub(super) fn Tick(
+    /// What it is.
+    #[prop(into)]
+    name: String,
+    /// Whether it is on.
+    #[prop(into)]
+    on: Signal<bool>,
+    /// Called with the new state.
+    on_change: impl Fn(bool) + 'static,
+) -> impl IntoView {
+    view! {
+        <label class="tick">
+            <input type="checkbox" prop:checked=on on:change=move |event| on_change(event_target_checked(&event)) />
+            <span>{name}</span>
+        </label>
+    }
+}
+
+/// One of a few, all of them seen.
+#[component]
+pub(super) fn Choice<T>(
+    /// What is chosen.
+    name: &'static str,
+    /// Each with its word.
+    options: Vec<(T, String)>,
+    /// The chosen one.
+    #[prop(into)]
+    value: Signal<T>,
+    /// Called with the new choice.
+    on_change: impl Fn(T) + Copy + 'static,
+) -> impl IntoView
+where
+    T: Clone + PartialEq + Send + Sync + 'static,
+{
+    let one = move |(option, word): (T, String)| {
+        let (mine, chosen) = (option.clone(), option);
+        view! {
+            <label>
+                <input
+                    type="radio"
+                    name=name
+                    prop:checked=move || value.with(|v| *v == mine)
+                    on:change=move |_| on_change(chosen.clone())
+                />
+                <span data-word=word.clone()>{word.clone()}</span>
+            </label>
+        }
+    };
+    view! {
+        <fieldset>
+            <legend>{name}</legend>
+            <div class="choice">{options.into_iter().map(one).collect_view()}</div>
+        </fieldset>
+    }
+}

@@ -1,0 +1,318 @@
+//! Playing: what the audio is told, and where the song is between its reports.
+//!
+//! *Invariant:* the place shown follows the sound; between two reports it runs on by the clock, never far.
+
+use super::state::Page;
+use crate::app::neck_view::Hold;
+use crate::app::{Command as Act, Levels, LoopBars};
+use crate::platform::audio::{Audio, AudioState};
+use crate::platform::frames::{clock, each_frame};
+use crate::solo::Performance;
+use crate::sound::{Command, Decibels, Fader, LiveEvent, Mix, Report, Score, Speed};
+use crate::steel::{Instrument, StringSet};
+use crate::theory::{Beats, Seconds, Timeline};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// How long the place may run on without a report before it waits for one.
+const RUN_ON: Seconds = Seconds(0.25);
+/// What a slider spans between nearly nothing and full, in decibels; at nothing it is silence.
+const SPAN: f64 = 40.0;
+/// How hard a tap on the neck plucks.
+const PLUCK: f64 = 0.7;
+/// Below anything that can be heard.
+const SILENCE: Decibels = Decibels(-120.0);
+/// Where on its slider a part is balanced against the others.
+const BALANCED: f64 = 0.8;
+
+/// Where the song was at a moment of the clock.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Fix {
+    at: Beats,
+    clock: f64,
+}
+
+/// Whether the song runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Run {
+    /// It stands.
+    #[default]
+    Stopped,
+    /// The sound is being started.
+    Starting,
+    /// The bars before the song are counted.
+    CountingIn,
+    /// It sounds.
+    Sounding,
+}
+
+/// The sound, and where it is.
+#[derive(Clone, Copy)]
+pub struct Playing {
+    /// The moment of the song that is shown and, while it runs, heard.
+    pub at: RwSignal<Beats>,
+    /// Whether it runs.
+    pub run: RwSignal<Run>,
+    /// What the browser says of the sound.
+    pub state: RwSignal<AudioState>,
+    audio: StoredValue<Option<Audio>, LocalStorage>,
+    fix: StoredValue<Option<Fix>>,
+}
+
+impl Playing {
+    /// Silent, at the start of the song.
+    pub(super) fn new() -> Self {
+        Self {
+            at: RwSignal::new(Beats::ZERO),
+            run: RwSignal::new(Run::Stopped),
+            state: RwSignal::new(AudioState::Off),
+            audio: StoredValue::new_local(None),
+            fix: StoredValue::new(None),
+        }
+    }
+
+    /// Whether the song runs, or is about to.
+    #[must_use]
+    pub fn runs(&self) -> bool {
+        self.run.get() != Run::Stopped
+    }
+
+    /// Gives the sound a command, now or once it has started.
+    pub fn tell(&self, command: &Command) {
+        self.audio.with_value(|audio| {
+            if let Some(audio) = audio {
+                audio.send(command);
+            }
+        });
+    }
+
+    fn hear(&self, report: Report) -> Option<String> {
+        match report {
+            Report::Position { at, counting_in, .. } => {
+                if self.run.get_untracked() == Run::Stopped {
+                    return None;
+                }
+                let now = if counting_in { Run::CountingIn } else { Run::Sounding };
+                if self.run.get_untracked() != now {
+                    self.run.set(now);
+                }
+                self.fix.set_value(Some(Fix { at, clock: clock() }));
+            }
+            Report::Ended => self.run.set(Run::Stopped),
+            Report::Failed { words } => return Some(words),
+        }
+        None
+    }
+}
+
+/// Connects the sound to the page: it is given what changes, and what it reports is shown.
+pub(super) fn connect(page: Page) {
+    let playing = page.playing;
+    let on_report = move |report| {
+        if let Some(words) = playing.hear(report) {
+            page.say(words);
+        }
+    };
+    let on_state = move |state: AudioState| {
+        let words = state.words();
+        if !words.is_empty() {
+            page.say(words);
+        }
+        if matches!(
+            state,
+            AudioState::Blocked | AudioState::Interrupted | AudioState::Failed(_)
+        ) {
+            playing.run.set(Run::Stopped);
+        }
+        playing.state.set(state);
+    };
+    playing.audio.set_value(Some(Audio::new(on_report, on_state)));
+
+    Effect::new(move || {
+        if let Some(score) = page.score.get() {
+            playing.tell(&Command::Load(Box::new((*score).clone())));
+        }
+    });
+    Effect::new(move || playing.tell(&Command::Mix(mix(page.desk.with(|d| d.levels)))));
+    Effect::new(move || playing.tell(&Command::Speed(Speed(f64::from(page.desk.with(|d| d.speed)) / 100.0))));
+    Effect::new(move || playing.tell(&count_in(page)));
+    let looped = Memo::new(move |_| {
+        let song = page.song.get()?;
+        page.desk.with(|d| d.looped).and_then(|l| stretch(&song, l))
+    });
+    Effect::new(move || playing.tell(&Command::Loop(looped.get())));
+    // Another song, another place.
+    Effect::new(move || {
+        let length = page.song.with(|s| s.as_ref().map_or(Beats::ZERO, |s| s.length()));
+        if playing.at.get_untracked() >= length {
+            playing.at.set(Beats::ZERO);
+        }
+    });
+}
+
+fn count_in(page: Page) -> Command {
+    let bars = u8::from(page.desk.with(|d| d.count_in));
+    Command::CountIn { bars }
+}
+
+/// The score of the song with a performance, or with a silent steel.
+pub(super) fn score(song: &Timeline, instrument: &Instrument, performance: Option<&Performance>) -> Score {
+    let silent = || Performance::silent(song.length(), instrument.changes.len());
+    let performance = performance.map_or_else(silent, Performance::clone);
+    Score::new(instrument.clone(), performance, song.clone())
+}
+
+/// The beats of a stretch of bars.
+fn stretch(song: &Timeline, looped: LoopBars) -> Option<Range<Beats>> {
+    let LoopBars { from, to } = looped.within(song.bars.len())?;
+    let last = song.bars.get(to)?;
+    Some(song.bars.get(from)?.start..last.start + last.metre.bar())
+}
+
+/// A slider's part of full as decibels against `even`, its place for 0 dB: even steps to the ear.
+fn decibels(part: f64, even: f64) -> Decibels {
+    if part <= 0.0 {
+        SILENCE
+    } else {
+        Decibels(SPAN * (part - even))
+    }
+}
+
+fn mix(levels: Levels) -> Mix {
+    let fader = |part| Fader::at(decibels(part, BALANCED));
+    let band = fader(levels.band);
+    Mix {
+        solo: fader(levels.steel),
+        drums: band,
+        bass: band,
+        rhythm: band,
+        master: decibels(levels.master, 1.0),
+        ..Mix::default()
+    }
+}
+
+/// Plays from where we are, or stops. Call it from a click or a key.
+pub(super) fn toggle(page: Page) {
+    if page.playing.run.get_untracked() == Run::Stopped {
+        play(page);
+    } else {
+        stop(page);
+    }
+}
+
+/// Starts playing from where we are.
+pub(super) fn play(page: Page) {
+    let playing = page.playing;
+    let Some(song) = page.song.get_untracked() else {
+        page.say("There is nothing to play yet: write a few bars in the chart, such as 1 4 5 1.");
+        return;
+    };
+    let Some(audio) = playing.audio.get_value() else { return };
+    let mut from = playing.at.get_untracked();
+    if from >= song.length() {
+        from = Beats::ZERO;
+    }
+    if let Some(around) = page.desk.with_untracked(|d| d.looped).and_then(|l| stretch(&song, l))
+        && !(around.start <= from && from < around.end)
+    {
+        from = around.start;
+    }
+    playing.at.set(from);
+    playing.fix.set_value(None);
+    playing.run.set(Run::Starting);
+    let started = audio.start();
+    audio.send(&Command::Play { from });
+    spawn_local(async move {
+        started.await;
+    });
+    follow(page, song);
+}
+
+/// Stops.
+pub(super) fn stop(page: Page) {
+    page.playing.run.set(Run::Stopped);
+    page.playing.tell(&Command::Stop);
+}
+
+/// Goes to a moment of the song; playing goes on from there.
+pub(super) fn seek(page: Page, at: Beats) {
+    let playing = page.playing;
+    playing.at.set(at.max(Beats::ZERO));
+    if playing.run.get_untracked() != Run::Stopped {
+        playing.fix.set_value(None);
+        // Who is already playing needs no count.
+        playing.tell(&Command::CountIn { bars: 0 });
+        playing.tell(&Command::Play { from: at });
+        playing.tell(&count_in(page));
+    }
+}
+
+/// Goes to a moment and plays from there.
+pub(super) fn play_from(page: Page, at: Beats) {
+    if page.playing.run.get_untracked() == Run::Stopped {
+        page.playing.at.set(at.max(Beats::ZERO));
+        play(page);
+    } else {
+        seek(page, at);
+    }
+}
+
+/// Sounds strings by hand, while the song stands still. Call it from a click or a key.
+pub(super) fn pluck(page: Page, strings: StringSet, hold: &Hold) {
+    let Some(audio) = page.playing.audio.get_value() else {
+        return;
+    };
+    let started = audio.start();
+    let live = |event| audio.send(&Command::Live(event));
+    live(LiveEvent::Bar { fret: hold.bar });
+    for change in page
+        .instrument
+        .with_untracked(|i| i.iter().flat_map(|i| i.change_ids()).collect::<Vec<_>>())
+    {
+        live(LiveEvent::Press {
+            change,
+            travel: hold.travel(change),
+        });
+    }
+    live(LiveEvent::Grip {
+        strings,
+        strength: PLUCK,
+    });
+    spawn_local(async move {
+        started.await;
+    });
+}
+
+/// Moves the place shown with the sound until it stops.
+fn follow(page: Page, song: Arc<Timeline>) {
+    let playing = page.playing;
+    each_frame(move |now| {
+        if playing.run.get_untracked() == Run::Stopped {
+            return false;
+        }
+        let Some(fix) = playing.fix.get_value() else {
+            return true;
+        };
+        if playing.run.get_untracked() == Run::Sounding {
+            let speed = f64::from(page.desk.with_untracked(|d| d.speed)) / 100.0;
+            let gone = Seconds(((now - fix.clock) / 1000.0).clamp(0.0, RUN_ON.0));
+            let tempo = Speed(speed).of(song.tempo);
+            playing.at.set(fix.at + gone.at(tempo));
+        }
+        true
+    });
+}
+
+/// Loops the whole song, or stops looping.
+pub(super) fn toggle_loop(page: Page) {
+    let looped = match page.desk.with_untracked(|d| d.looped) {
+        Some(_) => None,
+        None => page.song.with_untracked(|s| {
+            let last = s.as_ref()?.bars.len().checked_sub(1)?;
+            Some(LoopBars { from: 0, to: last })
+        }),
+    };
+    page.act(Act::Loop(looped));
+}

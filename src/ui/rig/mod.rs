@@ -1,0 +1,150 @@
+//! The rig: which instrument, which way it is set up, and which of its changes the player's own one has.
+
+use crate::app::Command;
+use crate::app::copedent::{Cell, Copedent};
+use crate::steel::{Instrument, instrument};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+
+/// The view of the rig.
+#[component]
+pub(super) fn RigView() -> impl IntoView {
+    let page = Page::here();
+    let name = move || page.instrument.with(|i| i.as_ref().map(|i| i.name.clone()));
+    view! {
+        <div class="rig">
+            <section class="rig-choice" aria-label="Which instrument">
+                <h1>{name}</h1>
+                <Instruments />
+                <Ways />
+            </section>
+            <section class="rig-table" aria-label="What the pedals and levers do">
+                <Table />
+                <p class="small soft">
+                    "Untick a pedal or lever that yours has not got: the solos will do without it."
+                </p>
+            </section>
+        </div>
+    }
+}
+
+/// The shipped instruments.
+#[component]
+fn Instruments() -> impl IntoView {
+    let page = Page::here();
+    let chosen = move || {
+        page.instrument
+            .with(|i| i.as_ref().map(|i| i.id.clone()).unwrap_or_default())
+    };
+    let options = instrument::shipped::ids()
+        .filter_map(Instrument::shipped)
+        .map(|i| {
+            let id = i.id.clone();
+            view! { <option value=i.id prop:selected=move || chosen() == id>{i.name}</option> }
+        })
+        .collect_view();
+    view! {
+        <label class="pick">
+            "Instrument"
+            <select on:change=move |event| page.act(Command::ChooseInstrument(event_target_value(&event)))>{options}</select>
+        </label>
+    }
+}
+
+/// What players have in different ways.
+#[component]
+fn Ways() -> impl IntoView {
+    let page = Page::here();
+    let ways = move || {
+        let instrument = page.instrument.get()?;
+        let picks = instrument.choices.iter().map(|choice| {
+            let id = choice.id.clone();
+            let options = choice
+                .options
+                .iter()
+                .map(|o| {
+                    let is = o.holds_for(&instrument);
+                    view! { <option value=o.id.clone() selected=is>{o.label.clone()}</option> }
+                })
+                .collect_view();
+            let take = move |event| {
+                page.act(Command::TakeWay {
+                    choice: id.clone(),
+                    option: event_target_value(&event),
+                })
+            };
+            view! {
+                <label class="pick">
+                    {choice.label.clone()}
+                    <select on:change=take>{options}</select>
+                </label>
+            }
+        });
+        Some(picks.collect_view())
+    };
+    view! { {ways} }
+}
+
+/// Strings down, changes across.
+#[component]
+fn Table() -> impl IntoView {
+    let page = Page::here();
+    let table = Memo::new(move |_| page.instrument.with(|i| i.as_ref().map(|i| Copedent::of(i))));
+    let has = move |name: &str| page.work.with(|w| w.rig.has(name));
+    move || {
+        let table = table.get()?;
+        let none = table.columns.is_empty();
+        let heads = table
+            .columns
+            .iter()
+            .map(|column| {
+                let name = column.name.clone();
+                let (asked, told) = (name.clone(), name.clone());
+                let set = move |event| {
+                    page.act(Command::HasChange { name: told.clone(), has: event_target_checked(&event) });
+                };
+                view! {
+                    <th scope="col">
+                        <label class="rig-has">
+                            <b>{name}</b>
+                            <span class="fine soft">{column.control.clone()}</span>
+                            <input type="checkbox" aria-label=format!("{asked}: mine has it") prop:checked=move || has(&asked) on:change=set />
+                        </label>
+                    </th>
+                }
+            })
+            .collect_view();
+        let names: Vec<String> = table.columns.iter().map(|c| c.name.clone()).collect();
+        let rows = table
+            .rows
+            .iter()
+            .map(|row| {
+                let cells = row
+                    .cells
+                    .iter()
+                    .zip(names.clone())
+                    .map(|(cell, name)| view! { <td class:gone=move || !has(&name)>{cell_view(cell)}</td> })
+                    .collect_view();
+                view! {
+                    <tr>
+                        <th scope="row"><span class="soft fine">{row.string.number()}</span><b>{row.note.clone()}</b></th>
+                        {cells}
+                    </tr>
+                }
+            })
+            .collect_view();
+        Some(view! {
+            <div class="rig-scroll" tabindex="0" role="region" aria-label="Strings and changes">
+                <table>
+                    <thead><tr><th scope="col"><span class="unseen">"String"</span></th>{heads}</tr></thead>
+                    <tbody>{rows}</tbody>
+                </table>
+            </div>
+            {none.then(|| view! { <p>"No pedals or levers: the bar does it all."</p> })}
+        })
+    }
+}
+
+fn cell_view(cell: &Cell) -> impl IntoView + use<> {
+    (!cell.by.is_empty()).then(|| view! { <b>{cell.note.clone()}</b><span class="fine soft">{cell.by.clone()}</span> })
+}

@@ -1,0 +1,122 @@
+//! What the player asks of the solo, in the player's words.
+
+use super::arc::Arc;
+use crate::app::Command;
+use crate::app::feels;
+use crate::solo::request::{Ending, Entry};
+use crate::ui::controls::{Choice, Tick};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+
+const ENTRIES: [(Entry, &str); 5] = [
+    (Entry::Any, "as it comes"),
+    (Entry::Slide, "slide"),
+    (Entry::Struck, "struck"),
+    (Entry::Squeeze, "squeezed"),
+    (Entry::Run, "a run"),
+];
+
+const ENDINGS: [(Ending, &str); 4] = [
+    (Ending::Any, "as it comes"),
+    (Ending::RingOut, "rings out"),
+    (Ending::Unison, "one note twice"),
+    (Ending::Stop, "stops short"),
+];
+
+fn words<T: Clone, const N: usize>(options: [(T, &str); N]) -> Vec<(T, String)> {
+    options.map(|(option, word)| (option, word.to_owned())).to_vec()
+}
+
+/// All the wishes.
+#[component]
+pub(super) fn Ask() -> impl IntoView {
+    let page = Page::here();
+    let feel = Signal::derive(move || page.work.with(|w| w.request.feel.clone()));
+    let entry = Signal::derive(move || page.work.with(|w| w.request.entry));
+    let ending = Signal::derive(move || page.work.with(|w| w.request.ending));
+    let about = move || {
+        feels::shipped()
+            .iter()
+            .find(|f| f.id == feel.get())
+            .map(|f| f.about.clone())
+    };
+    view! {
+        <section class="ask" aria-label="What to draft">
+            <div>
+                <Choice
+                    name="Attitude"
+                    options=feels::shipped().iter().map(|f| (f.id.clone(), f.name.clone())).collect()
+                    value=feel
+                    on_change=move |feel| page.act(Command::AskFeel(feel))
+                />
+                <p class="small soft ask-about">{about}</p>
+            </div>
+            <Arc />
+            <Density />
+            <Choice name="Comes in" options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
+            <Choice name="Goes out" options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
+            <Changes />
+        </section>
+    }
+}
+
+/// Sparse or busy.
+#[component]
+fn Density() -> impl IntoView {
+    let page = Page::here();
+    let drags = StoredValue::new(0_u64);
+    let set = move |event: web_sys::Event| {
+        if let Ok(percent) = event_target_value(&event).parse::<f64>() {
+            page.act(Command::AskDensity {
+                density: percent / 100.0,
+                run: Some(drags.get_value()),
+            });
+        }
+    };
+    view! {
+        <label class="density">
+            <span class="label">"How many notes"</span>
+            <input
+                type="range"
+                class="slide"
+                min="0"
+                max="100"
+                step="10"
+                prop:value=move || (page.work.with(|w| w.request.density) * 100.0).round()
+                on:input=set
+                on:change=move |_| drags.update_value(|d| *d += 1)
+            />
+            <span class="slide-ends"><span>"sparse"</span><span>"busy"</span></span>
+        </label>
+    }
+}
+
+/// Which changes the solo may use.
+#[component]
+fn Changes() -> impl IntoView {
+    let page = Page::here();
+    let ticks = move || {
+        let instrument = page.instrument.get()?;
+        let rig = page.work.with(|w| w.rig.clone());
+        let there: Vec<_> = instrument
+            .change_ids()
+            .zip(&instrument.changes)
+            .filter(|(_, change)| rig.has(&change.name))
+            .map(|(id, change)| {
+                let wanted = Signal::derive(move || page.work.with(|w| !w.request.avoided.contains(&id)));
+                view! {
+                    <Tick name=change.name.clone() on=wanted on_change=move |wanted| page.act(Command::AskChange { change: id, wanted }) />
+                }
+            })
+            .collect();
+        (!there.is_empty()).then(|| {
+            view! {
+                <fieldset>
+                    <legend>"May use"</legend>
+                    <div class="line-up">{there}</div>
+                </fieldset>
+            }
+        })
+    };
+    view! { {ticks} }
+}

@@ -1,0 +1,108 @@
+//! The solo: what is asked, the passes, the lanes, the tab and the reasons.
+
+mod arc;
+mod ask;
+mod passes;
+mod reasons;
+
+use crate::app::Shown;
+use crate::steel::Instrument;
+use crate::theory::Timeline;
+use crate::ui::playing;
+use crate::ui::state::Page;
+use crate::ui::{Lanes, TabSheet};
+use ask::Ask;
+use leptos::prelude::*;
+use passes::{Passes, Remarks, note};
+use reasons::{Moves, Now, Playable};
+use std::sync::Arc;
+
+/// The view of the solo.
+#[component]
+pub(super) fn SoloView() -> impl IntoView {
+    view! {
+        <div class="solo">
+            <h1 class="unseen">"Solo"</h1>
+            <Passes />
+            <div class="picture">
+                <Now />
+                <Picture />
+                <Playable />
+                <Remarks />
+            </div>
+            <Ask />
+            <TabPart />
+            <Moves />
+        </div>
+    }
+}
+
+/// The chosen pass as lanes.
+#[component]
+fn Picture() -> impl IntoView {
+    let page = Page::here();
+    let waiting = move || {
+        let words = move || {
+            if page.drafting.working.get() {
+                "Drafting…".to_owned()
+            } else {
+                note(page)
+            }
+        };
+        view! { <div class="lanes-room waiting"><p class="soft">{words}</p></div> }
+    };
+    with_pass(page, waiting, move |shown, song, instrument| {
+        let performance = Signal::derive(move || Arc::clone(&shown.get().performance));
+        let position = Signal::derive(move || Some(page.playing.at.get()));
+        view! {
+            <div class="lanes-room">
+                <Lanes performance timeline=song instrument position on_seek=move |at| playing::seek(page, at) />
+            </div>
+        }
+    })
+}
+
+/// The chosen pass as tab.
+#[component]
+fn TabPart() -> impl IntoView {
+    let page = Page::here();
+    with_pass(
+        page,
+        || (),
+        move |shown, song, instrument| {
+            let performance = Signal::derive(move || Arc::clone(&shown.get().performance));
+            let position = Signal::derive(move || Some(page.playing.at.get()));
+            view! {
+                <section aria-label="Tab">
+                    <h2>"Tab"</h2>
+                    <TabSheet performance timeline=song instrument position on_seek=move |at| playing::seek(page, at) />
+                </section>
+            }
+        },
+    )
+}
+
+/// Draws something of the chosen pass while there is one, else what stands in for it.
+fn with_pass<A: IntoView + 'static, B: IntoView + 'static>(
+    page: Page,
+    without: impl Fn() -> B + Copy + Send + 'static,
+    draw: impl Fn(Signal<Arc<Shown>>, Signal<Arc<Timeline>>, Signal<Arc<Instrument>>) -> A + Copy + Send + 'static,
+) -> impl IntoView {
+    let there = Memo::new(move |_| page.chosen.with(Option::is_some));
+    move || {
+        let first = there
+            .get()
+            .then(|| page.chosen.get_untracked().zip(page.song.get_untracked()))
+            .flatten();
+        match first.zip(page.instrument.get_untracked()) {
+            Some(((shown, song), instrument)) => draw(
+                // What goes away is drawn for the last time as it was.
+                Signal::derive(move || page.chosen.get().unwrap_or_else(|| Arc::clone(&shown))),
+                Signal::derive(move || page.song.get().unwrap_or_else(|| Arc::clone(&song))),
+                Signal::derive(move || page.instrument.get().unwrap_or_else(|| Arc::clone(&instrument))),
+            )
+            .into_any(),
+            None => without().into_any(),
+        }
+    }
+}

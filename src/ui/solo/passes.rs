@@ -1,0 +1,156 @@
+//! The passes to choose from: those just drafted, and those kept.
+
+use crate::app::passes::{differences, remark_words};
+use crate::app::{Chosen, Command, Kept, Shown};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// The row of passes, and what to do about them.
+#[component]
+pub(super) fn Passes() -> impl IntoView {
+    let page = Page::here();
+    let working = page.drafting.working;
+    view! {
+        <section class="passes" aria-label="Passes">
+            <Drafted />
+            <div class="passes-do">
+                <button
+                    type="button"
+                    class="go"
+                    aria-busy=move || if working.get() { "true" } else { "false" }
+                    on:click=move |_| {
+                        page.act(Command::Choose(Chosen::default()));
+                        page.act(Command::AskAnew);
+                    }
+                >
+                    "Draft"
+                </button>
+                <KeepButton />
+            </div>
+            <KeptRow />
+        </section>
+    }
+}
+
+/// The drafted passes.
+#[component]
+fn Drafted() -> impl IntoView {
+    let page = Page::here();
+    let one = move |(index, line): (usize, String)| {
+        let is = move || page.desk.with(|d| d.chosen == Chosen::Drafted(index));
+        view! {
+            <button
+                type="button"
+                class="pass"
+                aria-pressed=move || if is() { "true" } else { "false" }
+                on:click=move |_| page.act(Command::Choose(Chosen::Drafted(index)))
+            >
+                <b>{index + 1}</b>
+                <span>{line}</span>
+            </button>
+        }
+    };
+    let passes = move || {
+        let drafted = page.drafted.get();
+        let shown: Vec<&Shown> = drafted.iter().map(AsRef::as_ref).collect();
+        differences(&shown).into_iter().enumerate().map(one).collect_view()
+    };
+    view! { <div class="passes-list" role="group" aria-label="Drafted passes">{passes}</div> }
+}
+
+/// Keeps the pass that is looked at, or lets a kept one go.
+#[component]
+fn KeepButton() -> impl IntoView {
+    let page = Page::here();
+    let kept = move || match page.desk.with(|d| d.chosen) {
+        Chosen::Kept(index) => Some(index),
+        Chosen::Drafted(_) => None,
+    };
+    let press = move |_| {
+        if let Some(index) = kept() {
+            page.act(Command::LetGo(index));
+            return page.say("Let go. Undo brings it back.");
+        }
+        let Some(shown) = page.chosen.get_untracked() else {
+            return;
+        };
+        let keep = page.work.with_untracked(|work| Kept {
+            pass: (*shown.pass).clone(),
+            chart: Arc::clone(&work.chart),
+            instrument: work.rig.instrument.clone(),
+        });
+        page.act(Command::Keep(Arc::new(keep)));
+        page.say("Kept. It stays on this device until you let it go.");
+    };
+    let unable = move || kept().is_none() && page.chosen.with(Option::is_none);
+    view! {
+        <button type="button" class="do slim" prop:disabled=unable on:click=press>
+            {move || if kept().is_some() { "Let go" } else { "Keep" }}
+        </button>
+    }
+}
+
+/// The passes kept so far.
+#[component]
+fn KeptRow() -> impl IntoView {
+    let page = Page::here();
+    let count = Memo::new(move |_| page.work.with(|w| w.kept.len()));
+    let one = move |index: usize| {
+        let is = move || page.desk.with(|d| d.chosen == Chosen::Kept(index));
+        view! {
+            <button
+                type="button"
+                class="tool kept"
+                aria-pressed=move || if is() { "true" } else { "false" }
+                aria-label=format!("{}: kept pass", index + 1)
+                on:click=move |_| page.act(Command::Choose(Chosen::Kept(index)))
+            >
+                {index + 1}
+            </button>
+        }
+    };
+    move || {
+        let many = count.get();
+        (many > 0).then(|| {
+            view! {
+                <div class="kept-row" role="group" aria-label="Kept passes">
+                    <span class="label">"Kept"</span>
+                    {(0..many).map(one).collect_view()}
+                </div>
+            }
+        })
+    }
+}
+
+/// What to know about the draft, in a line of its own.
+#[component]
+pub(super) fn Remarks() -> impl IntoView {
+    let page = Page::here();
+    view! { <p class="small soft remarks">{move || note(page)}</p> }
+}
+
+/// Why there is nothing to see, or what to know about what there is.
+pub(super) fn note(page: Page) -> String {
+    if let Some(words) = page.drafting.fault.get() {
+        return words;
+    }
+    if page.song.with(Option::is_none) {
+        return "Write a few bars in the chart first, such as 1 4 5 1: a solo needs something to stand on.".to_owned();
+    }
+    if let Chosen::Kept(index) = page.desk.with(|d| d.chosen) {
+        return page.work.with(|w| match w.kept.get(index) {
+            Some(kept) if kept.instrument != w.rig.instrument => {
+                "This pass was kept for another instrument: choose that one in the rig to see it.".to_owned()
+            }
+            Some(kept) if kept.chart != w.chart => "Kept over another chart than the one that is open.".to_owned(),
+            _ => String::new(),
+        });
+    }
+    let remarks = page
+        .drafting
+        .draft
+        .with(|d| d.as_ref().map_or(Vec::new(), |(_, draft)| draft.remarks.clone()));
+    let said: Vec<String> = remarks.iter().map(remark_words).collect();
+    said.join(" ")
+}

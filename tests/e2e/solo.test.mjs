@@ -1,0 +1,96 @@
+// What a player does first: hear the solo over the demo song, ask for another, keep one, come back to it.
+import assert from "node:assert/strict";
+import { after, before, describe, test } from "node:test";
+import { assertSound, PHONE, start } from "./browser.mjs";
+
+describe("the solo", () => {
+  let stage;
+  before(async () => (stage = await start()));
+  after(() => stage?.close());
+
+  const passes = (page) => page.getByRole("group", { name: "Drafted passes" }).getByRole("button");
+  const drafted = (page) => passes(page).first().waitFor();
+  const bar = async (page) => Number.parseInt(await page.locator(".where-bar").innerText(), 10);
+  const slider = (page, name) => page.getByRole("slider", { name });
+
+  test("is heard over the demo song with one tap", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    await page.getByRole("button", { name: "Play", exact: true }).click();
+    await page.waitForFunction(() => Number.parseInt(document.querySelector(".where-bar").innerText, 10) >= 2, null, {
+      timeout: 20_000,
+    });
+    await page.getByRole("button", { name: "Stop", exact: true }).click();
+    await assertSound(page);
+  });
+
+  test("is drafted anew when a wish is changed, and the wish can be undone", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    const before = await page.locator(".moves").innerText();
+    await slider(page, "Climbs to, fret").fill("22");
+    await page.waitForFunction((old) => document.querySelector(".moves").innerText !== old, before);
+    await page.keyboard.press("Control+z");
+    assert.equal(await slider(page, "Climbs to, fret").inputValue(), "15");
+    await page.waitForFunction((old) => document.querySelector(".moves").innerText === old, before);
+    await assertSound(page);
+  });
+
+  test("offers passes that differ", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    assert.ok((await passes(page).count()) >= 2);
+    const first = await page.locator(".moves").innerText();
+    await passes(page).nth(1).click();
+    assert.notEqual(await page.locator(".moves").innerText(), first);
+  });
+
+  test("is kept on the device, and so is the chart", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    await page.getByRole("button", { name: "Keep", exact: true }).click();
+    await page.getByRole("group", { name: "Kept passes" }).getByRole("button").click();
+    const kept = await page.locator(".moves").innerText();
+    await page.waitForFunction(() => localStorage.getItem("leadbar.work")?.includes('"kept":[{'));
+    await page.reload();
+    await page.getByRole("group", { name: "Kept passes" }).waitFor();
+    assert.equal(await page.locator(".moves").innerText(), kept);
+    await assertSound(page);
+  });
+
+  test("goes to a move and plays it when its reason is tapped", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    await page.locator(".moves button").last().click();
+    await page.getByRole("button", { name: "Stop", exact: true }).waitFor();
+    assert.ok((await bar(page)) > 1);
+  });
+
+  test("says so when the browser keeps nothing", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    await page.evaluate(() => {
+      Storage.prototype.setItem = () => {
+        throw new DOMException("full", "QuotaExceededError");
+      };
+    });
+    await page.getByRole("button", { name: "Keep", exact: true }).click();
+    await page.getByText("no room left").waitFor();
+  });
+
+  test("plans again after the planner has stopped", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    const old = await page.locator(".moves").innerText();
+    await page.evaluate(() => {
+      Worker.prototype.postMessage = ((post) => function (message) {
+        Worker.prototype.postMessage = post;
+        return post.call(this, "no question at all");
+      })(Worker.prototype.postMessage);
+    });
+    await page.getByRole("button", { name: "Draft", exact: true }).click();
+    await page.getByText("The planner stopped").first().waitFor();
+    await page.getByRole("button", { name: "Draft", exact: true }).click();
+    await page.waitForFunction((text) => document.querySelector(".moves").innerText !== text, old);
+  });
+});
