@@ -8,6 +8,7 @@ pub mod copedent;
 pub mod desk;
 pub mod feels;
 pub mod history;
+pub mod homes;
 pub mod lanes_view;
 pub mod neck_view;
 pub mod pad;

@@ -8,7 +8,7 @@ mod tests;
 use super::lanes_view::Role;
 use crate::solo::{Meaning, Performance};
 use crate::steel::geometry::from_nut;
-use crate::steel::{ChangeId, Fret, Instrument, Millimetres, StringNumber, StringSet, Travel};
+use crate::steel::{ChangeId, Fret, Instrument, Millimetres, Place, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, ChordSpan, Height, Hit, Key, Numeral, Semitones, Timeline};
 
 /// A pitch further than this from a note has no name on the neck: a string on its way.
@@ -32,6 +32,18 @@ impl Hold {
         Self {
             bar,
             travels: vec![Travel::UP; instrument.changes.len()],
+        }
+    }
+
+    /// The bar and the stance of a place.
+    #[must_use]
+    pub fn holding(place: Place, instrument: &Instrument) -> Self {
+        Self {
+            bar: place.bar(),
+            travels: instrument
+                .change_ids()
+                .map(|id| instrument.travel(place.stance, id))
+                .collect(),
         }
     }
 

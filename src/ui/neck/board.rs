@@ -249,7 +249,7 @@ fn draw_cell(
             on:click=chosen
             on:keydown=press
         >
-            <rect class="place-ground" x=x + 1.0 y=y + 1.0 width=w - 2.0 height=h - 2.0 rx="3"></rect>
+            <rect class="place-ground" x=x y=y width=w height=h rx="3"></rect>
             {move || {
                 let role = shown.get()?;
                 (role != Role::Tension).then(|| {

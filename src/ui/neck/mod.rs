@@ -5,6 +5,7 @@ mod board;
 mod chords;
 mod page;
 mod pedals;
+mod places;
 mod plan;
 
 pub use page::NeckPage;

@@ -2,12 +2,18 @@
 
 use super::NeckView;
 use super::chords::{Choice, Chords};
+use super::places::Places;
+use crate::app::homes::{Home, homes};
 use crate::app::neck_view::Hold;
 use crate::solo::{Performance, notes};
 use crate::steel::{Fret, Instrument, StringSet};
 use crate::theory::{Beats, Timeline};
 use leptos::prelude::*;
 use std::sync::Arc;
+use std::time::Duration;
+
+/// How long what was tapped is shown as sounding.
+const RINGS_FOR: Duration = Duration::from_secs(3);
 
 /// The neck with the song's chords. While `position` moves over `performance` it shows what is played;
 /// otherwise it is the user's to try. `on_hear` is called with the strings to pluck and what is held.
@@ -51,10 +57,38 @@ pub fn NeckPage(
         Some(at) => timeline.with(|t| t.span_at(at).copied()),
         None => timeline.with(|t| chosen.get().span(t)),
     });
+    let turn = StoredValue::new(0_u32);
+    let pick = move |strings| {
+        turn.update_value(|t| *t += 1);
+        picked.set(strings);
+        let mine = turn.get_value();
+        let fade = move || {
+            if turn.try_get_value() == Some(mine) {
+                picked.set(StringSet::EMPTY);
+            }
+        };
+        set_timeout(fade, RINGS_FOR);
+    };
+    let go = Callback::new(move |home: Home| {
+        own.set(instrument.with_untracked(|i| Hold::holding(home.place, i)));
+        pick(home.strings);
+        on_hear.run((home.strings, own.get_untracked()));
+    });
+    // A chord is shown at its home nearest to where the hand is.
+    let choose = Callback::new(move |choice: Choice| {
+        chosen.set(choice);
+        let chord = timeline.with_untracked(|t| choice.span(t)).map(|s| s.chord);
+        let found = chord.map_or_else(Vec::new, |c| instrument.with_untracked(|i| homes(i, &c)));
+        let away = |home: &Home| (home.place.bar().0 - own.with_untracked(|h| h.bar.0)).abs();
+        if let Some(home) = found.into_iter().min_by(|a, b| away(a).total_cmp(&away(b))) {
+            go.run(home);
+        }
+    });
     let stance = move || hold.with(|h| instrument.with(|i| h.stance_name(i)));
     view! {
         <section class="neck-page" aria-label="Neck">
-            <Chords timeline shown=span choose=Callback::new(move |choice| chosen.set(choice)) />
+            <Chords timeline shown=span choose />
+            <Places instrument span hold go />
             <p class="neck-stance">
                 <b>{move || fret_words(hold.with(|h| h.bar))}</b>
                 <span>{stance}</span>
@@ -67,7 +101,7 @@ pub fn NeckPage(
                 on_bar=move |bar| own.update(|h| h.bar = bar)
                 on_press=move |(id, travel)| own.update(|h| *h = h.clone().with(id, travel))
                 on_pluck=move |strings| {
-                    picked.set(strings);
+                    pick(strings);
                     on_hear.run((strings, own.get_untracked()));
                 }
             />

@@ -1,0 +1,55 @@
+//! The places where the chord lives, to tap through and hear.
+
+use crate::app::homes::{Home, homes};
+use crate::app::neck_view::Hold;
+use crate::steel::Instrument;
+use crate::theory::ChordSpan;
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// A button for each home of the chord. `go` hears which one is chosen.
+#[component]
+pub(super) fn Places(
+    instrument: Signal<Arc<Instrument>>,
+    span: Memo<Option<ChordSpan>>,
+    hold: Memo<Hold>,
+    go: Callback<Home>,
+) -> impl IntoView {
+    let found = Memo::new(move |_| {
+        span.with(|s| {
+            s.as_ref()
+                .map_or_else(Vec::new, |s| instrument.with(|i| homes(i, &s.chord)))
+        })
+    });
+    let button = move |home: Home| {
+        let there = instrument.with_untracked(|i| Hold::holding(home.place, i));
+        let stance = instrument.with_untracked(|i| there.stance_name(i));
+        let strings: Vec<String> = home.strings.iter().map(|s| s.to_string()).collect();
+        let strings = strings.join("-");
+        let here = move || hold.with(|h| *h == there);
+        view! {
+            <button
+                type="button"
+                class="home"
+                aria-pressed=move || if here() { "true" } else { "false" }
+                on:click=move |_| go.run(home)
+            >
+                <b>{home.place.fret}</b>
+                <span>{stance}</span>
+                <small>{home.inversion.name()}<br />{format!("strings {strings}")}</small>
+            </button>
+        }
+    };
+    view! {
+        <div class="homes" role="group" aria-label="Where it lives: tap to hear">
+            {move || {
+                let found = found.get();
+                if found.is_empty() {
+                    view! { <p class="small soft">"This instrument has no grip for all of this chord."</p> }.into_any()
+                } else {
+                    found.into_iter().map(button).collect_view().into_any()
+                }
+            }}
+        </div>
+    }
+}
