@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* every home is found by computing what its strings sound; no table of positions is kept.
 
-use crate::steel::{Instrument, Place, Stance, StringNumber, StringSet, body};
+use crate::steel::{Fret, Instrument, Place, Stance, StringNumber, StringSet, body};
 use crate::theory::{Chord, ChordTone, NoteNumber, Semitones};
 
 /// The frets looked at: an octave further up everything comes again.
@@ -79,6 +79,15 @@ pub fn homes(instrument: &Instrument, chord: &Chord) -> Vec<Home> {
             found.min_by_key(|(cost, _)| *cost).map(|(_, home)| home)
         })
         .collect()
+}
+
+/// The home of a chord nearest to where the bar is.
+#[must_use]
+pub fn home_near(instrument: &Instrument, chord: &Chord, bar: Fret) -> Option<Home> {
+    let away = |home: &Home| (home.place.bar().0 - bar.0).abs();
+    homes(instrument, chord)
+        .into_iter()
+        .min_by(|a, b| away(a).total_cmp(&away(b)))
 }
 
 /// The tones without which the chord is not heard: a perfect fifth can go from four tones on, the root from five.
@@ -225,6 +234,19 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn the_nearest_home_is_the_one_where_the_hand_is() {
+        let e9 = e9();
+        let g = "G".parse().expect("a chord");
+        assert_eq!(
+            home_near(&e9, &g, Fret(3.4)).map(|h| h.place),
+            Some(Place {
+                fret: 3,
+                stance: Stance::OPEN
+            })
+        );
     }
 
     #[test]

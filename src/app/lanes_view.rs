@@ -18,6 +18,9 @@ use crate::solo::{Performance, notes};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Hit, Timeline};
 
+/// A fret is written again after this many times the room of a label.
+const REPEAT: f64 = 6.0;
+
 /// What a tone is to its chord; drawn by shape, never by hue alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Role {
@@ -102,7 +105,17 @@ impl LanesView {
             }
         }
         kept.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
-        kept
+        // The same fret again soon after says nothing new.
+        let mut written: Vec<&FretLabel> = Vec::new();
+        for label in kept {
+            let again = written
+                .last()
+                .is_some_and(|w| w.text == label.text && (label.at - w.at).0 < room.0 * REPEAT);
+            if !again {
+                written.push(label);
+            }
+        }
+        written
     }
 }
 

@@ -144,7 +144,7 @@ pub(super) fn Names(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl
 /// One performance.
 #[component]
 pub(super) fn Pass(#[prop(into)] lanes: Signal<Arc<LanesView>>, measure: Memo<Measure>, second: bool) -> impl IntoView {
-    let name = if second { "other" } else { "pass" };
+    let name = if second { "lanes-other" } else { "lanes-pass" };
     move || {
         let (lanes, m) = (lanes.get(), measure.get());
         let ribbons = if second {

@@ -239,7 +239,7 @@ fn draw_cell(
     };
     view! {
         <g
-            class="place"
+            class="neck-place"
             class:covered=move || covered.get() == Some(fret)
             role="gridcell"
             id=id(place)
@@ -249,7 +249,7 @@ fn draw_cell(
             on:click=chosen
             on:keydown=press
         >
-            <rect class="place-ground" x=x y=y width=w height=h rx="3"></rect>
+            <rect class="neck-ground" x=x y=y width=w height=h rx="3"></rect>
             {move || {
                 let role = shown.get()?;
                 (role != Role::Tension).then(|| {

@@ -3,7 +3,7 @@
 use super::NeckView;
 use super::chords::{Choice, Chords};
 use super::places::Places;
-use crate::app::homes::{Home, homes};
+use crate::app::homes::{Home, home_near};
 use crate::app::neck_view::Hold;
 use crate::solo::{Performance, notes};
 use crate::steel::{Fret, Instrument, StringSet};
@@ -26,7 +26,7 @@ pub fn NeckPage(
     #[prop(into)] on_hear: Callback<(StringSet, Hold)>,
 ) -> impl IntoView {
     let chosen = RwSignal::new(Choice::Song(0));
-    let own = RwSignal::new(instrument.with_untracked(|i| Hold::at(Fret(3.0), i)));
+    let own = RwSignal::new(first_hold(&instrument.get_untracked(), &timeline.get_untracked()));
     let picked = RwSignal::new(StringSet::EMPTY);
     // Another instrument has other changes: start from released.
     Effect::new(move || {
@@ -78,9 +78,8 @@ pub fn NeckPage(
     let choose = Callback::new(move |choice: Choice| {
         chosen.set(choice);
         let chord = timeline.with_untracked(|t| choice.span(t)).map(|s| s.chord);
-        let found = chord.map_or_else(Vec::new, |c| instrument.with_untracked(|i| homes(i, &c)));
-        let away = |home: &Home| (home.place.bar().0 - own.with_untracked(|h| h.bar.0)).abs();
-        if let Some(home) = found.into_iter().min_by(|a, b| away(a).total_cmp(&away(b))) {
+        let bar = own.with_untracked(|h| h.bar);
+        if let Some(home) = chord.and_then(|c| instrument.with_untracked(|i| home_near(i, &c, bar))) {
             go.run(home);
         }
     });
@@ -113,6 +112,19 @@ pub fn NeckPage(
             </p>
         </section>
     }
+}
+
+/// The first chord of the song at a home in the middle of the neck.
+fn first_hold(instrument: &Instrument, timeline: &Timeline) -> Hold {
+    const MIDDLE: Fret = Fret(5.0);
+    let first = timeline
+        .spans
+        .first()
+        .and_then(|s| home_near(instrument, &s.chord, MIDDLE));
+    first.map_or_else(
+        || Hold::at(MIDDLE, instrument),
+        |home| Hold::holding(home.place, instrument),
+    )
 }
 
 /// A performance compared by identity: it is not changed while it is played.

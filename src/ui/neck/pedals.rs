@@ -75,7 +75,7 @@ pub(super) fn Pedals(
         )
     };
     view! {
-        <div class="body" hidden=move || instrument.with(|i| i.changes.is_empty())>
+        <div class="neck-limbs" hidden=move || instrument.with(|i| i.changes.is_empty())>
             <div class="knees">
                 <div class="knee" role="group" aria-label="Left knee">{move || of(left)}</div>
                 <div class="knee" role="group" aria-label="Right knee">{move || of(right)}</div>

@@ -30,18 +30,18 @@ pub(super) fn Places(
         view! {
             <button
                 type="button"
-                class="home"
+                class="neck-home"
                 aria-pressed=move || if here() { "true" } else { "false" }
                 on:click=move |_| go.run(home)
             >
                 <b>{home.place.fret}</b>
                 <span>{stance}</span>
-                <small>{home.inversion.name()}<br />{format!("strings {strings}")}</small>
+                <small>{home.inversion.name()}<br /><span>{format!("strings {strings}")}</span></small>
             </button>
         }
     };
     view! {
-        <div class="homes" role="group" aria-label="Where it lives: tap to hear">
+        <div class="neck-homes" role="group" aria-label="Where it lives: tap to hear">
             {move || {
                 let found = found.get();
                 if found.is_empty() {
