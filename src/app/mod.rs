@@ -7,6 +7,7 @@ pub mod command;
 pub mod copedent;
 pub mod desk;
 pub mod feels;
+pub mod heading;
 pub mod history;
 pub mod homes;
 pub mod lanes_view;

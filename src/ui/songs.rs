@@ -14,17 +14,18 @@ pub(super) fn SongButton() -> impl IntoView {
             .with(|r| r.title.clone())
             .unwrap_or_else(|| "Untitled song".to_owned())
     };
-    let fact = move |read: fn(&crate::theory::Timeline) -> Option<String>| {
-        move || page.song.with(|song| song.as_deref().and_then(read))
+    let facts = move || {
+        let song = page.song.get()?;
+        Some(view! {
+            <span>"Key "<b>{song.key.to_string()}</b></span>
+            <span><b>{song.tempo.0.round().to_string()}</b>" a minute"</span>
+            <span>{song.style.clone()}</span>
+        })
     };
     view! {
         <button type="button" class="song" popovertarget="songs" aria-haspopup="dialog">
             <span class="song-name">{name}</span>
-            <span class="song-facts">
-                <span>"Key "<b>{fact(|s| Some(s.key.to_string()))}</b></span>
-                <span><b>{fact(|s| Some(s.tempo.0.round().to_string()))}</b>" a minute"</span>
-                <span>{fact(|s| s.style.clone())}</span>
-            </span>
+            <span class="song-facts">{facts}</span>
         </button>
     }
 }

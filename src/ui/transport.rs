@@ -102,7 +102,7 @@ fn Where() -> impl IntoView {
         <div class="where">
             <div class="where-bar">
                 {move || bar.get().map_or("–".to_owned(), |b| (b + 1).to_string())}
-                <span>{move || format!("of {}", bars())}</span>
+                <span>{move || (bars() > 0).then(|| format!("of {}", bars()))}</span>
             </div>
             <div class="where-section">{news}</div>
         </div>

@@ -87,7 +87,7 @@ pub(super) fn Editor() -> impl IntoView {
         <textarea
             node_ref=area
             class="text"
-            rows="8"
+            rows="3"
             aria-label="Chart"
             spellcheck="false"
             autocapitalize="off"

@@ -21,9 +21,6 @@ pub(super) fn ChartView() -> impl IntoView {
             <section class="chart-bars" aria-label="Bars">
                 <Bars />
             </section>
-            <section class="chart-text" aria-label="Text of the chart">
-                <Editor />
-            </section>
             <button
                 type="button"
                 class="go chart-turn"
@@ -32,6 +29,9 @@ pub(super) fn ChartView() -> impl IntoView {
             >
                 {move || if writing() { "Done" } else { "Write" }}
             </button>
+            <section class="chart-text" aria-label="Text of the chart">
+                <Editor />
+            </section>
         </div>
     }
 }

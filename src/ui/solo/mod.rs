@@ -5,7 +5,7 @@ mod ask;
 mod passes;
 mod reasons;
 
-use crate::app::Shown;
+use crate::app::{Command, Shown, View};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::ui::playing;
@@ -20,6 +20,30 @@ use std::sync::Arc;
 /// The view of the solo.
 #[component]
 pub(super) fn SoloView() -> impl IntoView {
+    let page = Page::here();
+    let there = Memo::new(move |_| page.song.with(Option::is_some));
+    let write = move |_| {
+        page.act(Command::Show(View::Chart));
+        page.act(Command::Writing(true));
+    };
+    move || {
+        if there.get() {
+            return view! { <Workbench /> }.into_any();
+        }
+        view! {
+            <div class="empty">
+                <h1>"Nothing to play over yet"</h1>
+                <p>"A solo needs a chart to stand on: a few bars such as 1 4 5 1 will do."</p>
+                <button type="button" class="go" on:click=write>"Write a chart"</button>
+            </div>
+        }
+        .into_any()
+    }
+}
+
+/// Passes, pictures, wishes and reasons.
+#[component]
+fn Workbench() -> impl IntoView {
     view! {
         <div class="solo">
             <h1 class="unseen">"Solo"</h1>

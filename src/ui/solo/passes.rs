@@ -127,16 +127,13 @@ fn KeptRow() -> impl IntoView {
 #[component]
 pub(super) fn Remarks() -> impl IntoView {
     let page = Page::here();
-    view! { <p class="small soft remarks">{move || note(page)}</p> }
+    view! { <p class="small soft remarks">{move || page.chosen.with(Option::is_some).then(|| note(page))}</p> }
 }
 
 /// Why there is nothing to see, or what to know about what there is.
 pub(super) fn note(page: Page) -> String {
     if let Some(words) = page.drafting.fault.get() {
         return words;
-    }
-    if page.song.with(Option::is_none) {
-        return "Write a few bars in the chart first, such as 1 4 5 1: a solo needs something to stand on.".to_owned();
     }
     if let Chosen::Kept(index) = page.desk.with(|d| d.chosen) {
         return page.work.with(|w| match w.kept.get(index) {
