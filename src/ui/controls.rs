@@ -1,7 +1,25 @@
 //! The controls that views share: one of each kind.
 
 use super::icons::{Icon, Sign};
+use super::state::Page;
+use crate::app::Command;
 use leptos::prelude::*;
+
+/// The way back and forth over the work.
+#[component]
+pub(super) fn UndoRedo() -> impl IntoView {
+    let page = Page::here();
+    view! {
+        <div class="line-up">
+            <button type="button" class="do slim" prop:disabled=move || !page.can_undo() on:click=move |_| page.act(Command::Undo)>
+                <Icon sign=Sign::Undo />"Undo"
+            </button>
+            <button type="button" class="do slim" prop:disabled=move || !page.can_redo() on:click=move |_| page.act(Command::Redo)>
+                <Icon sign=Sign::Redo />"Redo"
+            </button>
+        </div>
+    }
+}
 
 /// A figure with one step less and one step more.
 #[component]

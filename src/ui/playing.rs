@@ -100,7 +100,13 @@ impl Playing {
                 }
                 self.fix.set_value(Some(Fix { at, clock: clock() }));
             }
-            Report::Ended => self.run.set(Run::Stopped),
+            Report::Ended => {
+                // Played to its end (not stopped on the way): the next time starts at the top.
+                if self.run.get_untracked() != Run::Stopped {
+                    self.at.set(Beats::ZERO);
+                }
+                self.run.set(Run::Stopped);
+            }
             Report::Failed { words } => return Some(words),
         }
         None

@@ -23,6 +23,7 @@ pub(super) fn Shell() -> impl IntoView {
     super::drafting::connect(page);
     super::keys::listen(page);
     follow_theme(page);
+    follow_name(page);
     view! {
         <a class="skip" href="#page">"Skip to the page"</a>
         <div class="shell">
@@ -51,6 +52,14 @@ pub(super) fn Shell() -> impl IntoView {
 fn Stage() -> impl IntoView {
     let page = Page::here();
     let view = Memo::new(move |_| page.desk.with(|d| d.view));
+    // Another place is looked at from its top.
+    Effect::new(move |before: Option<View>| {
+        let now = view.get();
+        if before.is_some_and(|before| before != now) {
+            window().scroll_to_with_x_and_y(0.0, 0.0);
+        }
+        now
+    });
     view! {
         <main class="page" id="page" tabindex="-1">
             {move || match view.get() {
@@ -166,6 +175,14 @@ fn is_night(theme: Theme) -> bool {
             .flatten()
             .is_some_and(|query| query.matches()),
     }
+}
+
+/// Names the browser's tab after the song.
+fn follow_name(page: Page) {
+    Effect::new(move || {
+        let name = page.reading.with(|r| r.title.clone());
+        document().set_title(&name.map_or("Leadbar".to_owned(), |name| format!("{name} – Leadbar")));
+    });
 }
 
 /// Tells the style sheet which light is wanted.

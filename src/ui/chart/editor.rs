@@ -5,7 +5,7 @@ use super::notes::Notes;
 use crate::app::Command;
 use crate::app::pad::{PadKey, press};
 use crate::platform::frames::clock;
-use crate::ui::icons::{Icon, Sign};
+use crate::ui::controls::UndoRedo;
 use crate::ui::state::Page;
 use leptos::html::Textarea;
 use leptos::prelude::*;
@@ -110,14 +110,7 @@ pub(super) fn Editor() -> impl IntoView {
                 .collect_view()}
         </div>
         <div class="line-up apart">
-            <div class="line-up">
-                <button type="button" class="do slim" prop:disabled=move || !page.can_undo() on:click=move |_| page.act(Command::Undo)>
-                    <Icon sign=Sign::Undo />"Undo"
-                </button>
-                <button type="button" class="do slim" prop:disabled=move || !page.can_redo() on:click=move |_| page.act(Command::Redo)>
-                    <Icon sign=Sign::Redo />"Redo"
-                </button>
-            </div>
+            <UndoRedo />
             <button type="button" class="do slim touch-only" on:click=move |_| keyboard.update(|k| *k = !*k)>
                 {move || if keyboard.get() { "Use the pad" } else { "Use the keyboard" }}
             </button>

@@ -33,18 +33,19 @@ pub(super) fn Pedals(
         target.and_then(|t| t.closest(".neck").ok().flatten()).is_some() && !event.ctrl_key() && !event.meta_key()
     };
     let down = window_event_listener(leptos::ev::keydown, move |event| {
-        if !event.repeat() && on_neck(&event) {
-            if let Some(id) = keyed(&event) {
-                event.prevent_default();
-                on_press.run((id, if event.shift_key() { Travel::HALF } else { Travel::DOWN }));
-            }
+        if !event.repeat()
+            && on_neck(&event)
+            && let Some(id) = keyed(&event)
+        {
+            event.prevent_default();
+            on_press.run((id, if event.shift_key() { Travel::HALF } else { Travel::DOWN }));
         }
     });
     let up = window_event_listener(leptos::ev::keyup, move |event| {
-        if on_neck(&event) {
-            if let Some(id) = keyed(&event) {
-                on_press.run((id, Travel::UP));
-            }
+        if on_neck(&event)
+            && let Some(id) = keyed(&event)
+        {
+            on_press.run((id, Travel::UP));
         }
     });
     on_cleanup(move || {

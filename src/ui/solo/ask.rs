@@ -4,7 +4,7 @@ use super::arc::Arc;
 use crate::app::Command;
 use crate::app::feels;
 use crate::solo::request::{Ending, Entry};
-use crate::ui::controls::{Choice, Tick};
+use crate::ui::controls::{Choice, Tick, UndoRedo};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -56,6 +56,7 @@ pub(super) fn Ask() -> impl IntoView {
             <Choice name="Comes in" options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
             <Choice name="Goes out" options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
             <Changes />
+            <UndoRedo />
         </section>
     }
 }
