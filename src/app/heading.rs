@@ -29,7 +29,7 @@ impl Field {
     const ORDER: [Self; 5] = [Self::Key, Self::Tempo, Self::Metre, Self::Style, Self::Swing];
 
     /// Which field a piece of the heading is, if it is one of these.
-    fn of(piece: &str) -> Option<Self> {
+    pub(super) fn of(piece: &str) -> Option<Self> {
         let word = piece.trim().to_lowercase();
         let figures = |w: &str| !w.is_empty() && w.chars().all(|c| c.is_ascii_digit());
         let tempo = word

@@ -1,5 +1,6 @@
 //! A chart as it is understood: the song in time, and what the reader has to say about the text.
 
+use super::heading::Field;
 use crate::theory::{
     Accidental, ChordSpan, Hit, Key, Letter, Metre, Mode, NoteName, Numeral, Swing, Tempo, Timeline, TimelineBar,
 };
@@ -41,71 +42,131 @@ pub struct Reading {
 }
 
 impl Reading {
-    /// Reads a chart in its plainest form: `key A, 132, rock; 1 1 4 1 / b7 4 1 5`, one number a bar, 4/4.
+    /// Reads a chart in its plain form: a heading and a `;`, then one number a bar, `(1 4)` for bars that are
+    /// shared evenly, `Verse:` for a section, `/` or a line end as they please.
     #[must_use]
     pub fn of(text: &str) -> Self {
         let (heading, body) = text.split_once(';').unwrap_or(("", text));
-        let mut song = Timeline {
-            key: Key {
-                tonic: NoteName::new(Letter::C, Accidental::NATURAL),
-                mode: Mode::Major,
-            },
-            tempo: Tempo(100.0),
-            swing: Swing::Straight,
-            style: None,
-            bars: Vec::new(),
-            spans: Vec::new(),
-        };
-        let mut problems = Vec::new();
+        let mut reader = Reader::new();
         for field in heading.split(',').map(str::trim).filter(|f| !f.is_empty()) {
-            read_field(field, &mut song);
+            reader.read_field(field);
         }
-        let words = body.split_whitespace().filter(|word| *word != "/");
-        for word in words {
-            match word.parse::<Numeral>() {
-                Ok(numeral) => add_bar(&mut song, numeral),
-                Err(error) => problems.push(note_at(text, word, error.to_string())),
+        let mut problems = Vec::new();
+        let mut shared: Option<Vec<Numeral>> = None;
+        for word in body.split_whitespace().filter(|word| *word != "/") {
+            if let Some(name) = word.strip_suffix(':').filter(|name| !name.is_empty()) {
+                reader.section = Some(name.to_owned());
+                continue;
+            }
+            if word.starts_with('(') {
+                shared = Some(Vec::new());
+            }
+            let number = word.trim_start_matches('(').trim_end_matches(')');
+            match (number.parse::<Numeral>(), &mut shared) {
+                (Ok(numeral), Some(bar)) => bar.push(numeral),
+                (Ok(numeral), None) => reader.add_bar(&[numeral]),
+                (Err(_), _) if number.is_empty() => {}
+                (Err(error), _) => problems.push(note_at(text, word, error.to_string())),
+            }
+            if word.ends_with(')') {
+                reader.add_bar(&shared.take().unwrap_or_default());
             }
         }
+        reader.add_bar(&shared.unwrap_or_default());
         Self {
-            title: None,
-            song: (!song.bars.is_empty()).then(|| Arc::new(song)),
+            title: reader.title,
+            song: (!reader.song.bars.is_empty()).then(|| Arc::new(reader.song)),
             problems,
             remarks: Vec::new(),
         }
     }
 }
 
-fn read_field(field: &str, song: &mut Timeline) {
-    if let Some(key) = field.strip_prefix("key ").and_then(|key| key.trim().parse().ok()) {
-        song.key = key;
-    } else if let Some(tempo) = field.parse().ok().filter(|tempo| (20.0..=400.0).contains(tempo)) {
-        song.tempo = Tempo(tempo);
-    } else {
-        song.style = Some(field.to_owned());
+/// What has been read so far.
+struct Reader {
+    song: Timeline,
+    metre: Metre,
+    title: Option<String>,
+    /// The section that the next bar opens.
+    section: Option<String>,
+}
+
+impl Reader {
+    fn new() -> Self {
+        let key = Key {
+            tonic: NoteName::new(Letter::C, Accidental::NATURAL),
+            mode: Mode::Major,
+        };
+        let song = Timeline {
+            key,
+            tempo: Tempo(100.0),
+            swing: Swing::Straight,
+            style: None,
+            bars: Vec::new(),
+            spans: Vec::new(),
+        };
+        Self {
+            song,
+            metre: Metre::COMMON,
+            title: None,
+            section: None,
+        }
+    }
+
+    fn read_field(&mut self, field: &str) {
+        let song = &mut self.song;
+        match Field::of(field) {
+            Some(Field::Key) => {
+                let name = field.strip_prefix("key").unwrap_or(field).trim();
+                song.key = name.parse().unwrap_or(song.key);
+            }
+            Some(Field::Tempo) => {
+                let figures = field.trim_start_matches("tempo").trim_end_matches("bpm").trim();
+                let tempo = figures.parse().ok().filter(|tempo| (20.0..=400.0).contains(tempo));
+                song.tempo = tempo.map_or(song.tempo, Tempo);
+            }
+            Some(Field::Metre) => self.metre = metre(field).unwrap_or(self.metre),
+            Some(Field::Swing) if field == "swung" => song.swing = Swing::Swung,
+            Some(Field::Swing) => song.swing = Swing::Straight,
+            Some(Field::Style) => song.style = Some(field.to_owned()),
+            None => self.title = Some(field.to_owned()),
+        }
+    }
+
+    /// A bar shared evenly by its chords; none, no bar.
+    #[allow(clippy::cast_precision_loss)]
+    fn add_bar(&mut self, numerals: &[Numeral]) {
+        if numerals.is_empty() {
+            return;
+        }
+        let (song, metre) = (&mut self.song, self.metre);
+        let (start, bar) = (song.length(), song.bars.len());
+        let length = metre.bar().scaled(1.0 / numerals.len() as f64);
+        for (place, numeral) in numerals.iter().enumerate() {
+            song.spans.push(ChordSpan {
+                start: start + length.scaled(place as f64),
+                length,
+                bar,
+                key: song.key,
+                numeral: *numeral,
+                chord: numeral.chord(song.key),
+                hit: Hit::Played,
+                pushed: false,
+            });
+        }
+        song.bars.push(TimelineBar {
+            start,
+            metre,
+            section: self.section.take(),
+            written: bar,
+        });
     }
 }
 
-fn add_bar(song: &mut Timeline, numeral: Numeral) {
-    let start = song.length();
-    let metre = Metre::COMMON;
-    let bar = song.bars.len();
-    song.spans.push(ChordSpan {
-        start,
-        length: metre.bar(),
-        bar,
-        key: song.key,
-        numeral,
-        chord: numeral.chord(song.key),
-        hit: Hit::Played,
-        pushed: false,
-    });
-    song.bars.push(TimelineBar {
-        start,
-        metre,
-        section: None,
-        written: bar,
-    });
+fn metre(field: &str) -> Option<Metre> {
+    let (count, unit) = field.split_once('/')?;
+    let (count, unit) = (count.trim().parse().ok()?, unit.trim().parse().ok()?);
+    ((1..=16).contains(&count) && [2, 4, 8, 16].contains(&unit)).then_some(Metre { count, unit })
 }
 
 /// A note at a word, which is a slice of `text`.
@@ -132,6 +193,25 @@ mod tests {
         assert_eq!(song.bars.len(), 8);
         assert_eq!(song.spans[4].chord.root.to_string(), "G");
         assert!(reading.problems.is_empty());
+    }
+
+    #[test]
+    fn sections_shared_bars_and_the_metre_are_read() {
+        let reading = Reading::of("Mill Song, key F, 120, 3/4, waltz, swung; Verse: 1 (4 5) 1 Chorus: 6-");
+        let song = reading.song.unwrap();
+        assert_eq!(reading.title.as_deref(), Some("Mill Song"));
+        assert_eq!((song.bars.len(), song.spans.len()), (4, 5));
+        assert_eq!(song.length().0, 12.0);
+        assert_eq!(song.spans[2].start.0, 4.5);
+        assert_eq!(song.bars[3].section.as_deref(), Some("Chorus"));
+        assert_eq!((song.style.as_deref(), song.swing), (Some("waltz"), Swing::Swung));
+    }
+
+    #[test]
+    fn odd_text_is_read_without_a_panic() {
+        for text in ["", ";", "(((", ")", "1 (4", "key ;", "é: 1", "0/0, 1/0; 1", ":"] {
+            let _ = Reading::of(text);
+        }
     }
 
     #[test]
