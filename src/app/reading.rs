@@ -52,6 +52,7 @@ impl Reading {
             reader.read_field(field);
         }
         let mut problems = Vec::new();
+        let mut remarks = Vec::new();
         let mut shared: Option<Vec<Numeral>> = None;
         for word in body.split_whitespace().filter(|word| *word != "/") {
             if let Some(name) = word.strip_suffix(':').filter(|name| !name.is_empty()) {
@@ -62,6 +63,12 @@ impl Reading {
                 shared = Some(Vec::new());
             }
             let number = word.trim_start_matches('(').trim_end_matches(')');
+            if number == "7" {
+                let words = "A plain 7 is the chord on the major seventh. Players who say \"seven\" mostly mean b7.";
+                let mut note = note_at(text, number, words.to_owned());
+                note.fixes = vec![fix_at(text, number, "b7")];
+                remarks.push(note);
+            }
             match (number.parse::<Numeral>(), &mut shared) {
                 (Ok(numeral), Some(bar)) => bar.push(numeral),
                 (Ok(numeral), None) => reader.add_bar(&[numeral]),
@@ -77,7 +84,7 @@ impl Reading {
             title: reader.title,
             song: (!reader.song.bars.is_empty()).then(|| Arc::new(reader.song)),
             problems,
-            remarks: Vec::new(),
+            remarks,
         }
     }
 }
@@ -182,6 +189,17 @@ fn note_at(text: &str, word: &str, words: String) -> Note {
     }
 }
 
+/// The fix that writes `instead` in the place of a word, which is a slice of `text`.
+fn fix_at(text: &str, word: &str, instead: &str) -> Fix {
+    let at = word.as_ptr() as usize - text.as_ptr() as usize;
+    let (before, rest) = text.split_at(at);
+    let after = rest.get(word.len()..).unwrap_or_default();
+    Fix {
+        label: format!("Write {instead}"),
+        text: format!("{before}{instead}{after}"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -205,6 +223,16 @@ mod tests {
         assert_eq!(song.spans[2].start.0, 4.5);
         assert_eq!(song.bars[3].section.as_deref(), Some("Chorus"));
         assert_eq!((song.style.as_deref(), song.swing), (Some("waltz"), Swing::Swung));
+    }
+
+    #[test]
+    fn a_plain_seven_is_pointed_out_and_mended_at_one_tap_but_not_changed() {
+        let reading = Reading::of("key A; 1 (7 4) 1");
+        let remark = &reading.remarks[0];
+        assert_eq!((remark.line, remark.column), (1, 11));
+        assert_eq!(remark.fixes[0].text, "key A; 1 (b7 4) 1");
+        assert_eq!(reading.song.unwrap().spans[1].chord.root.to_string(), "G#");
+        assert!(Reading::of("key A; 1 b7 47").remarks.is_empty());
     }
 
     #[test]
