@@ -14,26 +14,36 @@ profile=release
 dist=${DIST:-$root/dist}
 next=$dist.next
 
-web_cargo build -q --lib --profile "$profile" --target "$wasm_target"
+# The crate is a plain library to its tests and a module only here: a crate that is both at once is
+# never optimised across crates.
+web_cargo rustc -q --lib --crate-type cdylib --profile "$profile" --target "$wasm_target"
+
+# The module and its glue are made again only when the compiler made something new.
+made=${CARGO_TARGET_DIR:-target}/$wasm_target/$profile
+page=$made/page
+if [ ! "$page/ready" -nt "$made/leadbar.wasm" ] || [ "$0" -nt "$page/ready" ]; then
+  rm -rf "$page"
+  "$local_tools/wasm-bindgen/bin/wasm-bindgen" --target web --no-typescript --out-dir "$page" --out-name leadbar \
+    "$made/leadbar.wasm"
+  wasm=$page/leadbar_bg.wasm
+  if [ "$profile" = release ] && [ -x "$local_tools/binaryen/node_modules/.bin/wasm-opt" ]; then
+    # No --all-features: it lets wasm-opt emit proposals that no engine reads.
+    "$local_tools/binaryen/node_modules/.bin/wasm-opt" -O3 --enable-bulk-memory --enable-nontrapping-float-to-int \
+      --enable-sign-ext --enable-mutable-globals --enable-reference-types --enable-multivalue \
+      "$wasm" -o "$wasm.opt"
+    mv "$wasm.opt" "$wasm"
+  fi
+  if command -v node >/dev/null; then
+    node -e 'new WebAssembly.Module(require("fs").readFileSync(process.argv[1]))' "$wasm" ||
+      fail "build: the module is not valid WebAssembly"
+  fi
+  touch "$page/ready"
+fi
 
 rm -rf "$next"
 mkdir -p "$next"
-"$local_tools/wasm-bindgen/bin/wasm-bindgen" --target web --no-typescript --out-dir "$next" --out-name leadbar \
-  "${CARGO_TARGET_DIR:-target}/$wasm_target/$profile/leadbar.wasm"
-
-wasm=$next/leadbar_bg.wasm
-if [ "$profile" = release ] && [ -x "$local_tools/binaryen/node_modules/.bin/wasm-opt" ]; then
-  # No --all-features: it lets wasm-opt emit proposals that no engine reads.
-  "$local_tools/binaryen/node_modules/.bin/wasm-opt" -O3 --enable-bulk-memory --enable-nontrapping-float-to-int \
-    --enable-sign-ext --enable-mutable-globals --enable-reference-types --enable-multivalue \
-    "$wasm" -o "$wasm.opt"
-  mv "$wasm.opt" "$wasm"
-fi
-if command -v node >/dev/null; then
-  node -e 'new WebAssembly.Module(require("fs").readFileSync(process.argv[1]))' "$wasm" ||
-    fail "build: the module is not valid WebAssembly"
-fi
-
+cp "$page/leadbar.js" "$page/leadbar_bg.wasm" "$next/"
+[ ! -d "$page/snippets" ] || cp -R "$page/snippets" "$next/"
 cp index.html "$next/"
 [ ! -d static ] || cp -R static/. "$next/"
 
