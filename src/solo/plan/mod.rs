@@ -1,7 +1,7 @@
 //! The planner: a chart and a request become passes a body can play.
 //!
-//! How: [`layout`] decides phrases, rhythm, the returning figure and the arc; [`generate`] proposes moves for every
-//! slot; [`search`] picks the cheapest playable chain. Same brief, same passes.
+//! How: `layout` decides phrases, rhythm, the returning figure and the arc; `generate` proposes moves for every
+//! slot; `search` picks the cheapest playable chain. Same brief, same passes.
 //!
 //! *Invariant:* what leaves here is clean by [`super::playable`] and [`super::rules`]: a move that is not is taken out.
 
