@@ -3,7 +3,17 @@
 use super::{Instrument, parse};
 
 /// Id and text of each, in the order they are offered; the first is the default.
-const FILES: [(&str, &str); 1] = [("e9", include_str!("../../../static/instruments/e9.toml"))];
+const FILES: [(&str, &str); 9] = [
+    ("e9", include_str!("../../../static/instruments/e9.toml")),
+    ("e9-3-3", include_str!("../../../static/instruments/e9-3-3.toml")),
+    ("c6", include_str!("../../../static/instruments/c6.toml")),
+    ("universal", include_str!("../../../static/instruments/universal.toml")),
+    ("c6-lap-6", include_str!("../../../static/instruments/c6-lap-6.toml")),
+    ("c6-lap-8", include_str!("../../../static/instruments/c6-lap-8.toml")),
+    ("open-d", include_str!("../../../static/instruments/open-d.toml")),
+    ("open-e", include_str!("../../../static/instruments/open-e.toml")),
+    ("open-g", include_str!("../../../static/instruments/open-g.toml")),
+];
 
 /// The ids of the shipped instruments in the order they are offered; the first is the default.
 pub fn ids() -> impl ExactSizeIterator<Item = &'static str> + Clone {
