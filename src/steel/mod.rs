@@ -4,10 +4,12 @@
 
 pub mod body;
 pub mod geometry;
+pub mod hold;
 pub mod instrument;
 pub mod neck;
 
 pub use geometry::Millimetres;
+pub use hold::{Hold, HoldQuery, Inversion, Voice};
 pub use instrument::{
     Change, ChangeId, Choice, Control, Gauge, Half, Instrument, InstrumentError, Pull, Spacing, StringNumber,
     StringSet, StringSpec, shipped,

@@ -3,6 +3,7 @@
 use crate::steel::geometry::Millimetres;
 use crate::theory::{Cents, Pitch};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// A string by the trade's count: 1 is the far one at the top of the tab.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, derive_more::Display)]
@@ -99,11 +100,62 @@ impl StringSet {
         self.0 == 0
     }
 
+    /// The strings of this set nearer than `string`, that is, with a higher number.
+    #[must_use]
+    pub fn beyond(self, string: StringNumber) -> Self {
+        Self(self.0 & (u16::MAX << string.index() << 1))
+    }
+
+    /// The strings of this set among the `reach` strings from `first` on.
+    #[must_use]
+    pub fn over(self, first: StringNumber, reach: usize) -> Self {
+        let past = first.index().saturating_add(reach).min(16);
+        let below = u16::MAX.checked_shr(u32::from(16 - past as u16)).unwrap_or(0);
+        Self(self.0 & below & (u16::MAX << first.index()))
+    }
+
     /// The strings from 1 (far) downwards.
     pub fn iter(self) -> impl DoubleEndedIterator<Item = StringNumber> + Clone {
-        (0..StringNumber::MOST)
-            .filter_map(StringNumber::from_index)
-            .filter(move |s| self.contains(*s))
+        // A set read from a file may have bits for strings there can't be.
+        Strings(self.0 & (u16::MAX >> (16 - StringNumber::MOST)))
+    }
+}
+
+/// The strings of a set that are still to come, one bit each.
+#[derive(Clone)]
+struct Strings(u16);
+
+impl Strings {
+    /// Takes the string of a bit out of the set.
+    fn take(&mut self, index: u32) -> Option<StringNumber> {
+        let string = StringNumber::from_index(index as usize)?;
+        self.0 &= !(1 << index);
+        Some(string)
+    }
+}
+
+impl Iterator for Strings {
+    type Item = StringNumber;
+
+    fn next(&mut self) -> Option<StringNumber> {
+        self.take(self.0.trailing_zeros())
+    }
+}
+
+impl DoubleEndedIterator for Strings {
+    fn next_back(&mut self) -> Option<StringNumber> {
+        self.take(15_u32.checked_sub(self.0.leading_zeros())?)
+    }
+}
+
+/// As grips are written: "3-4-5".
+impl fmt::Display for StringSet {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (index, string) in self.iter().enumerate() {
+            let dash = if index == 0 { "" } else { "-" };
+            write!(f, "{dash}{string}")?;
+        }
+        Ok(())
     }
 }
 
