@@ -3,6 +3,8 @@
 //! *Invariant:* the same score, commands and sample rate give the same samples, however the output is cut
 //! into buffers; nothing here reads a clock, and the audio loop neither allocates nor branches on the outside.
 
+pub mod band;
+mod chance;
 mod click;
 pub mod command;
 pub mod limiter;

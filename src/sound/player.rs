@@ -3,6 +3,7 @@
 //! Everything is computed in steps of 32 samples on a fixed grid, so the output does not depend on how the caller
 //! cuts its buffers. Plucks fall on their exact sample; lanes and levels move in straight lines within a step.
 
+use super::band::{Band, BandStep};
 use super::click::Click;
 use super::command::{Command, LiveEvent, Report};
 use super::limiter::Limiter;
@@ -25,6 +26,9 @@ const FADE: Seconds = Seconds(0.012);
 const STOP_BEFORE_JUMP: Seconds = Seconds(0.05);
 /// How much of its way a hand-moved bar or pedal goes in one step: smooths the jumps of a pointer.
 const FOLLOW: f64 = 0.05;
+/// The guitar stands to the left, so that the middle is the solo's.
+const RHYTHM_LEFT: f32 = 1.25;
+const RHYTHM_RIGHT: f32 = 0.6;
 /// The volume pedal's resting place, at which the level is as set.
 const RESTING_VOLUME: f64 = 0.7;
 
@@ -46,6 +50,7 @@ pub struct Player {
     rate: SampleRate,
     score: Option<Score>,
     steel: Option<Steel>,
+    band: Band,
     click: Click,
     transport: Transport,
     speed: Speed,
@@ -79,6 +84,7 @@ impl Player {
             rate,
             score: None,
             steel: None,
+            band: Band::new(rate),
             click: Click::new(rate),
             transport: Transport::new(rate),
             speed: Speed::FULL,
@@ -125,6 +131,7 @@ impl Player {
         if !same_instrument {
             self.steel = Some(Steel::new(self.rate, &score.instrument));
         }
+        self.band.load(&score);
         self.score = Some(score);
         self.set_speed(self.speed);
         self.seek(self.transport.position());
@@ -266,7 +273,7 @@ impl Player {
     }
 
     fn is_silent(&self) -> bool {
-        self.steel.as_ref().is_none_or(Steel::is_at_rest)
+        self.band.is_at_rest() && self.steel.as_ref().is_none_or(Steel::is_at_rest)
     }
 
     fn pluck_now(&mut self, picked: Picked) {
@@ -303,6 +310,7 @@ impl Player {
     /// Gives the hands back to the user where the performance left them.
     fn end(&mut self) {
         self.mode = Mode::Stopped;
+        self.band.stop();
         self.wanted = self.hands;
         self.wanted.sway = crate::theory::Cents(0.0);
         self.gate.go(1.0, self.fade());
@@ -310,6 +318,7 @@ impl Player {
     }
 
     fn seek(&mut self, to: Beats) {
+        self.band.seek(to);
         let Some(score) = &self.score else { return };
         self.next_pluck = score.performance.plucks.partition_point(|p| p.at < to);
         self.next_block = score.performance.blocks.partition_point(|b| b.at < to);
@@ -331,8 +340,10 @@ impl Player {
         if let Some(strings) = &mut self.steel {
             strings.run(&self.hands, &mut steel);
         }
+        let mut band = BandStep::SILENT;
+        self.band.run(&mut band);
         self.click.run(&mut click);
-        self.mix_step(&steel, &click);
+        self.mix_step(&steel, &band, &click);
         self.frame += STEP as u64;
         if let Mode::Playing { from } = self.mode {
             self.report_position(from);
@@ -344,6 +355,7 @@ impl Player {
         if let Some(steel) = &mut self.steel {
             steel.silence();
         }
+        self.band.silence();
         self.click.silence();
         let bar = self
             .score
@@ -365,6 +377,9 @@ impl Player {
                 self.seek(stretch.from);
             }
             self.strike_clicks(from, &stretch);
+            if stretch.to > from {
+                self.band.play(&stretch, self.transport.beats_a_sample());
+            }
             self.pick(&stretch);
         }
         let Some(score) = &self.score else { return };
@@ -456,7 +471,7 @@ impl Player {
 
     /// Sums the parts, sets the level and limits.
     #[allow(clippy::cast_precision_loss)]
-    fn mix_step(&mut self, steel: &[f32; STEP], click: &[f32; STEP]) {
+    fn mix_step(&mut self, steel: &[f32; STEP], band: &BandStep, click: &[f32; STEP]) {
         let volume = match (self.mode, &self.score) {
             (Mode::Playing { from }, Some(score)) => {
                 score.performance.volume.value(self.transport.position().max(from))
@@ -467,11 +482,17 @@ impl Player {
         let counting = matches!(self.mode, Mode::Playing { from } if self.transport.position() < from);
         for i in 0..STEP {
             self.volume += slope;
-            let [solo, _drums, _bass, _rhythm, clicks] = self.gains.each_mut().map(Ramp::next);
+            let [solo, drums, bass, rhythm, clicks] = self.gains.each_mut().map(Ramp::next);
             let clicks = if counting { 1.0 } else { clicks };
-            let sum = solo * self.volume * steel[i] + clicks * click[i];
-            let out = sum * self.master.next() * self.gate.next();
-            (self.left[i], self.right[i]) = self.limiter.next(out, out);
+            let middle =
+                solo * self.volume * steel[i] + drums * band.drums[i] + bass * band.bass[i] + clicks * click[i];
+            let side = rhythm * band.rhythm[i];
+            let level = self.master.next() * self.gate.next();
+            let (left, right) = (
+                (middle + RHYTHM_LEFT * side) * level,
+                (middle + RHYTHM_RIGHT * side) * level,
+            );
+            (self.left[i], self.right[i]) = self.limiter.next(left, right);
         }
     }
 

@@ -1,5 +1,6 @@
 //! What is to be played: instrument, performance and song.
 
+use super::band::Pattern;
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Seconds, Tempo, Timeline};
@@ -45,6 +46,9 @@ pub struct Score {
     pub timeline: Timeline,
     /// Chooses how the band is humanised: same seed, same band.
     pub seed: u64,
+    /// The band's groove; the shipped one that fits the song when absent.
+    #[serde(default)]
+    pub pattern: Option<Pattern>,
 }
 
 impl Score {
@@ -56,6 +60,7 @@ impl Score {
             performance,
             timeline,
             seed: 1,
+            pattern: None,
         }
     }
 }

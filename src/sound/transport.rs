@@ -120,7 +120,8 @@ impl Stretch {
     /// The sample of the step at which `at` falls.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     pub(super) fn sample(&self, at: Beats, beats_a_sample: f64, steps: usize) -> usize {
-        let after = ((at - self.from).0 / beats_a_sample).ceil().max(0.0) as usize;
+        // A millionth of a sample late is rounding, not the next sample.
+        let after = ((at - self.from).0 / beats_a_sample - 1e-6).ceil().max(0.0) as usize;
         (self.offset + after).min(steps - 1)
     }
 }

@@ -18,8 +18,8 @@ const PICKING_MM: f64 = 85.0;
 /// Most changes an instrument may have.
 const CHANGES: usize = 16;
 
-/// The level of one firm pluck, so that a grip of three leaves headroom.
-const LEVEL: f32 = 0.25;
+/// The level of one firm pluck, which three together bring to the limiter only at a high master level.
+const LEVEL: f32 = 0.5;
 
 /// How long a string rings on when it is stopped by this means, to -60 dB. Common practice, no source.
 fn damping(kind: BlockKind) -> Seconds {

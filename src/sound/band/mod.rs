@@ -1,0 +1,113 @@
+//! The band: drums, bass and rhythm guitar, played from the chart.
+//!
+//! *Invariant:* what the band plays is a list of strikes fixed when the score is loaded; the same seed gives the
+//! same list.
+//!
+//! | file | what it is |
+//! |---|---|
+//! | `pattern` | grooves as data, read from text |
+//! | `arrange` | a groove laid along a song: pushes, holds, chokes, rests |
+//! | `drums` | the kit, synthesised |
+//! | `plucked` | bass and guitar, on the same strings as the steel |
+
+mod arrange;
+mod drums;
+pub mod pattern;
+mod plucked;
+
+pub use arrange::{Strike, StrikeKind, arrange};
+pub use drums::Drum;
+pub use pattern::{Pattern, PatternError};
+
+use super::score::{SampleRate, Score};
+use super::string::waveguide::STEP;
+use super::transport::Stretch;
+use crate::theory::Beats;
+use drums::Kit;
+use plucked::{Bass, Guitar};
+
+/// The sound of the parts for one step.
+#[derive(Debug, Clone)]
+pub(super) struct BandStep {
+    pub(super) drums: [f32; STEP],
+    pub(super) bass: [f32; STEP],
+    pub(super) rhythm: [f32; STEP],
+}
+
+impl BandStep {
+    pub(super) const SILENT: Self = Self {
+        drums: [0.0; STEP],
+        bass: [0.0; STEP],
+        rhythm: [0.0; STEP],
+    };
+}
+
+/// The players and what they have before them.
+#[derive(Debug, Clone)]
+pub(super) struct Band {
+    strikes: Vec<Strike>,
+    next: usize,
+    kit: Kit,
+    bass: Bass,
+    guitar: Guitar,
+}
+
+impl Band {
+    pub(super) fn new(rate: SampleRate) -> Self {
+        Self {
+            strikes: Vec::new(),
+            next: 0,
+            kit: Kit::new(rate),
+            bass: Bass::new(rate),
+            guitar: Guitar::new(rate),
+        }
+    }
+
+    pub(super) fn load(&mut self, score: &Score) {
+        self.strikes = arrange(&score.timeline, score.pattern.as_ref(), score.seed);
+        self.next = 0;
+    }
+
+    pub(super) fn seek(&mut self, to: Beats) {
+        self.next = self.strikes.partition_point(|s| s.at < to);
+    }
+
+    /// Hands the strikes of a stretch to the players.
+    pub(super) fn play(&mut self, stretch: &Stretch, beats_a_sample: f64) {
+        while let Some(strike) = self.strikes.get(self.next).filter(|s| s.at < stretch.to) {
+            let sample = stretch.sample(strike.at, beats_a_sample, STEP);
+            match strike.kind {
+                StrikeKind::Drum(drum) => self.kit.strike(drum, strike.strength, sample),
+                StrikeKind::Bass(height) => self.bass.pluck(height, strike.strength, sample),
+                StrikeKind::BassStop => self.bass.stop(),
+                StrikeKind::Strum(strum) => self.guitar.strum(&strum, strike.strength, sample),
+                StrikeKind::StrumStop => self.guitar.stop(),
+                StrikeKind::CymbalStop => self.kit.stop_cymbals(),
+            }
+            self.next += 1;
+        }
+    }
+
+    /// Hands on strings and cymbals.
+    pub(super) fn stop(&mut self) {
+        self.bass.stop();
+        self.guitar.stop();
+        self.kit.stop_cymbals();
+    }
+
+    pub(super) fn silence(&mut self) {
+        self.kit.silence();
+        self.bass.silence();
+        self.guitar.silence();
+    }
+
+    pub(super) fn is_at_rest(&self) -> bool {
+        self.kit.is_at_rest() && self.bass.is_at_rest() && self.guitar.is_at_rest()
+    }
+
+    pub(super) fn run(&mut self, out: &mut BandStep) {
+        self.kit.run(&mut out.drums);
+        self.bass.run(&mut out.bass);
+        self.guitar.run(&mut out.rhythm);
+    }
+}
