@@ -1,4 +1,5 @@
 //! The band follows the chart: pushes, holds, chokes, rests and other metres, and is the same for a seed.
+#![allow(clippy::expect_used, reason = "a test says what it expects")]
 
 mod sound_support;
 

@@ -1,4 +1,5 @@
 //! Pitch: the string sounds what the model asks, still and moving.
+#![allow(clippy::expect_used, reason = "a test says what it expects")]
 
 use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;

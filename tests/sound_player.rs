@@ -1,4 +1,5 @@
 //! The player: exact in time, free of clicks and clipping, the same however it is cut.
+#![allow(clippy::expect_used, reason = "a test says what it expects")]
 
 mod sound_support;
 

@@ -1,5 +1,10 @@
 //! What the sound tests share: an instrument, songs, and measuring.
-#![allow(dead_code, unreachable_pub, reason = "each test file uses a part of it")]
+#![allow(
+    dead_code,
+    unreachable_pub,
+    clippy::expect_used,
+    reason = "each test file uses a part of it"
+)]
 
 use leadbar::app::reading::Reading;
 use leadbar::solo::{Curve, Finger, Performance, Pluck, Shape, Touch, Turn};
