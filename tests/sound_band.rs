@@ -117,5 +117,8 @@ fn a_short_bar_takes_as_much_of_the_groove_as_fits() {
 
 #[test]
 fn an_empty_song_has_a_silent_band() {
-    assert_eq!(arrange(&song(0, 120.0), None, 1), []);
+    let mut song = song(1, 120.0);
+    song.bars.clear();
+    song.spans.clear();
+    assert_eq!(arrange(&song, None, 1), []);
 }
