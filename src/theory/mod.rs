@@ -9,9 +9,11 @@ pub mod key;
 pub mod numeral;
 pub mod pitch;
 pub mod quality;
+pub mod roman;
 pub mod scale;
 pub mod time;
 
+pub use chart::Chart;
 pub use chart::timeline::{ChordSpan, Hit, Timeline, TimelineBar};
 pub use chord::{Chord, ChordTone};
 pub use interval::Interval;

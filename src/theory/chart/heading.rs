@@ -1,0 +1,327 @@
+//! The heading of a chart: its fields in any order, set apart by commas, ended by `;` or a line end.
+//!
+//! *Invariant:* a line without a `;` is only a heading where it cannot be bars.
+
+use super::STYLES;
+use super::marks;
+use super::model::Chart;
+use super::problems;
+use super::report::Said;
+use crate::theory::key::{Key, Mode};
+use crate::theory::time::{Metre, Swing, Tempo};
+use std::ops::{Range, RangeInclusive};
+
+/// The tempos a chart can have, in quarters a minute.
+const TEMPOS: RangeInclusive<f64> = 20.0..=400.0;
+
+/// What a heading says.
+#[derive(Default)]
+pub(super) struct Heading {
+    title: Option<String>,
+    pub(super) key: Option<Key>,
+    tempo: Option<Tempo>,
+    metre: Option<Metre>,
+    style: Option<String>,
+    swing: Option<Swing>,
+}
+
+impl Heading {
+    /// The chart it heads, without a bar.
+    pub(super) fn chart(&self) -> Chart {
+        Chart {
+            title: self.title.clone(),
+            key: self.key.unwrap_or(Key::C),
+            tempo: self.tempo,
+            metre: self.metre(),
+            style: self.style.clone(),
+            swing: self.swing.unwrap_or_default(),
+            items: Vec::new(),
+        }
+    }
+
+    pub(super) fn metre(&self) -> Metre {
+        self.metre.unwrap_or(Metre::COMMON)
+    }
+
+    /// Takes a field in; answers the field's name when it was there already.
+    fn set(&mut self, field: Field) -> Option<&'static str> {
+        fn put<T>(slot: &mut Option<T>, value: T, name: &'static str) -> Option<&'static str> {
+            slot.replace(value).map(|_| name)
+        }
+        match field {
+            Field::Title(title) => put(&mut self.title, title, "title"),
+            Field::Key(key) => put(&mut self.key, key, "key"),
+            Field::Tempo(tempo) => put(&mut self.tempo, tempo, "tempo"),
+            Field::Metre(metre) => put(&mut self.metre, metre, "metre"),
+            Field::Style(style) => put(&mut self.style, style, "style"),
+            Field::Swing(swing) => put(&mut self.swing, swing, "swing"),
+        }
+    }
+}
+
+/// One field.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Field {
+    Title(String),
+    Key(Key),
+    Tempo(Tempo),
+    Metre(Metre),
+    Style(String),
+    Swing(Swing),
+}
+
+/// Reads the heading; answers it and where the bars begin.
+pub(super) fn read(text: &str, said: &mut Said) -> (Heading, usize) {
+    let mut heading = Heading::default();
+    let mut at = 0;
+    loop {
+        let line = Line::at(text, at);
+        let title_alone = at == 0 && line.is_title(text) && Line::at(text, line.next).is_heading(text);
+        if !title_alone && !line.is_heading(text) {
+            return (heading, at);
+        }
+        for piece in &line.pieces {
+            take(text, piece.clone(), &mut heading, said);
+        }
+        at = line.next;
+        if line.closed || at >= text.len() {
+            return (heading, at);
+        }
+    }
+}
+
+fn take(text: &str, piece: Range<usize>, heading: &mut Heading, said: &mut Said) {
+    match field(text.get(piece.clone()).unwrap_or_default()) {
+        Ok(field) => {
+            if let Some(name) = heading.set(field) {
+                said.problem(piece, problems::twice(name));
+            }
+        }
+        Err(words) => said.problem(piece, words),
+    }
+}
+
+/// A line of the text, cut at its commas.
+struct Line {
+    /// The pieces, without the blanks around them; none is empty.
+    pieces: Vec<Range<usize>>,
+    /// Whether a `;` ended it.
+    closed: bool,
+    /// Where the next begins.
+    next: usize,
+}
+
+impl Line {
+    fn at(text: &str, start: usize) -> Self {
+        let mut pieces = Vec::new();
+        let (mut from, mut quoted) = (start, false);
+        let mut add = |from: usize, to: usize| {
+            let piece = text.get(from..to).unwrap_or_default();
+            let begin = from + piece.len() - piece.trim_start().len();
+            let range = begin..begin + piece.trim().len();
+            if !range.is_empty() {
+                pieces.push(range);
+            }
+        };
+        let (mut closed, mut end, mut next) = (false, text.len(), text.len());
+        for (offset, c) in text.get(start..).unwrap_or_default().char_indices() {
+            let here = start + offset;
+            match c {
+                '"' => quoted = !quoted,
+                '\n' => {
+                    (end, next) = (here, here + 1);
+                    break;
+                }
+                ';' if !quoted => {
+                    (closed, end, next) = (true, here, here + 1);
+                    break;
+                }
+                ',' if !quoted => {
+                    add(from, here);
+                    from = here + 1;
+                }
+                _ => {}
+            }
+        }
+        add(from, end);
+        Self { pieces, closed, next }
+    }
+
+    fn texts<'a>(&'a self, text: &'a str) -> impl Iterator<Item = &'a str> {
+        self.pieces.iter().filter_map(|piece| text.get(piece.clone()))
+    }
+
+    fn is_heading(&self, text: &str) -> bool {
+        if self.pieces.is_empty() {
+            return self.closed;
+        }
+        let explicit = self.texts(text).any(is_explicit);
+        if explicit {
+            return true;
+        }
+        if self.closed {
+            return !self.texts(text).any(is_bars);
+        }
+        let mut seen = Heading::default();
+        let mut known = 0;
+        for piece in self.texts(text) {
+            match field(piece) {
+                Ok(Field::Title(_)) if is_bars(piece) => return false,
+                Ok(Field::Title(_)) => {}
+                Ok(found) => {
+                    known += 1;
+                    if seen.set(found).is_some() {
+                        return false;
+                    }
+                }
+                Err(_) => return false,
+            }
+        }
+        let alone = self.pieces.len() == 1;
+        known > 0 && (!alone || matches!(seen, Heading { metre: Some(_), .. }))
+    }
+
+    /// Whether it is one piece of plain words, none of which is a chord.
+    fn is_title(&self, text: &str) -> bool {
+        let mut texts = self.texts(text);
+        let (Some(only), None, false) = (texts.next(), texts.next(), self.closed) else {
+            return false;
+        };
+        matches!(field(only), Ok(Field::Title(_))) && !only.split_whitespace().any(marks::is_bar)
+    }
+}
+
+/// Whether a piece that is no field but a title holds bars.
+fn is_bars(piece: &str) -> bool {
+    if matches!(field(piece), Ok(found) if !matches!(found, Field::Title(_))) || piece.starts_with('"') {
+        return false;
+    }
+    let signs = |c: char| c.is_whitespace() || matches!(c, ':' | '|' | '(' | ')' | '[' | ']');
+    let has_signs = piece.contains([':', '|', '(', '[', '%']);
+    marks::all_bars(piece) || has_signs && piece.split(signs).any(marks::is_bar)
+}
+
+/// Whether a piece says itself which field it is.
+fn is_explicit(piece: &str) -> bool {
+    keyword(piece).is_some()
+        || piece.len() > 3 && piece.to_ascii_lowercase().ends_with("bpm")
+        || STYLES.iter().any(|style| style.eq_ignore_ascii_case(piece))
+        || swing(piece).is_some()
+}
+
+/// The keyword a piece begins with, and the rest.
+fn keyword(piece: &str) -> Option<(&'static str, &str)> {
+    const WORDS: [(&str, &str); 7] = [
+        ("title", "title"),
+        ("key", "key"),
+        ("tempo", "tempo"),
+        ("metre", "metre"),
+        ("meter", "metre"),
+        ("time", "metre"),
+        ("style", "style"),
+    ];
+    WORDS.iter().find_map(|(word, name)| {
+        let (head, rest) = (piece.get(..word.len())?, piece.get(word.len()..)?);
+        let apart = rest.starts_with([' ', '\t', ':', '"']);
+        (apart && head.eq_ignore_ascii_case(word)).then(|| (*name, rest.trim_start_matches([' ', '\t', ':']).trim()))
+    })
+}
+
+/// Reads one field. A piece that is none of the others is the title.
+pub(super) fn field(piece: &str) -> Result<Field, String> {
+    if let Some((word, rest)) = keyword(piece) {
+        return named(word, rest);
+    }
+    if let Some(swing) = swing(piece) {
+        return Ok(Field::Swing(swing));
+    }
+    if let Some(style) = STYLES.iter().find(|style| style.eq_ignore_ascii_case(piece)) {
+        return Ok(Field::Style((*style).to_owned()));
+    }
+    if piece.starts_with(|c: char| c.is_ascii_uppercase())
+        && piece.split_whitespace().count() <= 2
+        && let Some(key) = key(piece)
+    {
+        return Ok(Field::Key(key));
+    }
+    let lower = piece.to_ascii_lowercase();
+    if lower.ends_with("bpm") || piece.parse::<f64>().is_ok() && piece.starts_with(|c: char| c.is_ascii_digit()) {
+        return tempo(piece).map(Field::Tempo);
+    }
+    if let Some((count, unit)) = piece.split_once('/')
+        && [count, unit]
+            .iter()
+            .all(|w| !w.trim().is_empty() && w.trim().chars().all(|c| c.is_ascii_digit()))
+    {
+        return metre(piece).map(Field::Metre);
+    }
+    Ok(Field::Title(unquoted(piece)))
+}
+
+fn named(word: &str, rest: &str) -> Result<Field, String> {
+    match word {
+        "title" => Ok(Field::Title(unquoted(rest))),
+        "style" => Ok(Field::Style(unquoted(rest))),
+        "tempo" => tempo(rest).map(Field::Tempo),
+        "metre" => metre(rest).map(Field::Metre),
+        _ => match key(rest) {
+            Some(key) => Ok(Field::Key(key)),
+            None => rest
+                .parse()
+                .map(Field::Key)
+                .map_err(|error: crate::theory::key::KeyError| error.to_string()),
+        },
+    }
+}
+
+/// A key as in `A`, `Am`, `A minor`.
+pub(super) fn key(text: &str) -> Option<Key> {
+    let mut words = text.split_whitespace();
+    let name = words.next()?;
+    let key: Key = name.parse().ok()?;
+    match (words.next().map(str::to_ascii_lowercase).as_deref(), words.next()) {
+        (None, _) => Some(key),
+        (Some("major"), None) if key.mode == Mode::Major => Some(key),
+        (Some("minor"), None) if key.mode == Mode::Major => format!("{name}m").parse().ok(),
+        _ => None,
+    }
+}
+
+fn tempo(text: &str) -> Result<Tempo, String> {
+    let lower = text.to_ascii_lowercase();
+    let figures = lower.trim_end_matches("bpm").trim();
+    match figures.parse() {
+        Ok(tempo) if TEMPOS.contains(&tempo) => Ok(Tempo(tempo)),
+        _ => Err(format!(
+            "\"{text}\" is not a tempo: write {} to {} quarters a minute, as in 132",
+            TEMPOS.start(),
+            TEMPOS.end()
+        )),
+    }
+}
+
+/// A metre as in `3/4`.
+pub(super) fn metre(text: &str) -> Result<Metre, String> {
+    let figures = text.split_once('/');
+    let read = figures.and_then(|(count, unit)| Some((count.trim().parse().ok()?, unit.trim().parse().ok()?)));
+    match read {
+        Some((count, unit)) if (1..=16).contains(&count) && [2, 4, 8, 16].contains(&unit) => Ok(Metre { count, unit }),
+        _ => Err(format!(
+            "\"{text}\" is not a metre: write one such as 4/4, 3/4, 2/4 or 6/8"
+        )),
+    }
+}
+
+fn swing(piece: &str) -> Option<Swing> {
+    match piece.to_ascii_lowercase().as_str() {
+        "swung" | "swing" => Some(Swing::Swung),
+        "straight" => Some(Swing::Straight),
+        _ => None,
+    }
+}
+
+/// A name without the quotes around it.
+fn unquoted(text: &str) -> String {
+    let inner = text.strip_prefix('"').and_then(|t| t.strip_suffix('"'));
+    inner.unwrap_or(text).replace('"', "'").trim().to_owned()
+}

@@ -1,0 +1,70 @@
+//! The words of the problems a chart can have, in the player's language.
+
+use super::unroll::MOST_BARS;
+
+/// No bar at all.
+pub(super) const EMPTY: &str =
+    "There is no bar yet. Write the chords as numbers, one a bar, as in: key G, 110; 1 4 1 5";
+
+/// A plain 7 as a chord.
+pub(super) const PLAIN_SEVEN: &str =
+    "A plain 7 is the chord on the major seventh. Players who say \"seven\" mostly mean b7.";
+
+/// Letters where no key is given.
+pub(super) const NO_KEY: &str =
+    "Letters are counted from C, because no key is given. Write one at the top, as in: key G;";
+
+/// `%` where no bar is before it.
+pub(super) const NOTHING_BEFORE: &str = "% repeats the bar before, and there is none. Write the chord itself.";
+
+/// A bracket left open.
+pub(super) const OPEN_SPLIT: &str = "This ( is never closed. Write ) after the last chord of the bar, as in (1 4).";
+
+/// A bracket closed that was not open.
+pub(super) const STRAY_CLOSE: &str = "This ) closes nothing. Write ( before the first chord of the bar, as in (1 4).";
+
+/// A bracket within a bracket.
+pub(super) const NESTED: &str = "A bar within a bar: close the first with ) before the next (.";
+
+/// A bar sign within a bracket.
+pub(super) const SIGN_IN_SPLIT: &str = "Only chords go between ( and ). Close the bar first.";
+
+/// Brackets with nothing in them.
+pub(super) const EMPTY_SPLIT: &str = "There is no chord between ( and ). Write some, or r for a rest.";
+
+/// A second `;`.
+pub(super) const STRAY_SEMICOLON: &str = "The ; ends the heading, at the top. Between lines write / instead.";
+
+/// A name in quotes that names nothing.
+pub(super) const STRAY_NAME: &str = "A name in quotes begins a section: write a colon after it, as in \"Last time\":";
+
+/// A box that cannot be read.
+pub(super) const BOX: &str =
+    "This box is not understood. Write [2/4] for a metre, [mod +2] or [key B] for a key, [1.] for an ending.";
+
+/// A box left open.
+pub(super) const OPEN_BOX: &str = "This [ is never closed. Write ] on the same line, as in [2/4].";
+
+/// A repeat that begins within another.
+pub(super) const REPEAT_IN_REPEAT: &str = "A repeat begins within a repeat. Write :| before it to end the first.";
+
+/// A repeat that never ends.
+pub(super) const OPEN_REPEAT: &str = "This repeat never ends. Write :| after its last bar.";
+
+/// A repeat count out of reach.
+pub(super) const REPEAT_COUNT: &str = "A part is played 2 to 16 times: write for instance :|x3.";
+
+/// More bars than are unrolled.
+pub(super) fn too_long() -> String {
+    format!("The song is longer than {MOST_BARS} bars with its repeats. Only the first {MOST_BARS} are played.")
+}
+
+/// Dots that do not make up a bar.
+pub(super) fn wrong_beats(found: u32, wanted: u8) -> String {
+    format!("The dots make {found} beats, and the bar has {wanted}. Give each chord a dot a beat, as in 1... 4.")
+}
+
+/// A field of the heading that is given twice.
+pub(super) fn twice(name: &str) -> String {
+    format!("The {name} is given twice. The last one counts: take the other away.")
+}
