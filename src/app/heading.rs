@@ -5,9 +5,7 @@
 //! `key A, 132, 3/4, waltz; 1 4 5 1`.
 
 use crate::theory::Key;
-
-/// The style words on offer.
-pub const STYLES: [&str; 6] = ["rock", "country", "ballad", "blues", "shuffle", "waltz"];
+pub use crate::theory::chart::STYLES;
 
 /// A field of the heading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -29,7 +27,7 @@ impl Field {
     const ORDER: [Self; 5] = [Self::Key, Self::Tempo, Self::Metre, Self::Style, Self::Swing];
 
     /// Which field a piece of the heading is, if it is one of these.
-    pub(super) fn of(piece: &str) -> Option<Self> {
+    fn of(piece: &str) -> Option<Self> {
         let word = piece.trim().to_lowercase();
         let figures = |w: &str| !w.is_empty() && w.chars().all(|c| c.is_ascii_digit());
         let tempo = word
