@@ -2,7 +2,9 @@
 //!
 //! *Invariant:* everything follows from the scale length and the string spacing; nothing is measured here.
 
+use super::instrument::Spacing;
 use super::neck::Fret;
+use crate::theory::Cents;
 use serde::{Deserialize, Serialize};
 
 /// A length in millimetres.
@@ -33,4 +35,61 @@ pub struct Millimetres(pub f64);
 #[must_use]
 pub fn from_nut(scale: Millimetres, fret: Fret) -> Millimetres {
     Millimetres(scale.0 * (1.0 - (-fret.0 / 12.0).exp2()))
+}
+
+/// How far apart two bar positions are.
+///
+/// ```
+/// use leadbar::steel::{Fret, geometry::{Millimetres, between}};
+/// let first_space = between(Millimetres(616.0), Fret(0.0), Fret(1.0));
+/// assert!((first_space.0 - 34.57).abs() < 0.01);
+/// ```
+#[must_use]
+pub fn between(scale: Millimetres, one: Fret, other: Fret) -> Millimetres {
+    Millimetres((from_nut(scale, one) - from_nut(scale, other)).0.abs())
+}
+
+/// How far the bar moves at `fret` to move the pitch by `cents`, which are few: the slope of [`from_nut`].
+///
+/// So an error of the hand that is small near the nut is heard high on the neck.
+///
+/// ```
+/// use leadbar::{steel::{Fret, geometry::{Millimetres, for_cents}}, theory::Cents};
+/// let at = |fret| for_cents(Millimetres(616.0), Fret(fret), Cents(5.0)).0;
+/// assert!((at(3.0) - 1.5).abs() < 0.01 && (at(12.0) - 0.89).abs() < 0.01);
+/// ```
+#[must_use]
+pub fn for_cents(scale: Millimetres, fret: Fret, cents: Cents) -> Millimetres {
+    Millimetres(scale.0 * std::f64::consts::LN_2 / 1200.0 * (-fret.0 / 12.0).exp2() * cents.0)
+}
+
+/// How far apart neighbouring strings are under the bar: straight lines from nut to bridge.
+///
+/// ```
+/// use leadbar::steel::{Fret, Spacing, geometry::{Millimetres, gap_at}};
+/// let spacing = Spacing { nut: Millimetres(7.0), bridge: Millimetres(9.0) };
+/// // The twelfth fret is half way.
+/// assert!((gap_at(spacing, Fret(12.0)).0 - 8.0).abs() < 1e-9);
+/// ```
+#[must_use]
+pub fn gap_at(spacing: Spacing, fret: Fret) -> Millimetres {
+    let part = from_nut(Millimetres(1.0), fret).0;
+    Millimetres(spacing.nut.0 + (spacing.bridge.0 - spacing.nut.0) * part)
+}
+
+/// An angle in degrees.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize, derive_more::Display)]
+#[serde(transparent)]
+pub struct Degrees(pub f64);
+
+/// How far a bar is turned from straight that stops one string at `one` and another, `across` from it, at `other`.
+///
+/// ```
+/// use leadbar::steel::{Fret, geometry::{Millimetres, slant}};
+/// let turned = slant(Millimetres(616.0), Millimetres(8.6), Fret(12.0), Fret(13.0));
+/// assert!((turned.0 - 63.5).abs() < 0.1);
+/// ```
+#[must_use]
+pub fn slant(scale: Millimetres, across: Millimetres, one: Fret, other: Fret) -> Degrees {
+    Degrees((between(scale, one, other).0).atan2(across.0).to_degrees())
 }
