@@ -46,56 +46,50 @@ fn frets_lie_where_the_table_says() {
     }
 }
 
-/// Strings skipped between the two, frets between them, degrees at frets 1 3 5 8 10 12 15 for strings 0.29 in and
-/// 0.34 in apart.
-const SLANTS: [(f64, f64, [(f64, f64); 7]); 3] = [
-    (
-        1.0,
-        1.0,
-        [
-            (77.0, 75.0),
-            (76.0, 73.0),
-            (74.0, 72.0),
-            (71.0, 68.0),
-            (69.0, 66.0),
-            (67.0, 63.0),
-            (63.0, 59.0),
-        ],
-    ),
-    (
-        2.0,
-        1.0,
-        [
-            (66.0, 62.0),
-            (63.0, 59.0),
-            (60.0, 56.0),
-            (56.0, 52.0),
-            (53.0, 48.0),
-            (50.0, 45.0),
-            (45.0, 40.0),
-        ],
-    ),
-    (
-        2.0,
-        2.0,
-        [
-            (77.0, 75.0),
-            (75.0, 73.0),
-            (74.0, 71.0),
-            (71.0, 68.0),
-            (69.0, 65.0),
-            (66.0, 63.0),
-            (62.0, 59.0),
-        ],
-    ),
+/// The frets at which the slants below begin.
+const SLANTED_AT: [f64; 7] = [1.0, 3.0, 5.0, 8.0, 10.0, 12.0, 15.0];
+
+/// A slant over `gaps` string gaps and `frets` frets, in degrees, for strings 0.29 in and 0.34 in apart.
+struct Slant {
+    gaps: f64,
+    frets: f64,
+    near: [f64; 7],
+    wide: [f64; 7],
+}
+
+const SLANTS: [Slant; 3] = [
+    Slant {
+        gaps: 1.0,
+        frets: 1.0,
+        near: [77.0, 76.0, 74.0, 71.0, 69.0, 67.0, 63.0],
+        wide: [75.0, 73.0, 72.0, 68.0, 66.0, 63.0, 59.0],
+    },
+    Slant {
+        gaps: 2.0,
+        frets: 1.0,
+        near: [66.0, 63.0, 60.0, 56.0, 53.0, 50.0, 45.0],
+        wide: [62.0, 59.0, 56.0, 52.0, 48.0, 45.0, 40.0],
+    },
+    Slant {
+        gaps: 2.0,
+        frets: 2.0,
+        near: [77.0, 75.0, 74.0, 71.0, 69.0, 66.0, 62.0],
+        wide: [75.0, 73.0, 71.0, 68.0, 65.0, 63.0, 59.0],
+    },
 ];
 
 #[test]
 fn slants_turn_the_bar_as_far_as_the_table_says() {
-    for (gaps, frets, row) in SLANTS {
-        for (fret, (near, wide)) in [1.0, 3.0, 5.0, 8.0, 10.0, 12.0, 15.0].into_iter().zip(row) {
-            for (inches, degrees) in [(0.29, near), (0.34, wide)] {
-                let across = Millimetres(inches * 25.4 * gaps);
+    for Slant {
+        gaps,
+        frets,
+        near,
+        wide,
+    } in SLANTS
+    {
+        for (inches, row) in [(0.29, near), (0.34, wide)] {
+            let across = Millimetres(inches * 25.4 * gaps);
+            for (fret, degrees) in SLANTED_AT.into_iter().zip(row) {
                 let found = slant(SCALE, across, Fret(fret), Fret(fret + frets)).0;
                 assert!(
                     agrees(found, degrees, 1.0),

@@ -26,7 +26,7 @@ pub enum BodyBreach {
     Knee(String, String),
 }
 
-/// Whether a body can hold a stance.
+/// Whether a body can hold a stance: stay in it, so that a half press takes the foot like a whole one.
 ///
 /// ```
 /// use leadbar::steel::{Instrument, body};
@@ -38,7 +38,10 @@ pub enum BodyBreach {
 /// # Errors
 /// The first thing that can't be held, in words.
 pub fn can_hold(instrument: &Instrument, stance: Stance) -> Result<(), BodyBreach> {
-    can_hold_travels(instrument, |c| instrument.travel(stance, c))
+    can_hold_travels(instrument, |c| match stance.travel(c) {
+        Travel::UP => Travel::UP,
+        _ => Travel::DOWN,
+    })
 }
 
 /// Whether a body can hold changes at these travels. A foot that rocks from one pair of pedals to the next has three
@@ -126,6 +129,7 @@ pub fn stances(instrument: &Instrument) -> Vec<Stance> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::steel::instrument::Half;
 
     fn e9() -> Instrument {
         Instrument::shipped("e9").unwrap()
@@ -169,6 +173,16 @@ mod tests {
         assert!(rocking(0.5, 0.5).is_ok());
         assert!(rocking(0.2, 0.8).is_ok());
         assert_eq!(rocking(0.8, 0.8), Err(BodyBreach::TooManyPedals(3)));
+    }
+
+    #[test]
+    fn what_is_only_passed_while_rocking_is_no_stance() {
+        let mut e9 = e9();
+        let (a, b, c) = (ChangeId(0), ChangeId(1), ChangeId(2));
+        e9.changes[c.index()].half = Some(Half::ByEar(Travel::HALF));
+        let crossing = Stance::OPEN.with_half(a).with(b).with_half(c);
+        assert!(can_hold_travels(&e9, |id| crossing.travel(id)).is_ok());
+        assert_eq!(can_hold(&e9, crossing), Err(BodyBreach::TooManyPedals(3)));
     }
 
     #[test]
