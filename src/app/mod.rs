@@ -9,7 +9,6 @@ pub mod desk;
 pub mod feels;
 pub mod heading;
 pub mod history;
-pub mod homes;
 pub mod lanes_view;
 pub mod neck_view;
 pub mod pad;

@@ -3,9 +3,9 @@
 use super::NeckView;
 use super::chords::{Choice, Chords};
 use super::places::Places;
-use crate::app::homes::{Home, home_near};
 use crate::app::neck_view::Hold;
 use crate::solo::{Performance, notes};
+use crate::steel::hold::{Hold as Home, home_near};
 use crate::steel::{Fret, Instrument, StringSet};
 use crate::theory::{Beats, Timeline};
 use leptos::prelude::*;

@@ -1,8 +1,8 @@
 //! The places where the chord lives, to tap through and hear.
 
-use crate::app::homes::{Home, homes};
 use crate::app::neck_view::Hold;
 use crate::steel::Instrument;
+use crate::steel::hold::{Hold as Home, homes};
 use crate::theory::ChordSpan;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -24,19 +24,19 @@ pub(super) fn Places(
     let button = move |home: Home| {
         let there = instrument.with_untracked(|i| Hold::holding(home.place, i));
         let stance = instrument.with_untracked(|i| there.stance_name(i));
-        let strings: Vec<String> = home.strings.iter().map(|s| s.to_string()).collect();
-        let strings = strings.join("-");
+        let (fret, inversion) = (home.place.fret, home.inversion.name());
+        let strings = home.strings.to_string();
         let here = move || hold.with(|h| *h == there);
         view! {
             <button
                 type="button"
                 class="neck-home"
                 aria-pressed=move || if here() { "true" } else { "false" }
-                on:click=move |_| go.run(home)
+                on:click=move |_| go.run(home.clone())
             >
-                <b>{home.place.fret}</b>
+                <b>{fret}</b>
                 <span>{stance}</span>
-                <small>{home.inversion.name()}<br /><span>{format!("strings {strings}")}</span></small>
+                <small>{inversion}<br /><span>{format!("strings {strings}")}</span></small>
             </button>
         }
     };
