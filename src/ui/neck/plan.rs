@@ -36,7 +36,7 @@ impl Side {
 /// Below this width the neck stands upright.
 const UPRIGHT_BELOW: f64 = 700.0;
 /// The least distance between strings, and the most: targets of at least 24 px.
-const STRING_GAP: (f64, f64) = (26.0, 34.0);
+const STRING_GAP: (f64, f64) = (24.0, 34.0);
 /// The least length of the neck: its last space must hold a 24 px target (the space between frets 23 and 24 is
 /// 1.98 % of the way to fret 24).
 const LEAST_LENGTH: f64 = 1220.0;
