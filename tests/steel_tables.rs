@@ -347,7 +347,7 @@ fn the_universal_with_its_es_lowered_is_c6_a_semitone_down() {
         ("P7", "E+P7"),
         ("P8", "E+P8"),
         ("P5", "E+P5"),
-        ("LKL", "E+RKL"),
+        ("LKL", "E+V"),
     ];
     let low = c6.with_option("p5", "low").unwrap();
     for (on_c6, on_universal) in pairs {
