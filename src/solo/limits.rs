@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* planner and playability report read the same limits.
 
-use crate::steel::{Fret, Instrument};
+use crate::steel::Millimetres;
 use crate::theory::{Beats, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -66,19 +66,20 @@ impl Limits {
         Self::parse(include_str!("../../static/limits/steady.toml"))
     }
 
-    /// How long the bar needs from one fret to another without sounding: landing and travel.
+    /// How long the bar needs to jump so far without sounding: landing and travel.
     #[must_use]
-    pub fn bar_jump(&self, instrument: &Instrument, from: Fret, to: Fret) -> Seconds {
-        if from == to {
-            return Seconds(0.0);
+    pub fn bar_jump(&self, distance: Millimetres) -> Seconds {
+        if distance.0 > 0.0 {
+            Seconds(self.bar_landing.0 + distance.0 / self.bar_speed)
+        } else {
+            Seconds(0.0)
         }
-        Seconds(self.bar_landing.0 + bar_distance(instrument, from, to) / self.bar_speed)
     }
 
-    /// How long the bar needs at least to glide while strings sound.
+    /// How long the bar needs at least to glide so far while strings sound.
     #[must_use]
-    pub fn bar_glide(&self, instrument: &Instrument, from: Fret, to: Fret) -> Seconds {
-        Seconds(bar_distance(instrument, from, to) / self.bar_speed)
+    pub fn bar_glide(&self, distance: Millimetres) -> Seconds {
+        Seconds(distance.0 / self.bar_speed)
     }
 
     /// Whether `beats` at `tempo` is long enough for `needed`, with a thousandth's grace for rounding.
@@ -86,11 +87,4 @@ impl Limits {
     pub fn fits(needed: Seconds, beats: Beats, tempo: Tempo) -> bool {
         beats.at(tempo).0 * 1.001 + 1e-9 >= needed.0
     }
-}
-
-/// How far the bar travels between two frets, in millimetres.
-#[must_use]
-pub fn bar_distance(instrument: &Instrument, from: Fret, to: Fret) -> f64 {
-    let place = |f: Fret| (-f.0 / 12.0).exp2();
-    (place(from) - place(to)).abs() * instrument.scale_length.0
 }

@@ -2,10 +2,10 @@
 //!
 //! *Invariant:* judges lanes alone, whoever made them; knows nothing of moves or the planner.
 
-use super::limits::{Limits, bar_distance};
+use super::limits::Limits;
 use super::notes::notes;
 use super::performance::{Finger, Performance, Pluck};
-use crate::steel::{Fret, Instrument, StringNumber, body};
+use crate::steel::{Fret, Instrument, StringNumber, body, geometry};
 use crate::theory::{Beats, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -152,7 +152,9 @@ impl Check<'_> {
         let mut breaches = Vec::new();
         for m in self.performance.bar.movements() {
             let (from, to) = (Fret(m.from), Fret(m.to));
-            let needed = self.limits.bar_glide(self.instrument, from, to);
+            let needed = self
+                .limits
+                .bar_glide(geometry::between(self.instrument.scale_length, from, to));
             let given = m.end - m.start;
             if !Limits::fits(needed, given, self.tempo) {
                 let given = given.at(self.tempo);
@@ -176,7 +178,7 @@ impl Check<'_> {
         let heard = notes(self.performance, self.instrument, self.tempo);
         let mut breaches = Vec::new();
         for m in self.performance.bar.movements() {
-            let distance = bar_distance(self.instrument, Fret(m.from), Fret(m.to));
+            let distance = geometry::between(self.instrument.scale_length, Fret(m.from), Fret(m.to)).0;
             let seconds = (m.end - m.start).at(self.tempo).0;
             // An eased glide is half as fast again in its middle.
             if distance * 1.5 <= self.limits.bar_speed * seconds * 1.001 {

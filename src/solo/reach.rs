@@ -4,7 +4,7 @@
 
 use super::limits::Limits;
 use super::stroke::{Arrival, Stroke};
-use crate::steel::{Fret, Instrument, Stance, body};
+use crate::steel::{Fret, Instrument, Millimetres, Stance, body, geometry};
 use crate::theory::{Seconds, Tempo};
 
 /// A stroke is heard at least this long before hand or foot leaves it.
@@ -23,18 +23,65 @@ pub fn ready_for(stroke: &Stroke) -> (Fret, Stance) {
     }
 }
 
+/// Whole frets whose places are kept at hand.
+const FRETS: usize = 37;
+
 /// An instrument under the hands of a player with limits, at a tempo.
 #[derive(Debug, Clone, Copy)]
 pub struct Reach<'a> {
-    /// The instrument.
-    pub instrument: &'a Instrument,
-    /// The player's limits.
-    pub limits: &'a Limits,
-    /// How fast beats pass.
-    pub tempo: Tempo,
+    instrument: &'a Instrument,
+    limits: &'a Limits,
+    tempo: Tempo,
+    /// Where each whole fret lies, in millimetres from the nut: the planner asks millions of times.
+    frets: [f64; FRETS],
 }
 
-impl Reach<'_> {
+impl<'a> Reach<'a> {
+    /// An instrument under somebody's hands.
+    #[must_use]
+    pub fn new(instrument: &'a Instrument, limits: &'a Limits, tempo: Tempo) -> Self {
+        #[allow(clippy::cast_precision_loss)] // 0..=36
+        let frets = std::array::from_fn(|f| geometry::from_nut(instrument.scale_length, Fret(f as f64)).0);
+        Self {
+            instrument,
+            limits,
+            tempo,
+            frets,
+        }
+    }
+
+    /// The instrument.
+    #[must_use]
+    pub fn instrument(&self) -> &'a Instrument {
+        self.instrument
+    }
+
+    /// What the player can do.
+    #[must_use]
+    pub fn limits(&self) -> &'a Limits {
+        self.limits
+    }
+
+    /// How fast beats pass.
+    #[must_use]
+    pub fn tempo(&self) -> Tempo {
+        self.tempo
+    }
+
+    /// How far the bar travels between two frets.
+    fn distance(&self, from: Fret, to: Fret) -> Millimetres {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a negative fret is no whole one here
+        let whole = |f: Fret| {
+            self.frets
+                .get(f.0 as usize)
+                .filter(|_| f.0 >= 0.0 && f.0.fract() == 0.0)
+        };
+        match (whole(from), whole(to)) {
+            (Some(a), Some(b)) => Millimetres((a - b).abs()),
+            _ => geometry::between(self.instrument.scale_length, from, to),
+        }
+    }
+
     /// Whether going from one stance to the other lets go first and presses then, because both together can't be held.
     #[must_use]
     pub fn in_turn(&self, from: Stance, to: Stance) -> bool {
@@ -56,14 +103,14 @@ impl Reach<'_> {
     /// How long the bar needs to jump without sounding.
     #[must_use]
     pub fn bar_jump(&self, from: Fret, to: Fret) -> Seconds {
-        Seconds(self.limits.bar_jump(self.instrument, from, to).0 * GRACE)
+        Seconds(self.limits.bar_jump(self.distance(from, to)).0 * GRACE)
     }
 
     /// How long the bar needs to glide while strings sound.
     #[must_use]
     pub fn bar_glide(&self, from: Fret, to: Fret) -> Seconds {
         // An eased glide is half as fast again in its middle as on average.
-        Seconds(self.limits.bar_glide(self.instrument, from, to).0 * GRACE * 1.5)
+        Seconds(self.limits.bar_glide(self.distance(from, to)).0 * GRACE * 1.5)
     }
 
     /// How long `stroke` itself needs to arrive, whatever comes before.
@@ -79,9 +126,10 @@ impl Reach<'_> {
         needed.0 <= given.at(self.tempo).0 && stroke.at + stroke.arrival.settles_after() <= stroke.until
     }
 
-    /// Whether `next` can follow `before` (times from one origin). A carried stroke needs its strings still ringing.
+    /// Whether `next` can follow `before` (times from one origin), when feet and knees need `stance_change` between
+    /// them. A carried stroke needs its strings still ringing.
     #[must_use]
-    pub fn joins(&self, before: &Stroke, next: &Stroke, stance_change: impl Fn(Stance, Stance) -> Seconds) -> bool {
+    pub fn joins(&self, before: &Stroke, next: &Stroke, stance_change: Seconds) -> bool {
         let place = before.grip.place;
         let between = (next.at - before.at).at(self.tempo).0;
         let settled = before.arrival.settles_after().at(self.tempo).0;
@@ -90,7 +138,7 @@ impl Reach<'_> {
             return next.grip.strings == before.grip.strings
                 && settled + HEARD.0 <= between
                 && self.bar_glide(place.bar(), next.grip.place.bar()).0 <= given
-                && stance_change(place.stance, next.grip.place.stance).0 <= given
+                && stance_change.0 <= given
                 && next.at + time <= next.until;
         }
         let single = before.grip.strings.len() == 1 && next.grip.strings.len() == 1;
@@ -99,11 +147,7 @@ impl Reach<'_> {
         } else {
             self.limits.same_finger
         };
-        let (fret, stance) = ready_for(next);
-        let needed = self
-            .bar_jump(place.bar(), fret)
-            .0
-            .max(stance_change(place.stance, stance).0);
+        let needed = self.bar_jump(place.bar(), ready_for(next).0).0.max(stance_change.0);
         pause.0 * 1.01 <= between && settled + HEARD.0 + needed <= between
     }
 }

@@ -51,11 +51,7 @@ impl<'a> Weaver<'a> {
         Self {
             instrument,
             tempo,
-            reach: Reach {
-                instrument,
-                limits,
-                tempo,
-            },
+            reach: Reach::new(instrument, limits, tempo),
             out,
             fret: Fret(0.0),
             stance: Stance::OPEN,
@@ -225,7 +221,7 @@ impl<'a> Weaver<'a> {
         if let Some(wave) = stroke.wave {
             let start = still + wave.onset.scaled(0.5);
             // The bar may leave early for the next place: the wave ends before that.
-            let length = end - start - self.reach.limits.bar_landing.at(self.tempo).scaled(4.0);
+            let length = end - start - self.reach.limits().bar_landing.at(self.tempo).scaled(4.0);
             if self.fret.0 > 0.0 && length.at(self.tempo) > LEAST_VIBRATO {
                 let Wave { rate, depth, onset } = wave;
                 self.out.vibrato.push(Vibrato {

@@ -8,8 +8,9 @@ use super::palette::{HIGHEST_FRET, Notes, Voicing};
 use super::weights;
 use crate::solo::feel::Feel;
 use crate::solo::moves::{Kind, Move};
-use crate::solo::reach::Reach;
+use crate::solo::reach::{Reach, ready_for};
 use crate::solo::stroke::{Arrival, Grip, Stroke, Wave};
+use crate::steel::Stance;
 use crate::theory::{Beats, NoteNumber, PitchClass};
 
 /// A move for a slot.
@@ -20,6 +21,9 @@ pub(super) struct Candidate {
     /// Its first and last stroke, with times from the start of the song.
     pub(super) first: Stroke,
     pub(super) last: Stroke,
+    /// Indices of the stance the first stroke needs and of the one the last leaves.
+    pub(super) stance_in: usize,
+    pub(super) stance_out: usize,
     /// A carried move starts from exactly this grip.
     pub(super) carried_from: Option<Grip>,
     pub(super) first_top: NoteNumber,
@@ -56,14 +60,28 @@ impl Sketch {
     }
 }
 
+/// The voicings in the order a slot wishes for them: cheap in themselves, near the arc, as full as the feel likes.
+pub(super) fn ranked<'a>(voicings: &'a [Voicing], slot: &Slot, feel: &Feel) -> Vec<&'a Voicing> {
+    let wish = |voicing: &Voicing| {
+        let fret = f64::from(voicing.grip.place.fret);
+        let strings = voicing.grip.strings.len().abs_diff(usize::from(feel.hand.strings));
+        #[allow(clippy::cast_precision_loss)]
+        let fullness = strings as f64 * weights::FULLNESS;
+        voicing.cost + (fret - slot.fret).abs() * weights::ARC + fullness
+    };
+    let mut ranked: Vec<(f64, &Voicing)> = voicings.iter().map(|v| (wish(v), v)).collect();
+    ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ranked.into_iter().map(|(_, voicing)| voicing).collect()
+}
+
 /// What every generator needs.
 pub(super) struct Bench<'a> {
     pub(super) reach: Reach<'a>,
     pub(super) feel: &'a Feel,
     pub(super) notes: &'a Notes,
     pub(super) slot: &'a Slot,
-    /// Voicings of the slot's chord.
-    pub(super) voicings: &'a [Voicing],
+    /// Voicings of the slot's chord, the nearest to the wish first.
+    pub(super) voicings: Vec<&'a Voicing>,
     /// Which pitch classes fit the chord in its key, by class number.
     pub(super) scale: [bool; 12],
     pub(super) chord: [bool; 12],
@@ -72,7 +90,7 @@ pub(super) struct Bench<'a> {
     pub(super) wave: Option<Wave>,
 }
 
-impl Bench<'_> {
+impl<'a> Bench<'a> {
     pub(super) fn in_scale(&self, note: NoteNumber) -> bool {
         self.scale[usize::from(note.class().number())]
     }
@@ -85,26 +103,9 @@ impl Bench<'_> {
         &self.slot.onsets
     }
 
-    /// What it costs to sound `grip` here: its own cost, and its distance from the arc.
-    pub(super) fn wish(&self, voicing: &Voicing) -> f64 {
-        let fret = f64::from(voicing.grip.place.fret);
-        let strings = voicing.grip.strings.len().abs_diff(usize::from(self.feel.hand.strings));
-        #[allow(clippy::cast_precision_loss)]
-        let fullness = strings as f64 * weights::FULLNESS;
-        voicing.cost + (fret - self.slot.fret).abs() * weights::ARC + fullness
-    }
-
     /// The `most` voicings nearest to the wish among those that `keep` keeps.
-    pub(super) fn nearest(&self, most: usize, keep: impl Fn(&Voicing) -> bool) -> Vec<&Voicing> {
-        let mut kept: Vec<(f64, &Voicing)> = self
-            .voicings
-            .iter()
-            .filter(|v| keep(v))
-            .map(|v| (self.wish(v), v))
-            .collect();
-        kept.sort_by(|a, b| a.0.total_cmp(&b.0));
-        kept.truncate(most);
-        kept.into_iter().map(|(_, v)| v).collect()
+    pub(super) fn nearest(&self, most: usize, keep: impl Fn(&Voicing) -> bool) -> impl Iterator<Item = &'a Voicing> {
+        self.voicings.iter().copied().filter(move |v| keep(v)).take(most)
     }
 
     /// The fret of the arc, kept where the bar can be.
@@ -131,11 +132,12 @@ impl Bench<'_> {
             let end = strokes.last()?.until;
             strokes.iter_mut().for_each(|s| s.until = end);
         }
-        let change = |a, b| self.notes.change_time(a, b);
+        let joined = |a: &Stroke, b: &Stroke| {
+            let change = self.notes.change_time(a.grip.place.stance, needed_stance(b));
+            self.reach.joins(a, b, change)
+        };
         if !strokes.iter().all(|s| self.reach.arrival_fits(s))
-            || !strokes
-                .windows(2)
-                .all(|w| matches!(w, [a, b] if self.reach.joins(a, b, change)))
+            || !strokes.windows(2).all(|w| matches!(w, [a, b] if joined(a, b)))
         {
             return None;
         }
@@ -160,6 +162,8 @@ impl Bench<'_> {
             },
             first,
             last,
+            stance_in: self.notes.index_of(needed_stance(&first))?,
+            stance_out: self.notes.index_of(last.grip.place.stance)?,
             carried_from,
             first_top: first_sketch.top,
             last_top: last_sketch.top,
@@ -169,7 +173,7 @@ impl Bench<'_> {
     }
 
     fn stroke(&self, kind: Kind, onset: &Onset, sketch: &Sketch) -> Stroke {
-        let held = (onset.until - onset.at).at(self.reach.tempo).0;
+        let held = (onset.until - onset.at).at(self.reach.tempo()).0;
         let until = match kind {
             Kind::Blocked => onset.at + (onset.until - onset.at).scaled(0.5),
             _ => onset.until,
@@ -227,6 +231,14 @@ pub(super) fn contour_cost(step: Step, from: NoteNumber, to: NoteNumber) -> f64 
         0.0
     } else {
         weights::CONTOUR
+    }
+}
+
+/// The stance feet and knees have to get to for a stroke: what is pressed at its pluck, or where it is carried.
+fn needed_stance(stroke: &Stroke) -> Stance {
+    match stroke.arrival {
+        Arrival::Carried { .. } => stroke.grip.place.stance,
+        _ => ready_for(stroke).1,
     }
 }
 

@@ -22,7 +22,7 @@ use super::request::{Ending, Entry, Request};
 use super::rules;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Chord, ChordSpan, Hit, NoteNumber, Timeline, scale};
-use candidate::{Bench, Candidate};
+use candidate::{Bench, Candidate, ranked};
 use layout::Slot;
 use palette::{Notes, Voicing};
 use search::Search;
@@ -109,7 +109,7 @@ pub fn draft(brief: &Brief<'_>) -> Result<Draft, PlanError> {
     if brief.instrument.strings.is_empty() {
         return Err(PlanError::NoStrings);
     }
-    let workshop = Workshop::new(brief, &bars);
+    let workshop = Workshop::new(brief);
     let mut draft = Draft {
         passes: Vec::new(),
         remarks: Vec::new(),
@@ -150,37 +150,26 @@ fn wanted_bars(brief: &Brief<'_>) -> Result<Range<usize>, PlanError> {
 /// What all passes of a brief share.
 struct Workshop<'a> {
     brief: &'a Brief<'a>,
+    reach: Reach<'a>,
     notes: Notes,
     voicings: HashMap<Chord, Vec<Voicing>>,
 }
 
 impl<'a> Workshop<'a> {
-    fn new(brief: &'a Brief<'a>, bars: &Range<usize>) -> Self {
-        let reach = Reach {
-            instrument: brief.instrument,
-            limits: brief.limits,
-            tempo: brief.timeline.tempo,
-        };
+    fn new(brief: &'a Brief<'a>) -> Self {
+        let reach = Reach::new(brief.instrument, brief.limits, brief.timeline.tempo);
         let notes = Notes::new(&reach, |s| brief.request.allows(s));
         let mut voicings = HashMap::new();
-        for span in brief
-            .timeline
-            .spans
-            .iter()
-            .filter(|s| bars.contains(&s.bar) || s.end() > Beats::ZERO)
-        {
+        for span in &brief.timeline.spans {
             voicings
                 .entry(span.chord)
                 .or_insert_with(|| palette::voicings(brief.instrument, &notes, &span.chord));
         }
-        Self { brief, notes, voicings }
-    }
-
-    fn reach(&self) -> Reach<'a> {
-        Reach {
-            instrument: self.brief.instrument,
-            limits: self.brief.limits,
-            tempo: self.brief.timeline.tempo,
+        Self {
+            brief,
+            reach,
+            notes,
+            voicings,
         }
     }
 
@@ -190,7 +179,7 @@ impl<'a> Workshop<'a> {
         let slots = layout::lay_out(self.brief, bars, &mut rng);
         let mut remarks = self.thinned(&slots);
         let ceiling = self.ceiling(&slots);
-        let mut search = Search::new(self.reach(), &self.notes);
+        let mut search = Search::new(self.reach, &self.notes);
         for slot in &slots {
             let mut candidates = self.candidates(slot, &search, &mut remarks);
             let moods = Kind::ALL.map(|_| rng.f64() * weights::KIND_SPREAD);
@@ -220,11 +209,11 @@ impl<'a> Workshop<'a> {
         let span = self.brief.timeline.spans.get(slot.span)?;
         let (chord, fits) = classes(span);
         Some(Bench {
-            reach: self.reach(),
+            reach: self.reach,
             feel: self.brief.feel,
             notes: &self.notes,
             slot,
-            voicings: self.voicings.get(&span.chord)?,
+            voicings: ranked(self.voicings.get(&span.chord)?, slot, self.brief.feel),
             scale: fits,
             chord,
             root: span.chord.root.class(),

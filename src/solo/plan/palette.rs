@@ -38,7 +38,7 @@ pub(super) struct Notes {
 
 impl Notes {
     pub(super) fn new(reach: &Reach<'_>, allowed: impl Fn(Stance) -> bool) -> Self {
-        let instrument = reach.instrument;
+        let instrument = reach.instrument();
         let stances: Vec<_> = body::stances(instrument).into_iter().filter(|s| allowed(*s)).collect();
         let open = stances
             .iter()
@@ -93,10 +93,13 @@ impl Notes {
     /// How long feet and knees need from one stance to another; for ever where one of them can't be held.
     pub(super) fn change_time(&self, from: Stance, to: Stance) -> Seconds {
         let known = self.index_of(from).zip(self.index_of(to));
-        known
-            .and_then(|(a, b)| self.change_times.get(a)?.get(b))
-            .copied()
-            .unwrap_or(Seconds(f64::INFINITY))
+        known.map_or(Seconds(f64::INFINITY), |(a, b)| self.change_time_at(a, b))
+    }
+
+    /// The same by the stances' indices.
+    pub(super) fn change_time_at(&self, from: usize, to: usize) -> Seconds {
+        let time = self.change_times.get(from).and_then(|row| row.get(to));
+        time.copied().unwrap_or(Seconds(f64::INFINITY))
     }
 
     /// The note of a string at a place.

@@ -86,7 +86,8 @@ impl<'a> Search<'a> {
         if to.carried_from.is_some() {
             last.until = to.first.until;
         }
-        if !self.reach.joins(&last, &to.first, |a, b| self.notes.change_time(a, b)) {
+        let change = self.notes.change_time_at(from.stance_out, to.stance_in);
+        if !self.reach.joins(&last, &to.first, change) {
             return None;
         }
         let (fret, stance) = ready_for(&to.first);

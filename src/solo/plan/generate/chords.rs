@@ -21,7 +21,6 @@ pub(super) fn held(bench: &Bench<'_>) -> Vec<Candidate> {
     };
     bench
         .nearest(TRIED, |_| true)
-        .into_iter()
         .flat_map(|v| kinds.iter().filter_map(|k| bench.build(*k, &[Sketch::of(v)], None)))
         .collect()
 }
@@ -37,7 +36,7 @@ pub(super) fn slid(bench: &Bench<'_>) -> Vec<Candidate> {
     for voicing in bench.nearest(TRIED, |v| v.grip.place.fret > 0) {
         let to = i16::from(voicing.grip.place.fret);
         for frets in near..=far {
-            let time = bench.feel.slide_time(frets, bench.reach.tempo);
+            let time = bench.feel.slide_time(frets, bench.reach.tempo());
             for from in [to - i16::from(frets), to + i16::from(frets)] {
                 if from < 1 || from > i16::from(HIGHEST_FRET) || (from > to && frets > 2) {
                     continue;
@@ -111,7 +110,6 @@ pub(super) fn blocked(bench: &Bench<'_>) -> Vec<Candidate> {
     }
     bench
         .nearest(TRIED, |v| v.grip.strings.len() >= 2)
-        .into_iter()
         .filter_map(|v| bench.build(Kind::Blocked, &vec![Sketch::of(v); count], None))
         .collect()
 }
@@ -129,6 +127,7 @@ pub(super) fn double_stops(bench: &Bench<'_>) -> Vec<Candidate> {
         let mut here: Vec<&Voicing> = bench
             .voicings
             .iter()
+            .copied()
             .filter(|v| pair(v) && v.grip.place.fret == fret)
             .collect();
         here.sort_by(|a, b| a.top().cmp(&b.top()).then(a.cost.total_cmp(&b.cost)));
@@ -155,7 +154,6 @@ pub(super) fn unisons(bench: &Bench<'_>) -> Vec<Candidate> {
     let count = bench.onsets().len();
     bench
         .nearest(TRIED, same)
-        .into_iter()
         .filter_map(|v| {
             // Two equal notes cost nothing extra when that is what is wanted; the root ends best.
             let home = if v.top().class() == bench.root { 0.0 } else { 0.6 };

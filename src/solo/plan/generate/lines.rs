@@ -21,7 +21,7 @@ pub(super) fn walks(bench: &Bench<'_>) -> Vec<Candidate> {
     if bench.onsets().len() < 2 || bench.feel.weight(Kind::Walk) <= 0.0 {
         return Vec::new();
     }
-    let strings: Vec<StringNumber> = bench.reach.instrument.string_numbers().collect();
+    let strings: Vec<StringNumber> = bench.reach.instrument().string_numbers().collect();
     let mut found = Vec::new();
     for (i, upper) in strings.iter().enumerate() {
         for lower in strings.iter().skip(i + 1).take(usize::from(WIDEST_PAIR)) {
@@ -37,7 +37,7 @@ pub(super) fn runs(bench: &Bench<'_>) -> Vec<Candidate> {
     if bench.onsets().len() < 2 || bench.feel.weight(Kind::Run) <= 0.0 {
         return Vec::new();
     }
-    let strings = bench.reach.instrument.string_numbers();
+    let strings = bench.reach.instrument().string_numbers();
     strings
         .flat_map(|s| lines(bench, Kind::Run, &singles(bench, s)))
         .collect()

@@ -20,7 +20,7 @@ pub(super) fn squeezed(bench: &Bench<'_>) -> Vec<Candidate> {
     if count > 2 {
         return Vec::new();
     }
-    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo);
+    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |_| true) {
         for from in neighbours(bench, voicing.grip, true) {
@@ -41,7 +41,7 @@ pub(super) fn leaned(bench: &Bench<'_>) -> Vec<Candidate> {
         .feel
         .hand
         .squeeze_time
-        .at(bench.reach.tempo)
+        .at(bench.reach.tempo())
         .min((onset.until - onset.at).scaled(0.3));
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |_| true) {
@@ -95,7 +95,7 @@ pub(super) fn carried(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
 }
 
 fn carried_over(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
-    let squeeze = bench.feel.hand.squeeze_time.at(bench.reach.tempo);
+    let squeeze = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
     let mut found = Vec::new();
     for start in from.iter().take(STARTS) {
         let low = start.place.fret.saturating_sub(FARTHEST_CARRY).max(1);
@@ -112,7 +112,7 @@ fn carried_over(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
             }
             let frets = fret.abs_diff(start.place.fret);
             let slide = if frets > 0 {
-                bench.feel.slide_time(frets, bench.reach.tempo)
+                bench.feel.slide_time(frets, bench.reach.tempo())
             } else {
                 squeeze
             };
@@ -129,7 +129,7 @@ fn carried_over(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
 
 /// Struck, carried by the changes to a neighbouring chord of the scale, and back if there is room.
 fn rolled_over(bench: &Bench<'_>) -> Vec<Candidate> {
-    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo);
+    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |v| v.grip.strings.len() >= 2) {
         for stance in neighbours(bench, voicing.grip, true) {

@@ -41,6 +41,7 @@ fn stairs<'a>(bench: &Bench<'a>, start: &'a Voicing) -> Vec<&'a Voicing> {
     let mut all: Vec<&Voicing> = bench
         .voicings
         .iter()
+        .copied()
         .filter(|v| v.grip.strings == start.grip.strings && v.grip.place.fret > 0 && v.cost < start.cost + 1.0)
         .collect();
     all.sort_by(|a, b| {
@@ -57,7 +58,7 @@ fn stairs<'a>(bench: &Bench<'a>, start: &'a Voicing) -> Vec<&'a Voicing> {
 
 /// The same steps, slid to without a new pluck after the first.
 fn slid(bench: &Bench<'_>, steps: &[Sketch]) -> Vec<Sketch> {
-    let squeeze = bench.feel.hand.squeeze_time.at(bench.reach.tempo);
+    let squeeze = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
     let mut last = None;
     steps
         .iter()
@@ -66,7 +67,7 @@ fn slid(bench: &Bench<'_>, steps: &[Sketch]) -> Vec<Sketch> {
             let arrival = match last.replace(fret) {
                 None => Arrival::Struck,
                 Some(before) => {
-                    let slide = bench.feel.slide_time(fret.abs_diff(before), bench.reach.tempo);
+                    let slide = bench.feel.slide_time(fret.abs_diff(before), bench.reach.tempo());
                     Arrival::Carried {
                         time: slide.max(squeeze),
                     }
