@@ -1,12 +1,15 @@
 //! Tablature on the screen: the same systems as in plain text, engraved, following what is played.
 
 use super::follow::{Axis, Follow, width_of};
+use super::state::Page;
 use crate::exchange::tab::{Characters, Column, Mark, Signs, System, Tab, Way};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use std::sync::Arc;
+use wasm_bindgen_futures::JsFuture;
 
 /// The width of one character of room, the space between strings, and the margins, in CSS pixels.
 const CHARACTER: f64 = 9.0;
@@ -14,6 +17,10 @@ const STRING: f64 = 17.0;
 const LEFT: f64 = 40.0;
 const TOP: f64 = 34.0;
 const FOOT: f64 = 14.0;
+/// Between two systems; the style sheet has the same.
+const SYSTEM_GAP: f64 = 16.0;
+/// The width of the copied text: what fits a printed page.
+const PAGE_WIDTH: Characters = Characters(80);
 
 /// A performance as tablature. `position` marks the column that sounds; `on_seek` hears a tap on a column.
 #[component]
@@ -24,9 +31,16 @@ pub fn TabSheet(
     #[prop(into)] position: Signal<Option<Beats>>,
     #[prop(into)] on_seek: Callback<Beats>,
 ) -> impl IntoView {
+    let raises = RwSignal::new(false);
     let tab = Memo::new(move |_| {
-        Arc::new(performance.with(|p| instrument.with(|i| timeline.with(|t| Tab::of(p, i, t, Signs::Letters)))))
+        let signs = if raises.get() {
+            Signs::Accidentals
+        } else {
+            Signs::Letters
+        };
+        Arc::new(performance.with(|p| instrument.with(|i| timeline.with(|t| Tab::of(p, i, t, signs)))))
     });
+    let has_changes = move || instrument.with(|i| !i.changes.is_empty());
     let follow = Follow::new();
     let width = width_of(follow.scroller);
     let room = Memo::new(move |_| Characters(characters(width.get() - LEFT - 8.0)));
@@ -42,7 +56,7 @@ pub fn TabSheet(
         });
         if let Some(index) = place {
             #[allow(clippy::cast_precision_loss)]
-            follow.show(Axis::Down, index as f64 * height(), 0.1, false);
+            follow.show(Axis::Down, (index as f64 + 0.5) * (height() + SYSTEM_GAP), 0.3, false);
         }
     });
     view! {
@@ -67,6 +81,14 @@ pub fn TabSheet(
             <dl class="tab-legend">
                 {move || tab.with(|t| t.legend.clone()).into_iter().map(|e| view! { <div><dt>{e.sign}</dt><dd>{e.meaning}</dd></div> }).collect_view()}
             </dl>
+            <div class="tab-tools">
+                <button type="button" class="do slim" on:click=move |_| copy(&tab.get_untracked())>
+                    "Copy as text"
+                </button>
+                <label class="tick small" hidden=move || !has_changes()>
+                    <input type="checkbox" on:change=move |e| raises.set(event_target_checked(&e)) />
+                    "Raises as # and b"
+                </label>
             {move || {
                 follow
                     .let_go
@@ -79,8 +101,21 @@ pub fn TabSheet(
                         }
                     })
             }}
+            </div>
         </div>
     }
+}
+
+/// Puts the tab as plain text on the clipboard, and says so.
+fn copy(tab: &Tab) {
+    let page = Page::here();
+    let written = window().navigator().clipboard().write_text(&tab.text(PAGE_WIDTH));
+    spawn_local(async move {
+        match JsFuture::from(written).await {
+            Ok(_) => page.say("The tab is copied: paste it where you like."),
+            Err(_) => page.say("The browser does not let this page copy. Allow it the clipboard and try again."),
+        }
+    });
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

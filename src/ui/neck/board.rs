@@ -133,6 +133,13 @@ pub(super) fn Grid(
     choose: Callback<(StringNumber, u8)>,
 ) -> impl IntoView {
     let here = RwSignal::new((0_usize, 3_usize));
+    let heard = Heard {
+        places,
+        ringing,
+        covered,
+        here,
+        choose,
+    };
     let keys = move |event: web_sys::KeyboardEvent| {
         let (row, fret) = here.get_untracked();
         let (rows, frets) = neck.with_untracked(|n| (n.strings.len(), n.frets.len()));
@@ -162,7 +169,7 @@ pub(super) fn Grid(
                 let cells = neck
                     .frets
                     .iter()
-                    .map(|f| draw_cell(s.string, f.number, &neck, &plan, places, ringing, covered, here, choose))
+                    .map(|f| draw_cell(s.string, f.number, &neck, &plan, heard))
                     .collect_view();
                 view! { <g role="row">{cells}</g> }
             })
@@ -185,18 +192,24 @@ fn focus(place: (usize, usize)) {
     }
 }
 
-#[allow(clippy::too_many_arguments)]
-fn draw_cell(
-    string: StringNumber,
-    fret: u8,
-    neck: &NeckFrame,
-    plan: &Plan,
+/// What every place listens to.
+#[derive(Clone, Copy)]
+struct Heard {
     places: Memo<Arc<Vec<Vec<Cell>>>>,
     ringing: Memo<StringSet>,
     covered: Memo<Option<u8>>,
     here: RwSignal<(usize, usize)>,
     choose: Callback<(StringNumber, u8)>,
-) -> impl IntoView + use<> {
+}
+
+fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, heard: Heard) -> impl IntoView + use<> {
+    let Heard {
+        places,
+        ringing,
+        covered,
+        here,
+        choose,
+    } = heard;
     let place = (string.index(), usize::from(fret));
     let (from, to) = neck.cell(fret);
     let from = if fret == 0 { -30.0 / plan.length } else { from };
