@@ -291,6 +291,14 @@ pub(super) fn pluck(page: Page, strings: StringSet, hold: &Hold) {
     });
 }
 
+/// Moves the bar, a pedal or a lever by hand under what rings. Before anything was plucked there is nothing to
+/// bend, and the next pluck tells the sound where everything is.
+pub(super) fn bend(page: Page, event: LiveEvent) {
+    if page.playing.state.get_untracked() == AudioState::Running {
+        page.playing.tell(&Command::Live(event));
+    }
+}
+
 /// Moves the place shown with the sound until it stops.
 fn follow(page: Page, song: Arc<Timeline>) {
     let playing = page.playing;

@@ -98,6 +98,7 @@ fn NeckPlace() -> impl IntoView {
                 performance=Signal::derive(move || page.chosen.get().map(|shown| Arc::clone(&shown.performance)))
                 position=Signal::derive(move || page.playing.runs().then(|| page.playing.at.get()))
                 on_hear=move |(strings, hold): (StringSet, Hold)| super::playing::pluck(page, strings, &hold)
+                on_bend=move |event| super::playing::bend(page, event)
             />
         }
         .into_any()

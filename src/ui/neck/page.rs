@@ -5,6 +5,7 @@ use super::chords::{Choice, Chords};
 use super::places::Places;
 use crate::app::neck_view::Hold;
 use crate::solo::{Performance, notes};
+use crate::sound::LiveEvent;
 use crate::steel::hold::{Hold as Home, home_near};
 use crate::steel::{Fret, Instrument, StringSet};
 use crate::theory::{Beats, Timeline};
@@ -16,7 +17,8 @@ use std::time::Duration;
 const RINGS_FOR: Duration = Duration::from_secs(3);
 
 /// The neck with the song's chords. While `position` moves over `performance` it shows what is played;
-/// otherwise it is the user's to try. `on_hear` is called with the strings to pluck and what is held.
+/// otherwise it is the user's to try. `on_hear` is called with the strings to pluck and what is held, `on_bend`
+/// with what moves under strings that may still ring.
 #[component]
 pub fn NeckPage(
     #[prop(into)] timeline: Signal<Arc<Timeline>>,
@@ -24,6 +26,7 @@ pub fn NeckPage(
     #[prop(into)] performance: Signal<Option<Arc<Performance>>>,
     #[prop(into)] position: Signal<Option<Beats>>,
     #[prop(into)] on_hear: Callback<(StringSet, Hold)>,
+    #[prop(into)] on_bend: Callback<LiveEvent>,
 ) -> impl IntoView {
     let chosen = RwSignal::new(Choice::Song(0));
     let own = RwSignal::new(first_hold(&instrument.get_untracked(), &timeline.get_untracked()));
@@ -97,8 +100,14 @@ pub fn NeckPage(
                 span
                 hold
                 ringing
-                on_bar=move |bar| own.update(|h| h.bar = bar)
-                on_press=move |(id, travel)| own.update(|h| *h = h.clone().with(id, travel))
+                on_bar=move |bar| {
+                    own.update(|h| h.bar = bar);
+                    on_bend.run(LiveEvent::Bar { fret: bar });
+                }
+                on_press=move |(change, travel)| {
+                    own.update(|h| *h = h.clone().with(change, travel));
+                    on_bend.run(LiveEvent::Press { change, travel });
+                }
                 on_pluck=move |strings| {
                     pick(strings);
                     on_hear.run((strings, own.get_untracked()));
