@@ -14,7 +14,7 @@ use crate::theory::{Beats, ChordSpan, Height, Hit, Key, Numeral, Semitones, Time
 /// A pitch further than this from a note has no name on the neck: a string on its way.
 const NAMED_WITHIN: f64 = 30.0;
 /// The bar is drawn this far behind the nut when the strings are open, in parts of the first space.
-const ASIDE: f64 = 0.5;
+const ASIDE: f64 = 0.3;
 
 /// Where the bar is and how far everything is pressed.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,6 +1,6 @@
 //! The board: wood, frets, marks, strings, and a cell for every place.
 
-use super::plan::{NUMBERS, Plan};
+use super::plan::{LEAST_PLACE, NAMES, NUMBERS, Plan};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
@@ -101,7 +101,7 @@ fn leaf(plan: &Plan, along: f64, across: f64, room: f64) -> String {
 pub(super) fn Names(neck: Memo<NeckFrame>, plan: Memo<Plan>) -> impl IntoView {
     move || {
         let (neck, plan) = (neck.get(), plan.get());
-        let size = plan.point(34.0, plan.broad());
+        let size = plan.point(NAMES, plan.broad());
         let names = neck
             .strings
             .iter()
@@ -213,6 +213,8 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
     let place = (string.index(), usize::from(fret));
     let (from, to) = neck.cell(fret);
     let from = if fret == 0 { -30.0 / plan.length } else { from };
+    // The last fret has room behind it.
+    let to = to.max(from + LEAST_PLACE / plan.length);
     let across = plan.across(place.0);
     let (x, y, w, h) = plan.rect(
         (plan.along(from), plan.along(to)),

@@ -37,12 +37,16 @@ impl Side {
 const UPRIGHT_BELOW: f64 = 700.0;
 /// The least distance between strings, and the most: targets of at least 24 px.
 const STRING_GAP: (f64, f64) = (24.0, 34.0);
-/// The least length of the neck: its last space must hold a 24 px target (the space between frets 23 and 24 is
-/// 1.98 % of the way to fret 24).
-const LEAST_LENGTH: f64 = 1220.0;
+/// The least length of the neck: a place must be a 24 px target (that of fret 23, half way to its neighbours, is
+/// 2.04 % of the way to fret 24). All of it is in sight on a desk 1280 px wide.
+const LEAST_LENGTH: f64 = 1178.0;
+/// The least width of a place along the neck.
+pub(super) const LEAST_PLACE: f64 = 24.0;
+/// The width of the strings' names beside a neck that lies flat.
+pub(super) const NAMES: f64 = 34.0;
 /// Room before the nut, after the last fret, beside the numbers, and for the bar's grip.
-const NUT_ROOM: f64 = 44.0;
-const END_ROOM: f64 = 22.0;
+const NUT_ROOM: f64 = 32.0;
+const END_ROOM: f64 = 12.0;
 pub(super) const NUMBERS: f64 = 26.0;
 const GRIP: f64 = 40.0;
 
@@ -69,7 +73,7 @@ impl Plan {
         let length = if upright {
             LEAST_LENGTH
         } else {
-            (width - NUT_ROOM - END_ROOM - 2.0).max(LEAST_LENGTH)
+            (width - NAMES - NUT_ROOM - END_ROOM).max(LEAST_LENGTH)
         };
         let (mirrored_along, mirrored_across) = match (upright, side) {
             (_, Side::Mine) => (false, upright),
