@@ -1,6 +1,7 @@
 //! The instrument as players write it down: strings down, changes across, what each does to each string.
 
 use crate::steel::{ChangeId, Instrument, StringNumber};
+use crate::theory::{Accidental, Letter, NoteName, Semitones};
 
 /// One column.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,6 +49,7 @@ impl Copedent {
     pub fn of(instrument: &Instrument) -> Self {
         let mut changes: Vec<_> = instrument.change_ids().zip(&instrument.changes).collect();
         changes.sort_by_key(|(_, change)| change.control);
+        let leaning = leaning(instrument);
         let row = |string: StringNumber| {
             let spec = instrument.strings.get(string.index())?;
             let open = spec.pitch.name;
@@ -58,7 +60,7 @@ impl Copedent {
                     let steps = (pull.by.0 / 100.0).round();
                     Cell {
                         by: format!("{steps:+}"),
-                        note: spelled(open, steps),
+                        note: spelled(open, steps, leaning),
                     }
                 })
             };
@@ -82,14 +84,36 @@ impl Copedent {
     }
 }
 
-/// The note `steps` half steps from `open`, spelled with a sharp going up and with what is simplest going down.
+/// Where a name lies on the line of fifths: F -1, C 0, G 1 ... F# 6.
+fn fifths(name: NoteName) -> i16 {
+    let step = name.letter.index();
+    let natural = if step < Letter::F.index() {
+        2 * step
+    } else {
+        2 * step - 7
+    };
+    natural + 7 * i16::from(name.accidental.0)
+}
+
+/// Where an instrument's open strings lie on the line of fifths, all together: their sum and their count.
+fn leaning(instrument: &Instrument) -> (i16, i16) {
+    let places = instrument.strings.iter().map(|s| fifths(s.pitch.name));
+    places.fold((0, 0), |(sum, count), place| (sum + place, count + 1))
+}
+
+/// The note `steps` half steps from `open`: natural where it can be, else the sharp or the flat that lies nearer to
+/// the open strings on the line of fifths, so that E9 reads D# and C6 reads Eb.
 #[allow(clippy::cast_possible_truncation)]
-fn spelled(open: crate::theory::NoteName, steps: f64) -> String {
-    const NAMES: [&str; 12] = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
-    let class = open.class().plus(crate::theory::Semitones(steps as i16));
-    NAMES
-        .get(usize::from(class.number()))
-        .map_or_else(String::new, |name| (*name).to_owned())
+fn spelled(open: NoteName, steps: f64, (sum, count): (i16, i16)) -> String {
+    let class = open.class().plus(Semitones(steps as i16));
+    let distance = |name: &NoteName| {
+        let natural = name.accidental == Accidental::NATURAL;
+        (!natural, (count * fifths(*name) - sum).abs())
+    };
+    NoteName::all_within(1)
+        .filter(|name| name.class() == class)
+        .min_by_key(distance)
+        .map_or_else(String::new, |name| name.to_string())
 }
 
 #[cfg(test)]
@@ -111,6 +135,8 @@ mod tests {
         assert_eq!(cell(3, "B"), ("+1", "A"));
         assert_eq!(cell(4, "C"), ("+2", "F#"));
         assert_eq!(cell(1, "A"), ("", ""));
+        assert_eq!(cell(4, "F"), ("+1", "F"));
+        assert_eq!(cell(4, "E"), ("-1", "D#"));
         assert_eq!(
             table
                 .columns
@@ -120,5 +146,22 @@ mod tests {
                 .collect::<Vec<_>>(),
             ["P1", "P2", "P3"]
         );
+    }
+
+    /// Common practice, no source.
+    #[test]
+    fn a_flat_tuning_names_its_changes_with_flats() {
+        let c6 = Instrument::shipped("c6").unwrap();
+        let table = Copedent::of(&c6);
+        let black = |sign: char| {
+            let cells = table.rows.iter().flat_map(|row| &row.cells);
+            cells
+                .map(|c| c.note.clone())
+                .filter(|n| n.contains(sign))
+                .collect::<std::collections::BTreeSet<_>>()
+        };
+        assert!(black('b').contains("Eb"), "{:?}", black('b'));
+        assert!(black('#').contains("F#"), "{:?}", black('#'));
+        assert!(!black('#').contains("D#") && !black('#').contains("A#"));
     }
 }
