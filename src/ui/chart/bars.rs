@@ -1,12 +1,24 @@
 //! The song's bars, numbers first.
 
 use crate::app::bars::{BarCard, BarChord, Figure, cards};
+use crate::app::{Command, LoopBars};
 use crate::theory::Hit;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
-/// All bars in playing order; a tap goes there.
+/// What a tap on a bar is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Tap {
+    /// To go there.
+    Go,
+    /// To loop from there.
+    LoopFrom,
+    /// To loop from the bar named to there.
+    LoopTo(usize),
+}
+
+/// All bars in playing order; a tap goes there, or chooses what is looped.
 #[component]
 pub(super) fn Bars() -> impl IntoView {
     let page = Page::here();
@@ -18,6 +30,16 @@ pub(super) fn Bars() -> impl IntoView {
         page.desk
             .with(|d| d.looped.is_some_and(|l| (l.from..=l.to).contains(&index)))
     };
+    let tap = RwSignal::new(Tap::Go);
+    let tapped = move |index: usize, start| match tap.get_untracked() {
+        Tap::Go => playing::seek(page, start),
+        Tap::LoopFrom => tap.set(Tap::LoopTo(index)),
+        Tap::LoopTo(first) => {
+            let (from, to) = (first.min(index), first.max(index));
+            page.act(Command::Loop(Some(LoopBars { from, to })));
+            tap.set(Tap::Go);
+        }
+    };
     let bar = move |(index, card): (usize, BarCard)| {
         let start = card.start;
         let is_here = move || here.get() == Some(index);
@@ -26,7 +48,7 @@ pub(super) fn Bars() -> impl IntoView {
                 <button
                     type="button"
                     aria-current=move || is_here().then_some("true")
-                    on:click=move |_| playing::seek(page, start)
+                    on:click=move |_| tapped(index, start)
                 >
                     <span class="bar-top">
                         <span class="bar-section">{card.section.clone()}</span>
@@ -44,10 +66,52 @@ pub(super) fn Bars() -> impl IntoView {
     view! {
         {move || match page.song.get() {
             Some(song) => {
-                view! { <ol class="bars">{cards(&song).into_iter().enumerate().map(bar).collect_view()}</ol> }.into_any()
+                view! {
+                    <ol class="bars">{cards(&song).into_iter().enumerate().map(bar).collect_view()}</ol>
+                    <Looped tap />
+                }
+                .into_any()
             }
             None => view! { <EmptyChart /> }.into_any(),
         }}
+    }
+}
+
+/// Which bars are looped, while any are, and the way to choose them by two taps.
+#[component]
+fn Looped(tap: RwSignal<Tap>) -> impl IntoView {
+    let page = Page::here();
+    let bars = move || {
+        let count = page.song.with(|s| s.as_ref().map_or(0, |s| s.bars.len()));
+        page.desk.with(|d| d.looped).and_then(|l| l.within(count))
+    };
+    let there = Memo::new(move |_| bars().is_some());
+    Effect::new(move || {
+        if !there.get() {
+            tap.set(Tap::Go);
+        }
+    });
+    let words = move || match (tap.get(), bars()) {
+        (Tap::LoopFrom, _) => "Tap the first bar.".to_owned(),
+        (Tap::LoopTo(first), _) => format!("From bar {}. Tap the last bar.", first + 1),
+        (Tap::Go, Some(LoopBars { from, to })) if from == to => format!("Bar {} loops.", from + 1),
+        (Tap::Go, Some(LoopBars { from, to })) => format!("Bars {} to {} loop.", from + 1, to + 1),
+        (Tap::Go, None) => String::new(),
+    };
+    let turn = move |_| {
+        tap.update(|t| *t = if *t == Tap::Go { Tap::LoopFrom } else { Tap::Go });
+    };
+    move || {
+        there.get().then(|| {
+            view! {
+                <div class="looped-bars">
+                    <p role="status">{words}</p>
+                    <button type="button" class="do slim" on:click=turn>
+                        {move || if tap.get() == Tap::Go { "Choose bars" } else { "Cancel" }}
+                    </button>
+                </div>
+            }
+        })
     }
 }
 
