@@ -6,6 +6,7 @@ mod passes;
 mod reasons;
 
 use crate::app::{Command, Shown, View};
+use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::ui::playing;
@@ -13,7 +14,7 @@ use crate::ui::state::Page;
 use crate::ui::{Lanes, TabSheet};
 use ask::Ask;
 use leptos::prelude::*;
-use passes::{Passes, Remarks, note};
+use passes::{BringBack, Passes, Remarks, note};
 use reasons::{Moves, Now, Playable};
 use std::sync::Arc;
 
@@ -53,6 +54,7 @@ fn Workbench() -> impl IntoView {
                 <Picture />
                 <Playable />
                 <Remarks />
+                <BringBack />
             </div>
             <Ask />
             <TabPart />
@@ -61,19 +63,31 @@ fn Workbench() -> impl IntoView {
     }
 }
 
-/// The chosen pass as lanes.
+/// The chosen pass as lanes; while the first is drafted, the song's bars with silent lanes under them.
 #[component]
 fn Picture() -> impl IntoView {
     let page = Page::here();
     let waiting = move || {
-        let words = move || {
-            if page.drafting.working.get() {
-                "Drafting…".to_owned()
-            } else {
-                note(page)
+        let both = move || page.song.get().zip(page.instrument.get());
+        let working = Memo::new(move |_| page.drafting.working.get());
+        move || match working.get().then(both).flatten() {
+            Some((song, instrument)) => {
+                let silent = Arc::new(Performance::silent(song.length(), instrument.changes.len()));
+                view! {
+                    <div class="lanes-room">
+                        <Lanes
+                            performance=Signal::stored(silent)
+                            timeline=Signal::stored(song)
+                            instrument=Signal::stored(instrument)
+                            position=Signal::derive(move || Some(page.playing.at.get()))
+                            on_seek=move |at| playing::seek(page, at)
+                        />
+                    </div>
+                }
+                .into_any()
             }
-        };
-        view! { <div class="lanes-room waiting"><p class="soft">{words}</p></div> }
+            None => view! { <div class="lanes-room waiting"><p class="soft">{move || note(page)}</p></div> }.into_any(),
+        }
     };
     with_pass(page, waiting, move |shown, song, instrument| {
         let performance = Signal::derive(move || Arc::clone(&shown.get().performance));

@@ -53,8 +53,17 @@ fn Drafted() -> impl IntoView {
     };
     let passes = move || {
         let drafted = page.drafted.get();
+        if drafted.is_empty() && page.drafting.working.get() {
+            return view! { <p class="pass-wait soft" aria-hidden="true">"Three passes are being drafted."</p> }
+                .into_any();
+        }
         let shown: Vec<&Shown> = drafted.iter().map(AsRef::as_ref).collect();
-        differences(&shown).into_iter().enumerate().map(one).collect_view()
+        differences(&shown)
+            .into_iter()
+            .enumerate()
+            .map(one)
+            .collect_view()
+            .into_any()
     };
     view! { <div class="passes-list" role="group" aria-label="Drafted passes">{passes}</div> }
 }
@@ -128,6 +137,40 @@ fn KeptRow() -> impl IntoView {
 pub(super) fn Remarks() -> impl IntoView {
     let page = Page::here();
     view! { <p class="small soft remarks">{move || page.chosen.with(Option::is_some).then(|| note(page))}</p> }
+}
+
+/// Opens again what a kept pass was made over, where something else is open.
+#[component]
+pub(super) fn BringBack() -> impl IntoView {
+    let page = Page::here();
+    let missing = Memo::new(move |_| match page.desk.with(|d| d.chosen) {
+        Chosen::Drafted(_) => None,
+        Chosen::Kept(index) => page.work.with(|w| {
+            let kept = w.kept.get(index)?;
+            let chart = (kept.chart != w.chart).then(|| kept.chart.to_string());
+            let instrument = (kept.instrument != w.rig.instrument).then(|| kept.instrument.clone());
+            (chart.is_some() || instrument.is_some()).then_some((index, chart, instrument))
+        }),
+    });
+    move || {
+        let (index, chart, instrument) = missing.get()?;
+        let words = match (&chart, &instrument) {
+            (Some(_), Some(_)) => "Open its chart and instrument",
+            (None, Some(_)) => "Take its instrument",
+            _ => "Open its chart",
+        };
+        let open = move |_| {
+            if let Some(id) = instrument.clone() {
+                page.act(Command::ChooseInstrument(id));
+            }
+            if let Some(chart) = chart.clone() {
+                page.act(Command::OpenSong { chart, feel: None });
+            }
+            // Another instrument is another wish, after which a draft would be looked at.
+            page.act(Command::Choose(Chosen::Kept(index)));
+        };
+        Some(view! { <button type="button" class="do slim" on:click=open>{words}</button> })
+    }
 }
 
 /// Why there is nothing to see, or what to know about what there is.

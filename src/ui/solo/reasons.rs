@@ -1,9 +1,11 @@
 //! Why each move is there: the one that sounds, and all of them.
 
 use crate::app::passes::MoveLine;
+use crate::ui::follow::{Axis, Follow};
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
+use wasm_bindgen::JsCast;
 
 /// Which move is in force at the place that is shown.
 fn current(page: Page) -> Memo<Option<usize>> {
@@ -24,10 +26,12 @@ pub(super) fn Now() -> impl IntoView {
                 .with(|shown| Some(read(shown.as_ref()?.moves.get(here.get()?)?)))
         }
     };
+    let (name, why) = (line(|m| m.name.clone()), line(|m| m.why.clone()));
+    let waits = move || page.drafting.working.get() && page.chosen.with(Option::is_none);
     view! {
         <section class="now" aria-label="The move that sounds">
-            <h2>{line(|m| m.name.clone())}</h2>
-            <p>{line(|m| m.why.clone())}</p>
+            <h2>{move || if waits() { Some("Drafting".to_owned()) } else { name() }}</h2>
+            <p>{move || if waits() { Some("A solo over these bars, with a reason for every move.".to_owned()) } else { why() }}</p>
         </section>
     }
 }
@@ -49,6 +53,20 @@ pub(super) fn Moves() -> impl IntoView {
             </li>
         }
     };
+    // The row that sounds is kept in sight, unless the reader has taken the list over.
+    let follow = Follow::new();
+    Effect::new(move || {
+        let index = here.get();
+        let row = follow.scroller.get().zip(index).and_then(|(list, index)| {
+            let rows = list.query_selector_all("li").ok()?;
+            rows.item(u32::try_from(index).ok()?)?
+                .dyn_into::<web_sys::HtmlElement>()
+                .ok()
+        });
+        if let Some(row) = row {
+            follow.show(Axis::Down, f64::from(row.offset_top()), 0.2, false);
+        }
+    });
     let rows = move || {
         let lines = page
             .chosen
@@ -58,7 +76,18 @@ pub(super) fn Moves() -> impl IntoView {
     view! {
         <section aria-label="Every move and its reason">
             <h2>"Why each move"</h2>
-            <ol class="moves">{rows}</ol>
+            <div
+                class="moves-scroll"
+                node_ref=follow.scroller
+                tabindex="0"
+                role="region"
+                aria-label="Moves, scrolls down"
+                on:wheel=move |_| follow.touched()
+                on:touchmove=move |_| follow.touched()
+                on:scroll=move |_| follow.scrolled_for_a_while()
+            >
+                <ol class="moves">{rows}</ol>
+            </div>
         </section>
     }
 }
