@@ -55,6 +55,12 @@ fn what_is_written_is_what_is_played() {
             "2- | 4maj7 | 5sus4 | 1dim | 4add9 | 7-7b5 | b3+",
         ),
         ("Verse: 1 4 Last chorus: 5 \"1 4\": 1", "1 | 4 | 5 | 1"),
+        ("|: 1 4 :| x2 5", "1 | 4 | 1 | 4 | 5"),
+        ("|: 1 4 :| (3x) 5", "1 | 4 | 1 | 4 | 1 | 4 | 5"),
+        ("1 N.C. n.c. NC 4", "1 | r | r | r | 4"),
+        ("(N.C.. 1...)", "r 1"),
+        ("1… 4. 2–7", "1 4 | 2-7"),
+        ("“1st time”: 1 „4“: 5", "1 | 5"),
     ] {
         assert_eq!(played(&clean(text).chart.timeline()), expected, "{text}");
     }
@@ -237,4 +243,81 @@ fn every_example_of_the_help_is_read() {
         };
         clean(&text);
     }
+}
+
+#[test]
+fn what_a_hurried_hand_plainly_means_is_read_as_that() {
+    for (typed, printed) in [
+        ("key G; 1 mod +2 1", "key G; 1 [mod +2] 1"),
+        ("key G; 1 mod –2 1", "key G; 1 [mod -2] 1"),
+        ("key G; 1 Mod+2 1", "key G; 1 [mod +2] 1"),
+        ("key G; 1 [mod A] 1", "key G; 1 [key A] 1"),
+        ("key G; 1 key A minor 1", "key G; 1 [key Am] 1"),
+        ("key G; 1\nKey: A\n1", "key G; 1\n[key A]\n1"),
+        ("key G; 1 [Key of A] 1", "key G; 1 [key A] 1"),
+        (
+            "key G\nVerse\n1 4\nChorus 2\n5 1",
+            "key G; Verse: \n1 4\nChorus 2: \n5 1",
+        ),
+        (
+            "key G; [Pre-Chorus] 1 [Steel solo] 4",
+            "key G; \"Pre-Chorus\": 1 Steel solo: 4",
+        ),
+        ("key G; Intro / 1 4", "key G; Intro: / 1 4"),
+    ] {
+        let chart = clean(typed).chart;
+        let wanted = clean(printed).chart;
+        assert_eq!(chart, wanted, "{typed}");
+    }
+}
+
+/// Each text with the labels of the repairs of its first doubt, and the text after the first repair.
+#[test]
+fn what_may_mean_several_things_is_mended_at_one_tap() {
+    for (typed, labels, mended) in [
+        ("1 - 4 - 5\n6-", vec!["Take the dashes away"], "1 4 5\n6-"),
+        ("key A; 1-4-5 – 1", vec!["Take the dashes away"], "key A; 1 4 5 1"),
+        ("1 6/8 4", vec!["Write [6/8]"], "1 [6/8] 4"),
+        ("1 4/4 4", vec!["Write [4/4]", "Write 4", "Write 1"], "1 [4/4] 4"),
+        ("1 2/4 4", vec!["Write [2/4]"], "1 [2/4] 4"),
+        ("1 3/4 4", vec!["Write [3/4]"], "1 [3/4] 4"),
+        ("4\n1 5 x3", vec!["Repeat the line", "Repeat the bar"], "4\n|: 1 5 :|x3"),
+        ("|: 1 5 x3", vec!["End the repeat here"], "|: 1 5 :|x3"),
+        ("Slow part\n1 4", vec!["Make it a section"], "Slow part:\n1 4"),
+        ("1 [Slow part] 4", vec!["Make it a section"], "1 Slow part: 4"),
+        ("7 1\n7-7 7!", vec!["Write b7 in all 2 places"], "b7 1\n7-7 b7!"),
+    ] {
+        let parsed = chart::parse(typed);
+        let doubt = parsed.problems.iter().chain(&parsed.remarks).next();
+        let doubt = doubt.unwrap_or_else(|| panic!("{typed}: nothing is said"));
+        let found: Vec<&str> = doubt.fixes.iter().map(|f| f.label.as_str()).collect();
+        assert_eq!(found, labels, "{typed}: {}", doubt.words);
+        let after = doubt.fixes[0].apply(typed);
+        assert_eq!(after, mended, "{typed}");
+        let again = chart::parse(&after);
+        assert_eq!((again.problems, again.remarks), (vec![], vec![]), "{after}");
+    }
+}
+
+#[test]
+fn one_thing_is_said_once() {
+    for (typed, problems, remarks) in [("1 - 4 - 5 - 1", 1, 0), ("1-4-5 1-4 - 5", 1, 0), ("7 1 7 (7 4)", 0, 1)] {
+        let parsed = chart::parse(typed);
+        assert_eq!(
+            (parsed.problems.len(), parsed.remarks.len()),
+            (problems, remarks),
+            "{typed}"
+        );
+    }
+}
+
+#[test]
+fn each_bar_knows_where_it_is_written() {
+    let text = "key A; |: 1 (4 5) :| 1... 4. % 6-";
+    let parsed = clean(text);
+    let written: Vec<&str> = parsed.bars.iter().map(|bar| &text[bar.clone()]).collect();
+    assert_eq!(written, ["1", "(4 5)", "1... 4.", "%", "6-"]);
+    let played = parsed.chart.timeline().bars;
+    let numbers: Vec<usize> = played.iter().map(|bar| bar.written).collect();
+    assert_eq!(numbers, [0, 1, 0, 1, 2, 3, 4]);
 }

@@ -11,6 +11,12 @@ pub enum PadKey {
     Accidental(&'static str),
     /// Something that clings to the chord before the caret: a quality, a slash.
     Suffix(&'static str),
+    /// A word of its own: a rest, a repeat sign.
+    Word(&'static str),
+    /// The chord before the caret is struck and left to ring; pressed again, it is played as before.
+    Held,
+    /// The chord before the caret comes an eighth early; pressed again, in its place.
+    Pushed,
     /// Text put in as it is.
     Plain(&'static str),
     /// Takes away the character before the caret.
@@ -32,6 +38,9 @@ pub fn press(text: &str, caret: usize, key: PadKey) -> (String, usize) {
             put(&spaced(before, word, clings))
         }
         PadKey::Accidental(word) => put(&spaced(before, word, before.ends_with('/') && !before.ends_with(" /"))),
+        PadKey::Word(word) => put(&spaced(before, word, false)),
+        PadKey::Held => rewritten(before, after, held),
+        PadKey::Pushed => rewritten(before, after, pushed),
         PadKey::Suffix(word) | PadKey::Plain(word) => put(word),
         PadKey::Delete => {
             let mut kept = before.chars();
@@ -44,7 +53,8 @@ pub fn press(text: &str, caret: usize, key: PadKey) -> (String, usize) {
 
 /// `word` with a space before it where it would run into what stands there.
 fn spaced(before: &str, word: &str, clings: bool) -> String {
-    let open = before.is_empty() || before.ends_with([' ', '\n', '(', '[', '|']);
+    let open = before.is_empty() || before.ends_with([' ', '\n', '(', '[']);
+    let open = open || before.ends_with('|') && !before.ends_with(":|");
     if open || clings {
         word.to_owned()
     } else {
@@ -52,9 +62,45 @@ fn spaced(before: &str, word: &str, clings: bool) -> String {
     }
 }
 
+/// The text with the chord before the caret written another way; unchanged where there is none.
+fn rewritten(before: &str, after: &str, way: fn(&str) -> String) -> (String, usize) {
+    let blank = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']' | '|' | ':' | ',' | ';');
+    let (rest, chord) = match before.char_indices().rev().find(|(_, c)| blank(*c)) {
+        Some((at, c)) => before.split_at(at + c.len_utf8()),
+        None => ("", before),
+    };
+    let chord = if chord.is_empty() { String::new() } else { way(chord) };
+    let before = format!("{rest}{chord}");
+    let caret = before.chars().count();
+    (before + after, caret)
+}
+
+/// A chord with or without its diamond, its push and its dots kept.
+fn held(chord: &str) -> String {
+    let dots = chord.trim_end_matches('.').len();
+    let (chord, dots) = chord.split_at(dots);
+    if let Some(plain) = chord.strip_suffix('>') {
+        return format!("{}{dots}", plain.replacen('<', "", 1));
+    }
+    match chord.strip_prefix(['<', '>']) {
+        Some(plain) => format!("<<{plain}>{dots}"),
+        None => format!("<{chord}>{dots}"),
+    }
+}
+
+/// A chord with or without its push, its diamond kept.
+fn pushed(chord: &str) -> String {
+    let diamond = chord.starts_with('<') && chord.contains('>') && !chord.starts_with("<<");
+    match chord.strip_prefix(['<', '>']) {
+        Some(plain) if !diamond => plain.to_owned(),
+        _ => format!("<{chord}"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::theory::chart;
 
     fn typed(keys: &[PadKey]) -> String {
         let (mut text, mut caret) = (String::new(), 0);
@@ -81,6 +127,50 @@ mod tests {
             Suffix("-"),
         ];
         assert_eq!(typed(&keys), "1 4maj7 b7 5/7 6-");
+    }
+
+    #[test]
+    fn repeats_rests_diamonds_and_pushes_are_reached_with_a_thumb() {
+        use PadKey::{Degree, Held, Plain, Pushed, Suffix, Word};
+        let keys = [
+            Word("|:"),
+            Degree("1"),
+            Held,
+            Degree("4"),
+            Pushed,
+            Degree("5"),
+            Held,
+            Pushed,
+            Word("r"),
+            Word("%"),
+            Word(":|"),
+            Degree("5"),
+            Suffix("!"),
+            Plain(" ("),
+            Degree("1"),
+            Suffix("."),
+            Held,
+            Degree("4"),
+            Plain(")"),
+        ];
+        let text = typed(&keys);
+        assert_eq!(text, "|: <1> <4 <<5> r % :| 5! (<1>. 4)");
+        assert_eq!(chart::parse(&text).problems, []);
+    }
+
+    #[test]
+    fn a_diamond_or_a_push_pressed_again_is_taken_away() {
+        for (chord, once) in [("1", "<1>"), ("<1", "<<1>"), ("6-..", "<6->..")] {
+            let (text, caret) = press(chord, 9, PadKey::Held);
+            assert_eq!(text, once);
+            assert_eq!(press(&text, caret, PadKey::Held).0, chord);
+        }
+        for (chord, once) in [("1", "<1"), ("<1>", "<<1>")] {
+            let (text, caret) = press(chord, 9, PadKey::Pushed);
+            assert_eq!(text, once);
+            assert_eq!(press(&text, caret, PadKey::Pushed).0, chord);
+        }
+        assert_eq!(press("1 ", 2, PadKey::Held), ("1 ".to_owned(), 2));
     }
 
     #[test]

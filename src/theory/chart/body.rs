@@ -8,11 +8,13 @@ use super::marks::{self, Unread};
 use super::model::{Bar, Break, Endings, Item, KeyChange, Slot, Times};
 use super::problems;
 use super::report::Said;
-use super::tokens::{self, Kind, Token};
+use super::slips;
+use super::tokens::{self, Kind, QUOTES, Token};
 use crate::theory::key::Key;
-use crate::theory::pitch::Semitones;
 use crate::theory::time::Metre;
 use std::ops::Range;
+
+mod hasty;
 
 /// The most words after the first in a section's name without quotes.
 pub(super) const NAME_WORDS: usize = 4;
@@ -20,8 +22,8 @@ pub(super) const NAME_WORDS: usize = 4;
 /// The most characters of a section's name; what is longer is cut.
 const LONGEST_NAME: usize = 100;
 
-/// Reads the bars from `start` on.
-pub(super) fn read(text: &str, start: usize, heading: &Heading, said: &mut Said) -> Vec<Item> {
+/// Reads the bars from `start` on; answers also where each bar is written.
+pub(super) fn read(text: &str, start: usize, heading: &Heading, said: &mut Said) -> (Vec<Item>, Vec<Range<usize>>) {
     let mut body = Body {
         text,
         said,
@@ -33,15 +35,20 @@ pub(super) fn read(text: &str, start: usize, heading: &Heading, said: &mut Said)
         split: None,
         dotted: None,
         repeat: None,
-        has_bar: false,
+        bars: Vec::new(),
+        sevens: Vec::new(),
+        line: start,
+        line_begins: true,
+        dashes_told: false,
     };
     let tokens = tokens::cut(text, start);
     let mut at = 0;
     while let Some(token) = tokens.get(at) {
         at += body.take(token, tokens.get(at + 1..).unwrap_or_default());
+        body.line_begins = matches!(token.kind, Kind::Line | Kind::Slash);
     }
     body.end();
-    body.items
+    (body.items, body.bars)
 }
 
 /// A bar in the making, and where it began.
@@ -68,7 +75,16 @@ struct Body<'a, 's> {
     dotted: Option<Open>,
     /// Where the open repeat began.
     repeat: Option<Range<usize>>,
-    has_bar: bool,
+    /// Where each bar is written.
+    bars: Vec<Range<usize>>,
+    /// Where a plain 7 stands.
+    sevens: Vec<Range<usize>>,
+    /// Where the line of the text begins.
+    line: usize,
+    /// Whether nothing stands before the next token on its line.
+    line_begins: bool,
+    /// Whether the dashes of this line were told.
+    dashes_told: bool,
 }
 
 impl<'a> Body<'a, '_> {
@@ -83,6 +99,8 @@ impl<'a> Body<'a, '_> {
             Kind::Word => return self.word(range, after),
             Kind::Open => self.open(range),
             Kind::Close => self.close(range),
+            Kind::Label => return self.label(range, after),
+            Kind::RepeatTo => return self.repeat_to(range, after),
             _ => {
                 self.close_for_sign(&range);
                 self.sign(token.kind, range);
@@ -93,16 +111,17 @@ impl<'a> Body<'a, '_> {
 
     fn sign(&mut self, kind: Kind, range: Range<usize>) {
         match kind {
-            Kind::Line => self.line_ended = Some(Break::Line),
+            Kind::Line => {
+                self.line_ended = Some(Break::Line);
+                (self.line, self.dashes_told) = (range.end, false);
+            }
             Kind::Slash => self.line_ended = self.line_ended.or(Some(Break::Slash)),
-            Kind::Label => self.section(range),
             Kind::RepeatFrom => {
                 if self.repeat.replace(range.clone()).is_some() {
                     self.said.problem(range, problems::REPEAT_IN_REPEAT.to_owned());
                 }
                 self.push(Item::RepeatFrom);
             }
-            Kind::RepeatTo => self.repeat_to(range),
             Kind::Box => self.boxed(range),
             Kind::OpenBox => self.said.problem(range, problems::OPEN_BOX.to_owned()),
             Kind::Semicolon => {
@@ -110,7 +129,7 @@ impl<'a> Body<'a, '_> {
                 self.said.fixable(range, problems::STRAY_SEMICOLON.to_owned(), fix);
             }
             Kind::Quoted => self.said.problem(range, problems::STRAY_NAME.to_owned()),
-            Kind::Barline | Kind::Word | Kind::Open | Kind::Close => {}
+            Kind::Barline | Kind::Word | Kind::Open | Kind::Close | Kind::Label | Kind::RepeatTo => {}
         }
     }
 
@@ -167,8 +186,11 @@ impl<'a> Body<'a, '_> {
         match marks::read(word, self.key) {
             Ok(marked) => {
                 if marked.core == "7" {
-                    let fix = vec![("Write b7".to_owned(), word.replacen('7', "b7", 1))];
-                    self.said.remark(range.clone(), problems::PLAIN_SEVEN.to_owned(), fix);
+                    self.sevens.push(range.clone());
+                }
+                if matches!(word, "2/4" | "3/4") && self.split.is_none() {
+                    let fix = vec![(format!("Write [{word}]"), format!("[{word}]"))];
+                    self.said.remark(range.clone(), problems::chord_or_metre(word), fix);
                 }
                 if marked.letters && !self.key_known {
                     self.key_known = true;
@@ -188,12 +210,22 @@ impl<'a> Body<'a, '_> {
             let words = rest.take_while(|t| t.kind == Kind::Word).count();
             let label = after.get(words).filter(|t| t.kind == Kind::Label && words < NAME_WORDS);
             // A name in quotes is a name of its own.
-            if let Some(label) = label.filter(|t| !self.words(&t.range).starts_with('"')) {
+            if let Some(label) = label.filter(|t| !self.words(&t.range).starts_with(QUOTES)) {
                 let whole = range.start..label.range.end;
                 self.close_for_sign(&whole);
-                self.section(whole);
+                self.section(self.words(&whole));
                 return words + 2;
             }
+        }
+        if let Some(used) = self.slip(&range, after) {
+            return used;
+        }
+        let word = self.words(&range);
+        if self.split.is_none() && heading::metre(word).is_ok() {
+            let mut fixes = vec![(format!("Write [{word}]"), format!("[{word}]"))];
+            fixes.extend(unread.fixes);
+            self.said.fixable(range, problems::bare_metre(word), fixes);
+            return 1;
         }
         self.said.fixable(range.clone(), unread.words, unread.fixes);
         if unread.holds_place {
@@ -202,11 +234,21 @@ impl<'a> Body<'a, '_> {
         1
     }
 
-    fn section(&mut self, range: Range<usize>) {
-        let label = self.words(&range);
+    /// A section's name with its colon, or `Key:` before a key.
+    fn label(&mut self, range: Range<usize>, after: &[Token]) -> usize {
+        self.close_for_sign(&range);
+        if let Some((change, used)) = self.key_words(&range, after) {
+            self.change_key(change);
+            return used;
+        }
+        self.section(self.words(&range));
+        1
+    }
+
+    fn section(&mut self, label: &str) {
         let name = label.strip_suffix(':').unwrap_or(label);
-        let inner = name.strip_prefix('"').and_then(|n| n.strip_suffix('"'));
-        let name = inner.unwrap_or(name).replace('"', "'");
+        let inner = name.strip_prefix(QUOTES).and_then(|n| n.strip_suffix(QUOTES));
+        let name = inner.unwrap_or(name).replace(QUOTES, "'");
         let name: String = name.trim().chars().take(LONGEST_NAME).collect();
         self.push(Item::Section(name.trim().to_owned()));
     }
@@ -253,24 +295,38 @@ impl<'a> Body<'a, '_> {
         }
         if let Err(found) = bars::check(&open.slots, self.metre) {
             self.said
-                .problem(open.range, problems::wrong_beats(found, self.metre.count));
+                .problem(open.range.clone(), problems::wrong_beats(found, self.metre.count));
             open.slots.iter_mut().for_each(|slot| slot.ticks = None);
         }
-        self.has_bar = true;
+        self.bars.push(open.range);
         self.push(Item::Bar(Bar::Chords(open.slots)));
     }
 
     fn same(&mut self, range: Range<usize>) {
-        if self.has_bar {
+        if !self.bars.is_empty() {
+            self.bars.push(range);
             self.push(Item::Bar(Bar::Same));
         } else {
             self.said.problem(range, problems::NOTHING_BEFORE.to_owned());
         }
     }
 
-    fn repeat_to(&mut self, range: Range<usize>) {
+    /// The end of a repeat, and how many tokens it takes: its count may stand apart or in brackets.
+    fn repeat_to(&mut self, range: Range<usize>, after: &[Token]) -> usize {
+        self.close_for_sign(&range);
         self.repeat = None;
-        let stuck = self.words(&range).get(2..).unwrap_or_default();
+        let mut stuck = self.words(&range).get(2..).unwrap_or_default();
+        let mut used = 1;
+        if stuck.is_empty() {
+            let apart = match after {
+                [a, b, c, ..] if (a.kind, b.kind, c.kind) == (Kind::Open, Kind::Word, Kind::Close) => Some((b, 4)),
+                [a, ..] if a.kind == Kind::Word => Some((a, 2)),
+                _ => None,
+            };
+            if let Some((word, tokens)) = apart.filter(|(word, _)| slips::count(self.words(&word.range)).is_some()) {
+                (stuck, used) = (self.words(&word.range), tokens);
+            }
+        }
         let figures = stuck.trim_matches(['x', 'X', '×']);
         let times = match figures {
             "" if stuck.is_empty() => Some(Times::TWICE),
@@ -280,23 +336,26 @@ impl<'a> Body<'a, '_> {
             self.said.problem(range, problems::REPEAT_COUNT.to_owned());
         }
         self.push(Item::RepeatTo(times.unwrap_or(Times::TWICE)));
+        used
+    }
+
+    fn change_key(&mut self, change: KeyChange) {
+        self.key = change.from(self.key);
+        self.key_known = true;
+        self.push(Item::Key(change));
     }
 
     fn boxed(&mut self, range: Range<usize>) {
         let inner = self.words(&range).trim_start_matches('[').trim_end_matches(']').trim();
         match box_of(inner) {
+            Some(Item::Key(change)) => self.change_key(change),
             Some(item) => {
-                match &item {
-                    Item::Key(change) => {
-                        self.key = change.from(self.key);
-                        self.key_known = true;
-                    }
-                    Item::Metre(metre) => self.metre = *metre,
-                    _ => {}
+                if let Item::Metre(metre) = item {
+                    self.metre = metre;
                 }
                 self.push(item);
             }
-            None => self.said.problem(range, problems::BOX.to_owned()),
+            None => self.boxed_name(range, inner),
         }
     }
 
@@ -309,22 +368,19 @@ impl<'a> Body<'a, '_> {
         if let Some(range) = self.repeat.take() {
             self.said.problem(range, problems::OPEN_REPEAT.to_owned());
         }
+        self.tell_sevens();
     }
 }
 
 /// What stands in a box.
 fn box_of(inner: &str) -> Option<Item> {
-    if let Some(steps) = inner.strip_prefix("mod") {
-        let by: i16 = steps.trim().parse().ok()?;
-        return (-11..=11)
-            .contains(&by)
-            .then_some(Item::Key(KeyChange::By(Semitones(by))));
+    if let Some(change) = slips::key_change(inner) {
+        return Some(Item::Key(change));
     }
     if inner.contains('/') {
         return heading::metre(inner).ok().map(Item::Metre);
     }
-    let name = inner.strip_prefix("key ").unwrap_or(inner);
-    if let Some(key) = heading::key(name) {
+    if let Some(key) = heading::key(inner) {
         return Some(Item::Key(KeyChange::To(key)));
     }
     let passes = inner.split([',', '.', ' ']).filter(|p| !p.is_empty());

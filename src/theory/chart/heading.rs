@@ -7,6 +7,7 @@ use super::marks;
 use super::model::Chart;
 use super::problems;
 use super::report::Said;
+use super::tokens::QUOTES;
 use crate::theory::key::{Key, Mode};
 use crate::theory::time::{Metre, Swing, Tempo};
 use std::ops::{Range, RangeInclusive};
@@ -127,7 +128,7 @@ impl Line {
         for (offset, c) in text.get(start..).unwrap_or_default().char_indices() {
             let here = start + offset;
             match c {
-                '"' => quoted = !quoted,
+                c if QUOTES.contains(&c) => quoted = !quoted,
                 '\n' => {
                     (end, next) = (here, here + 1);
                     break;
@@ -193,7 +194,7 @@ impl Line {
 
 /// Whether a piece that is no field but a title holds bars.
 fn is_bars(piece: &str) -> bool {
-    if matches!(field(piece), Ok(found) if !matches!(found, Field::Title(_))) || piece.starts_with('"') {
+    if matches!(field(piece), Ok(found) if !matches!(found, Field::Title(_))) || piece.starts_with(QUOTES) {
         return false;
     }
     let signs = |c: char| c.is_whitespace() || matches!(c, ':' | '|' | '(' | ')' | '[' | ']');
@@ -322,6 +323,6 @@ fn swing(piece: &str) -> Option<Swing> {
 
 /// A name without the quotes around it.
 fn unquoted(text: &str) -> String {
-    let inner = text.strip_prefix('"').and_then(|t| t.strip_suffix('"'));
-    inner.unwrap_or(text).replace('"', "'").trim().to_owned()
+    let inner = text.strip_prefix(QUOTES).and_then(|t| t.strip_suffix(QUOTES));
+    inner.unwrap_or(text).replace(QUOTES, "'").trim().to_owned()
 }

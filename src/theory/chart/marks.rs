@@ -78,7 +78,7 @@ pub(super) fn read(word: &str, key: Key) -> Result<Marked<'_>, Unread> {
         (false, true) => Hit::Choked,
         (false, false) => Hit::Played,
     };
-    if matches!(core, "r" | "R" | "NC") {
+    if matches!(core, "r" | "R") || ["nc", "n.c", "n.c."].iter().any(|rest| rest.eq_ignore_ascii_case(core)) {
         if pushed || hit != Hit::Played {
             return Err(unread(format!("\"{word}\" is a rest with a sign: write r alone")));
         }
@@ -100,10 +100,14 @@ pub(super) fn read(word: &str, key: Key) -> Result<Marked<'_>, Unread> {
     Ok(Marked { slot, core, letters })
 }
 
-/// The dots at a word's end, counted, and what is before them.
+/// The dots at a word's end, counted, and what is before them. A phone makes one sign of three; `N.C.` has a dot
+/// of its own.
 fn dots(word: &str) -> (&str, Option<u8>) {
-    let body = word.trim_end_matches('.');
-    let count = word.len() - body.len();
+    let own = word.get(..4).filter(|begin| begin.eq_ignore_ascii_case("n.c."));
+    let own = own.map_or(0, str::len);
+    let after = word.get(own..).unwrap_or_default().trim_end_matches(['.', '…']).len();
+    let (body, dots) = word.split_at(own + after);
+    let count = dots.chars().map(|c| if c == '…' { 3 } else { 1_usize }).sum::<usize>();
     let count = (count > 0).then(|| u8::try_from(count).unwrap_or(u8::MAX));
     (body, count)
 }

@@ -19,7 +19,7 @@
 //! | `<1>` * | diamond: struck and left to ring |
 //! | `1!` * | choked: struck and stopped |
 //! | `<4` or `>4` | pushed: an eighth early |
-//! | `r` * | rest |
+//! | `r` * or `N.C.` | rest |
 //! | `%` | the bar before once more |
 //! | `Verse:` | a section; `"1st time":` * where the name looks like chords |
 //! | `/` or a new line | line break; `\|` between bars is optional |
@@ -39,6 +39,7 @@ mod model;
 mod print;
 mod problems;
 mod report;
+mod slips;
 pub mod timeline;
 mod tokens;
 mod unroll;
@@ -94,7 +95,8 @@ pub fn parse(text: &str) -> Parsed {
     let mut said = report::Said::default();
     let (heading, start) = heading::read(text, &mut said);
     let mut chart = heading.chart();
-    chart.items = body::read(text, start, &heading, &mut said);
+    let (items, bars) = body::read(text, start, &heading, &mut said);
+    chart.items = items;
     let unrolled = chart.unrolled();
     if !unrolled.complete {
         said.problem(start..start, problems::too_long());
@@ -103,5 +105,5 @@ pub fn parse(text: &str) -> Parsed {
         let end = text.trim_end().len().max(start);
         said.problem(end..end, problems::EMPTY.to_owned());
     }
-    said.into_parsed(text, chart)
+    said.into_parsed(text, chart, bars)
 }

@@ -6,6 +6,7 @@ use super::body::NAME_WORDS;
 use super::heading::{Field, field};
 use super::marks;
 use super::model::{Bar, Break, Chart, Endings, Item, KeyChange, Slot};
+use super::tokens::QUOTES;
 use crate::theory::chart::timeline::Hit;
 use crate::theory::time::{Metre, Swing};
 use std::fmt;
@@ -106,7 +107,7 @@ fn name(text: &str, plain: bool) -> String {
     if plain {
         text.to_owned()
     } else {
-        format!("\"{}\"", text.replace('"', "'").replace('\n', " "))
+        format!("\"{}\"", text.replace(QUOTES, "'").replace('\n', " "))
     }
 }
 

@@ -6,9 +6,15 @@ use super::unroll::MOST_BARS;
 pub(super) const EMPTY: &str =
     "There is no bar yet. Write the chords as numbers, one a bar, as in: key G, 110; 1 4 1 5";
 
-/// A plain 7 as a chord.
-pub(super) const PLAIN_SEVEN: &str =
-    "A plain 7 is the chord on the major seventh. Players who say \"seven\" mostly mean b7.";
+/// Plain 7s as chords, and in how many places.
+pub(super) fn plain_seven(places: usize) -> String {
+    let them = if places > 1 {
+        format!(" It stands in {places} places.")
+    } else {
+        String::new()
+    };
+    format!("A plain 7 is the chord on the major seventh. Players who say \"seven\" mostly mean b7.{them}")
+}
 
 /// Letters where no key is given.
 pub(super) const NO_KEY: &str =
@@ -53,6 +59,28 @@ pub(super) const OPEN_REPEAT: &str = "This repeat never ends. Write :| after its
 
 /// A repeat count out of reach.
 pub(super) const REPEAT_COUNT: &str = "A part is played 2 to 16 times: write for instance :|x3.";
+
+/// Dashes between chords.
+pub(super) const DASHES: &str = "Dashes do not set chords apart: leave a blank between them, as in 1 4 5.";
+
+/// Words alone on a line.
+pub(super) const NAME_ALONE: &str = "These words are no chords. A section's name ends with a colon, as in Verse:";
+
+/// A count without a repeat.
+pub(super) fn stray_count(word: &str) -> String {
+    format!("\"{word}\" counts a repeat: write |: before the part and :| behind it, as in |: 1 4 :|x3.")
+}
+
+/// A metre without its box that cannot be a chord.
+pub(super) fn bare_metre(word: &str) -> String {
+    format!("\"{word}\" looks like a metre. Write it in a box, as in [{word}].")
+}
+
+/// A chord that could be a metre.
+pub(super) fn chord_or_metre(word: &str) -> String {
+    let (chord, bass) = word.split_once('/').unwrap_or((word, ""));
+    format!("\"{word}\" is read as a {chord} with a {bass} in the bass. For the metre write [{word}].")
+}
 
 /// More bars than are unrolled.
 pub(super) fn too_long() -> String {

@@ -63,6 +63,9 @@ pub struct Problem {
 pub struct Parsed {
     /// The chart, as far as it was understood.
     pub chart: Chart,
+    /// The bytes of each written bar, in the text's order:
+    /// [`TimelineBar::written`](super::timeline::TimelineBar::written) counts in it.
+    pub bars: Vec<Range<usize>>,
     /// What could not be understood, in the text's order.
     pub problems: Vec<Problem>,
     /// What was understood but may not be meant, in the text's order.
@@ -90,38 +93,54 @@ impl Said {
 
     /// A problem with repairs, each a label and the text that takes the place of the range.
     pub(super) fn fixable(&mut self, range: Range<usize>, words: String, fixes: Vec<(String, String)>) {
-        keep(&mut self.problems, range, words, fixes);
+        let fixes = here(&range, fixes);
+        keep(&mut self.problems, Raw { range, words, fixes });
+    }
+
+    /// A problem whose repair takes the place of more than the range.
+    pub(super) fn mended(&mut self, range: Range<usize>, words: String, fixes: Vec<Fix>) {
+        keep(&mut self.problems, Raw { range, words, fixes });
     }
 
     pub(super) fn remark(&mut self, range: Range<usize>, words: String, fixes: Vec<(String, String)>) {
-        keep(&mut self.remarks, range, words, fixes);
+        let fixes = here(&range, fixes);
+        keep(&mut self.remarks, Raw { range, words, fixes });
+    }
+
+    /// A remark whose repair takes the place of more than the range.
+    pub(super) fn remark_mended(&mut self, range: Range<usize>, words: String, fix: Fix) {
+        let fixes = vec![fix];
+        keep(&mut self.remarks, Raw { range, words, fixes });
     }
 
     pub(super) fn has_problems(&self) -> bool {
         !self.problems.is_empty()
     }
 
-    pub(super) fn into_parsed(self, text: &str, chart: Chart) -> Parsed {
+    pub(super) fn into_parsed(self, text: &str, chart: Chart, bars: Vec<Range<usize>>) -> Parsed {
         Parsed {
             chart,
+            bars,
             problems: placed(text, self.problems),
             remarks: placed(text, self.remarks),
         }
     }
 }
 
-fn keep(list: &mut Vec<Raw>, range: Range<usize>, words: String, fixes: Vec<(String, String)>) {
+fn keep(list: &mut Vec<Raw>, raw: Raw) {
     if list.len() < MOST_SAID {
-        let fixes = fixes
-            .into_iter()
-            .map(|(label, text)| Fix {
-                range: range.clone(),
-                text,
-                label,
-            })
-            .collect();
-        list.push(Raw { range, words, fixes });
+        list.push(raw);
     }
+}
+
+/// Repairs of the range itself.
+fn here(range: &Range<usize>, fixes: Vec<(String, String)>) -> Vec<Fix> {
+    let fix = |(label, text)| Fix {
+        range: range.clone(),
+        text,
+        label,
+    };
+    fixes.into_iter().map(fix).collect()
 }
 
 /// Gives each doubt its line and column, in one walk through the text.

@@ -8,6 +8,9 @@ use std::ops::Range;
 /// still read in one walk.
 const MOST_ENCLOSED: usize = 200;
 
+/// The double quotes a keyboard or a phone writes.
+pub(super) const QUOTES: [char; 4] = ['"', '“', '”', '„'];
+
 /// What a token is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
@@ -76,7 +79,7 @@ fn next(rest: &str) -> (Option<Kind>, usize) {
         ';' => (Some(Kind::Semicolon), 1),
         '/' => (Some(Kind::Slash), 1),
         '[' => boxed(rest),
-        '"' => quoted(rest),
+        c if QUOTES.contains(&c) => quoted(rest),
         '|' if rest.starts_with("|:") => (Some(Kind::RepeatFrom), 2),
         '|' => (Some(Kind::Barline), 1),
         ':' if rest.starts_with(":|") => {
@@ -89,15 +92,15 @@ fn next(rest: &str) -> (Option<Kind>, usize) {
 }
 
 fn boxed(rest: &str) -> (Option<Kind>, usize) {
-    match closed_by(rest, ']') {
+    match closed_by(rest, &[']']) {
         Some(length) => (Some(Kind::Box), length),
         None => (Some(Kind::OpenBox), 1),
     }
 }
 
 fn quoted(rest: &str) -> (Option<Kind>, usize) {
-    let Some(length) = closed_by(rest, '"') else {
-        return (Some(Kind::Quoted), 1);
+    let Some(length) = closed_by(rest, &QUOTES) else {
+        return (Some(Kind::Quoted), rest.chars().next().map_or(1, char::len_utf8));
     };
     match rest.get(length..) {
         Some(after) if after.starts_with(':') && !after.starts_with(":|") => (Some(Kind::Label), length + 1),
@@ -105,14 +108,14 @@ fn quoted(rest: &str) -> (Option<Kind>, usize) {
     }
 }
 
-/// The length of what begins with an opening sign and is closed by `end` on the same line, both included.
-fn closed_by(rest: &str, end: char) -> Option<usize> {
+/// The length of what begins with an opening sign and is closed by one of `ends` on the same line, both included.
+fn closed_by(rest: &str, ends: &[char]) -> Option<usize> {
     let (at, found) = rest
         .char_indices()
         .skip(1)
         .take(MOST_ENCLOSED)
-        .find(|(_, c)| *c == end || *c == '\n')?;
-    (found == end).then_some(at + 1)
+        .find(|(_, c)| *c == '\n' || ends.contains(c))?;
+    (found != '\n').then_some(at + found.len_utf8())
 }
 
 /// A word; with a colon at its end it is a label. A `/` at its end is not part of it.
@@ -128,6 +131,8 @@ fn word(rest: &str) -> (Option<Kind>, usize) {
 }
 
 fn word_length(rest: &str) -> usize {
-    let ends = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']' | '|' | ';' | ':' | '"' | ',');
+    let ends = |c: char| {
+        c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']' | '|' | ';' | ':' | ',') || QUOTES.contains(&c)
+    };
     rest.find(ends).unwrap_or(rest.len())
 }

@@ -14,7 +14,7 @@ use leptos::prelude::*;
 const PAUSE: f64 = 1200.0;
 
 /// The keys of the pad, row by row, with what they say.
-const PAD: [[(&str, PadKey); 7]; 3] = [
+const PAD: [[(&str, PadKey); 7]; 4] = [
     [
         ("1", PadKey::Degree("1")),
         ("2", PadKey::Degree("2")),
@@ -41,6 +41,15 @@ const PAD: [[(&str, PadKey); 7]; 3] = [
         ("x9", PadKey::Suffix("9")),
         ("line", PadKey::Plain("\n")),
         ("del", PadKey::Delete),
+    ],
+    [
+        ("|:", PadKey::Word("|:")),
+        (":|", PadKey::Word(":|")),
+        ("%", PadKey::Word("%")),
+        ("r", PadKey::Word("r")),
+        ("< >", PadKey::Held),
+        ("<", PadKey::Pushed),
+        ("!", PadKey::Suffix("!")),
     ],
 ];
 
@@ -130,6 +139,13 @@ fn spoken(label: &'static str) -> &'static str {
         "del" => "del: take away",
         "b" => "b: flat",
         "#" => "#: sharp",
+        "|:" => "repeat from: |:",
+        ":|" => "repeat to: :|",
+        "%" => "the bar again: %",
+        "r" => "rest: r",
+        "< >" => "left to ring: < >",
+        "<" => "push: <",
+        "!" => "choke: !",
         other => other,
     }
 }
