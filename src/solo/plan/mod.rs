@@ -186,7 +186,9 @@ impl<'a> Workshop<'a> {
             for candidate in &mut candidates {
                 candidate.cost += rng.f64() * weights::SPREAD + moods[candidate.action.kind as usize];
             }
-            let kept = under(ceiling, slot.peak, candidates);
+            let mut kept = under(ceiling, slot.peak, candidates);
+            kept.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+            kept.truncate(weights::KEPT);
             if !search.add(slot, kept) {
                 let bar = slot
                     .onsets

@@ -36,5 +36,7 @@ pub(super) const WAVE_FROM: Seconds = Seconds(0.7);
 pub(super) const SWELL_FROM: Seconds = Seconds(1.2);
 /// A note that stops within this of the next move still rings for it.
 pub(super) const RINGING_GAP: Beats = Beats(1e-6);
+/// Candidates of a slot that the search weighs against each other, the cheapest.
+pub(super) const KEPT: usize = 140;
 /// Candidates of the high point are taken from this many of the cheapest.
 pub(super) const PEAK_CHOICE: usize = 10;
