@@ -57,10 +57,13 @@ pub struct LoopBars {
 }
 
 impl LoopBars {
-    /// The stretch kept inside a song of `bars` bars, or nothing when the song is empty.
+    /// The stretch kept inside a song of `bars` bars, or nothing when none of it is.
     #[must_use]
     pub fn within(self, bars: usize) -> Option<Self> {
         let last = bars.checked_sub(1)?;
+        if self.from.min(self.to) > last {
+            return None;
+        }
         let (from, to) = (self.from.min(last), self.to.min(last));
         Some(Self {
             from: from.min(to),
@@ -152,6 +155,7 @@ mod tests {
     fn a_loop_is_kept_inside_the_song_and_the_right_way_round() {
         let backwards = LoopBars { from: 9, to: 2 };
         assert_eq!(backwards.within(8), Some(LoopBars { from: 2, to: 7 }));
+        assert_eq!(backwards.within(2), None);
         assert_eq!(backwards.within(0), None);
     }
 

@@ -78,7 +78,7 @@ impl Hold {
         self
     }
 
-    /// What is pressed, in words: "A B", "A½", or "no pedals".
+    /// What is pressed, in words: "A B", "A½", or "no pedals"; nothing where there is nothing to press.
     #[must_use]
     pub fn stance_name(&self, instrument: &Instrument) -> String {
         let pressed: Vec<String> = instrument
@@ -90,7 +90,9 @@ impl Hold {
                 _ => None,
             })
             .collect();
-        if pressed.is_empty() {
+        if instrument.changes.is_empty() {
+            String::new()
+        } else if pressed.is_empty() {
             "no pedals".to_owned()
         } else {
             pressed.join(" ")

@@ -1,6 +1,7 @@
 //! Passes as they are shown: what is played, why, whether a body can do it, and how one differs from the others.
 
 use super::feels;
+use super::reading::Reading;
 use crate::solo::plan::Remark;
 use crate::solo::playable;
 use crate::solo::{Kind, Pass, Performance, reasons};
@@ -18,6 +19,15 @@ pub struct Kept {
     pub chart: Arc<str>,
     /// The id of the instrument it is for.
     pub instrument: String,
+}
+
+impl Kept {
+    /// Whether the pass was made over the bars and chords of this song: another tempo or title does not matter.
+    #[must_use]
+    pub fn is_over(&self, song: &Timeline) -> bool {
+        let own = Reading::of(&self.chart).song;
+        own.is_some_and(|own| own.spans == song.spans && own.length() == song.length())
+    }
 }
 
 /// Which pass is looked at and heard.
@@ -159,7 +169,7 @@ fn many(kind: Kind) -> &'static str {
         Kind::SlideIn => "slides",
         Kind::Squeeze => "squeezes",
         Kind::Lean => "leans",
-        Kind::Carry => "pedal moves",
+        Kind::Carry => "carries",
         Kind::Climb => "climbs",
         Kind::Walk => "walk-ups",
         Kind::DoubleStop => "double stops",

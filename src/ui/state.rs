@@ -71,7 +71,7 @@ impl Page {
             Chosen::Kept(index) => {
                 let kept = work.with(|w| w.kept.get(index).cloned())?;
                 let (song, instrument) = (song.get()?, instrument.get()?);
-                let fits = kept.instrument == instrument.id;
+                let fits = kept.instrument == instrument.id && kept.is_over(&song);
                 let pass = fits.then(|| Arc::new(kept.pass.clone()))?;
                 Shown::of(&pass, &song, &instrument).map(Arc::new)
             }

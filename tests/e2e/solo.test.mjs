@@ -58,6 +58,31 @@ describe("the solo", () => {
     await assertSound(page);
   });
 
+  test("that was kept is not shown over other bars, and opens its own again", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    const title = await page.locator(".head").innerText();
+    await page.getByRole("button", { name: "Keep", exact: true }).click();
+    await page.getByRole("group", { name: "Kept passes" }).getByRole("button").click();
+    const kept = await page.locator(".moves").innerText();
+    await page.getByRole("button", { name: "Chart", exact: true }).click();
+    await page.getByRole("button", { name: "Write", exact: true }).click();
+    await page.getByRole("textbox", { name: "Chart" }).fill("Other Street, key D, 100;\n1 4 5 1");
+    await page.getByRole("button", { name: "Solo", exact: true }).click();
+    await page.getByText("kept over other bars").waitFor();
+    assert.equal(await page.locator(".moves li").count(), 0);
+    await page.getByRole("button", { name: "Open its chart" }).click();
+    await page.waitForFunction((old) => document.querySelector(".moves").innerText === old, kept);
+    assert.equal(await page.locator(".head").innerText(), title);
+    await assertSound(page);
+  });
+
+  test("shows its bars while it is drafted", async () => {
+    const page = await stage.open({ size: PHONE });
+    assert.ok((await page.locator(".lanes-sheet .lanes-chord").count()) > 1);
+    await drafted(page);
+  });
+
   test("goes to a move and plays it when its reason is tapped", async () => {
     const page = await stage.open({ size: PHONE });
     await drafted(page);

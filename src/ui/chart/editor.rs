@@ -1,13 +1,13 @@
 //! The text of the chart, written with a keyboard or tapped on the pad.
 
 use super::heading::Heading;
-use super::notes::Notes;
+use super::notes::{Notes, NotesCount};
 use crate::app::Command;
 use crate::app::pad::{PadKey, press};
 use crate::platform::frames::clock;
 use crate::ui::controls::UndoRedo;
 use crate::ui::state::Page;
-use leptos::html::Textarea;
+use leptos::html::{Div, Textarea};
 use leptos::prelude::*;
 
 /// A pause this long (in milliseconds) begins another step for undo.
@@ -58,6 +58,7 @@ const PAD: [[(&str, PadKey); 7]; 4] = [
 pub(super) fn Editor() -> impl IntoView {
     let page = Page::here();
     let area = NodeRef::<Textarea>::new();
+    let notes = NodeRef::<Div>::new();
     let keyboard = RwSignal::new(false);
     let runs = StoredValue::new((0_u64, 0.0_f64));
     let run = move || {
@@ -91,6 +92,11 @@ pub(super) fn Editor() -> impl IntoView {
         let _ = area.focus();
         place_caret(&area, &text, before + column.saturating_sub(1));
     };
+    let look = move || {
+        if let Some(notes) = notes.get_untracked() {
+            notes.scroll_into_view();
+        }
+    };
     view! {
         <Heading />
         <textarea
@@ -105,6 +111,7 @@ pub(super) fn Editor() -> impl IntoView {
             prop:value=move || page.work.with(|w| w.chart.to_string())
             on:input=move |event| write(event_target_value(&event))
         ></textarea>
+        <NotesCount on_look=look />
         <div class="pad" role="group" aria-label="Pad">
             {PAD
                 .into_iter()
@@ -124,7 +131,9 @@ pub(super) fn Editor() -> impl IntoView {
                 {move || if keyboard.get() { "Use the pad" } else { "Use the keyboard" }}
             </button>
         </div>
-        <Notes on_place=go_to />
+        <div node_ref=notes class="notes-room">
+            <Notes on_place=go_to />
+        </div>
     }
 }
 

@@ -31,6 +31,30 @@ pub(super) fn Notes(
     }
 }
 
+/// How much the reader has to say, beside the text: a phone shows the notes themselves only further down.
+#[component]
+pub(super) fn NotesCount(
+    /// Called to bring the notes into sight.
+    on_look: impl Fn() + Copy + Send + 'static,
+) -> impl IntoView {
+    let page = Page::here();
+    let count = Memo::new(move |_| page.reading.with(|r| (r.problems.len(), r.remarks.len())));
+    let words = |(problems, remarks): (usize, usize)| match (problems, remarks) {
+        (0, 0) => None,
+        (0, 1) => Some("One thing to check".to_owned()),
+        (0, n) => Some(format!("{n} things to check")),
+        (1, _) => Some("One thing is not understood".to_owned()),
+        (n, _) => Some(format!("{n} things are not understood")),
+    };
+    view! {
+        <div class="notes-count" class:fault=move || count.get().0 != 0>
+            {move || words(count.get()).map(|words| {
+                view! { <button type="button" class="place" on:click=move |_| on_look()>{words}</button> }
+            })}
+        </div>
+    }
+}
+
 fn one(
     page: Page,
     note: Note,

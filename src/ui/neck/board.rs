@@ -65,8 +65,8 @@ fn draw_fret(fret: &FretLine, neck: &NeckFrame, plan: &Plan) -> impl IntoView + 
         None => Vec::new(),
         Some(Inlay::One) => vec![leaf(plan, middle, half, room)],
         Some(Inlay::Two) => vec![
-            leaf(plan, middle, half - plan.gap * 2.5, room),
-            leaf(plan, middle, half + plan.gap * 2.5, room),
+            leaf(plan, middle, f64::midpoint(plan.strings_head(), half), room),
+            leaf(plan, middle, f64::midpoint(half, plan.strings_foot()), room),
         ],
     };
     let marked = fret.inlay.is_some();

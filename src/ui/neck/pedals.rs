@@ -153,6 +153,8 @@ fn Pedal(id: ChangeId, change: Change, hold: Memo<Hold>, on_press: Callback<(Cha
     };
     let (arrow, place) = way(change.control);
     let pedal = matches!(change.control, Control::Pedal(_));
+    // A lever that is called by its way needs no arrow.
+    let arrowed = !pedal && change.name != change.control.to_string();
     let depth = move || match travel.get().0 {
         t if t >= 0.75 => "true",
         t if t >= 0.25 => "mixed",
@@ -176,7 +178,7 @@ fn Pedal(id: ChangeId, change: Change, hold: Memo<Hold>, on_press: Callback<(Cha
             on:keydown=key
         >
             <span class="pedal-face" style:transform=move || format!("translateY({:.1}px)", travel.get().0 * 10.0)>
-                {(!pedal).then(|| view! { <svg width="20" height="20" aria-hidden="true"><path d=arrow></path></svg> })}
+                {arrowed.then(|| view! { <svg width="20" height="20" aria-hidden="true"><path d=arrow></path></svg> })}
                 <b>{change.name.clone()}</b>
             </span>
             <span class="pedal-depth" style:height=move || format!("{:.0}%", travel.get().0 * 100.0)></span>

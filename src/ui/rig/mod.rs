@@ -99,6 +99,7 @@ fn Table() -> impl IntoView {
             .iter()
             .map(|column| {
                 let name = column.name.clone();
+                let control = (column.control != name).then(|| column.control.clone());
                 let (asked, told) = (name.clone(), name.clone());
                 let set = move |event| {
                     page.act(Command::HasChange { name: told.clone(), has: event_target_checked(&event) });
@@ -107,7 +108,7 @@ fn Table() -> impl IntoView {
                     <th scope="col">
                         <label class="rig-has">
                             <b>{name}</b>
-                            <span class="fine soft">{column.control.clone()}</span>
+                            <span class="fine soft">{control}</span>
                             <input type="checkbox" aria-label=format!("{asked}: mine has it") prop:checked=move || has(&asked) on:change=set />
                         </label>
                     </th>

@@ -54,7 +54,6 @@ fn Workbench() -> impl IntoView {
                 <Picture />
                 <Playable />
                 <Remarks />
-                <BringBack />
             </div>
             <Ask />
             <TabPart />
@@ -72,9 +71,10 @@ fn Picture() -> impl IntoView {
         let working = Memo::new(move |_| page.drafting.working.get());
         move || match working.get().then(both).flatten() {
             Some((song, instrument)) => {
+                let pedals = !instrument.changes.is_empty();
                 let silent = Arc::new(Performance::silent(song.length(), instrument.changes.len()));
                 view! {
-                    <div class="lanes-room">
+                    <div class="lanes-room" class:pedals=pedals>
                         <Lanes
                             performance=Signal::stored(silent)
                             timeline=Signal::stored(song)
@@ -86,7 +86,13 @@ fn Picture() -> impl IntoView {
                 }
                 .into_any()
             }
-            None => view! { <div class="lanes-room waiting"><p class="soft">{move || note(page)}</p></div> }.into_any(),
+            None => view! {
+                <div class="lanes-room waiting">
+                    <p class="soft">{move || note(page)}</p>
+                    <BringBack />
+                </div>
+            }
+            .into_any(),
         }
     };
     with_pass(page, waiting, move |shown, song, instrument| {

@@ -147,7 +147,10 @@ pub(super) fn BringBack() -> impl IntoView {
         Chosen::Drafted(_) => None,
         Chosen::Kept(index) => page.work.with(|w| {
             let kept = w.kept.get(index)?;
-            let chart = (kept.chart != w.chart).then(|| kept.chart.to_string());
+            let over = page
+                .song
+                .with(|song| song.as_ref().is_some_and(|song| kept.is_over(song)));
+            let chart = (!over).then(|| kept.chart.to_string());
             let instrument = (kept.instrument != w.rig.instrument).then(|| kept.instrument.clone());
             (chart.is_some() || instrument.is_some()).then_some((index, chart, instrument))
         }),
@@ -183,7 +186,13 @@ pub(super) fn note(page: Page) -> String {
             Some(kept) if kept.instrument != w.rig.instrument => {
                 "This pass was kept for another instrument: choose that one in the rig to see it.".to_owned()
             }
-            Some(kept) if kept.chart != w.chart => "Kept over another chart than the one that is open.".to_owned(),
+            Some(kept)
+                if !page
+                    .song
+                    .with(|song| song.as_ref().is_some_and(|song| kept.is_over(song))) =>
+            {
+                "This pass was kept over other bars than those that are open.".to_owned()
+            }
             _ => String::new(),
         });
     }
