@@ -134,9 +134,11 @@ fn wants_stillness() -> bool {
 pub(super) fn width_of(element: NodeRef<Div>) -> Signal<f64> {
     let width = RwSignal::new(0.0);
     let measure = move || {
-        if let Some(found) = element.get_untracked() {
+        // Asked for in the next frame, when the view may be gone already.
+        let (found, before) = (element.try_get_untracked().flatten(), width.try_get_untracked());
+        if let (Some(found), Some(before)) = (found, before) {
             let now = f64::from(found.client_width());
-            if (now - width.get_untracked()).abs() >= 1.0 {
+            if (now - before).abs() >= 1.0 {
                 width.set(now);
             }
         }

@@ -77,6 +77,18 @@ describe("the solo", () => {
     await assertSound(page);
   });
 
+  test("may be left before its picture was ever measured", async () => {
+    const page = await stage.open({ size: PHONE });
+    await page.evaluate(() => {
+      for (const name of ["Chart", "Solo", "Neck", "Solo", "Chart"]) {
+        [...document.querySelectorAll(".nav button")].find((button) => button.innerText === name).click();
+      }
+    });
+    await page.locator(".bars .bar").first().waitFor();
+    await page.waitForTimeout(200);
+    await assertSound(page);
+  });
+
   test("shows its bars while it is drafted", async () => {
     const page = await stage.open({ size: PHONE });
     assert.ok((await page.locator(".lanes-sheet .lanes-chord").count()) > 1);
