@@ -74,6 +74,8 @@ fn the_heading_is_read_in_any_order() {
         "title Mill Road, tempo 96, metre 3/4, style waltz, Bb, swing\n1 4",
         "Mill Road\nkey: Bb\n96 bpm\n3/4\nwaltz\nswung\n1 4",
         "Bb, 96, 3/4, waltz, swung, Mill Road\n1 4",
+        "Title: Mill Road\nKey: Bb\nTempo: 96\n3/4 time\nFeel: waltz\nFeel: swung\n1 4",
+        "Mill Road, Key: Bb, Tempo: 96 bpm, Time signature: 3/4, style waltz, feel swing; 1 4",
     ] {
         let chart = clean(text).chart;
         assert_eq!(

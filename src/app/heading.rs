@@ -29,23 +29,27 @@ impl Field {
     /// Which field a piece of the heading is, if it is one of these.
     fn of(piece: &str) -> Option<Self> {
         let word = piece.trim().to_lowercase();
+        // A field may say itself what it is: "Tempo: 132", "3/4 time".
+        let said = |name: &str| word.strip_prefix(name).filter(|rest| rest.starts_with([' ', ':']));
+        let value = ["tempo", "time signature", "time", "metre", "meter", "feel", "style"]
+            .into_iter()
+            .find_map(said)
+            .map_or(word.as_str(), |rest| rest.trim_start_matches([' ', ':']));
+        let value = value.strip_suffix(" time").unwrap_or(value);
         let figures = |w: &str| !w.is_empty() && w.chars().all(|c| c.is_ascii_digit());
-        let tempo = word
-            .strip_suffix("bpm")
-            .or_else(|| word.strip_prefix("tempo"))
-            .unwrap_or(&word);
-        if word.starts_with("key ") || piece.trim().parse::<Key>().is_ok() {
+        let tempo = value.strip_suffix("bpm").unwrap_or(value);
+        if said("key").is_some() || piece.trim().parse::<Key>().is_ok() {
             Some(Self::Key)
         } else if figures(tempo.trim()) {
             Some(Self::Tempo)
-        } else if word
+        } else if value
             .split_once('/')
             .is_some_and(|(a, b)| figures(a.trim()) && figures(b.trim()))
         {
             Some(Self::Metre)
-        } else if matches!(word.as_str(), "straight" | "swung") {
+        } else if matches!(value, "straight" | "swung" | "swing") {
             Some(Self::Swing)
-        } else if STYLES.contains(&word.as_str()) {
+        } else if STYLES.contains(&value) {
             Some(Self::Style)
         } else {
             None
@@ -124,6 +128,19 @@ mod tests {
             with_field("My Song, Bb, 96\n1 4", Field::Key, "key F#m"),
             "My Song, key F#m, 96\n1 4"
         );
+    }
+
+    #[test]
+    fn a_field_that_says_itself_what_it_is_is_replaced() {
+        let text = "Key: A, Tempo: 132, 3/4 time, Feel: swung; 1";
+        for (field, value, expected) in [
+            (Field::Key, "key G", "key G, Tempo: 132, 3/4 time, Feel: swung; 1"),
+            (Field::Tempo, "96", "Key: A, 96, 3/4 time, Feel: swung; 1"),
+            (Field::Metre, "4/4", "Key: A, Tempo: 132, 4/4, Feel: swung; 1"),
+            (Field::Swing, "straight", "Key: A, Tempo: 132, 3/4 time, straight; 1"),
+        ] {
+            assert_eq!(with_field(text, field, value), expected);
+        }
     }
 
     #[test]

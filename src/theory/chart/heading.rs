@@ -206,19 +206,22 @@ fn is_bars(piece: &str) -> bool {
 fn is_explicit(piece: &str) -> bool {
     keyword(piece).is_some()
         || piece.len() > 3 && piece.to_ascii_lowercase().ends_with("bpm")
-        || STYLES.iter().any(|style| style.eq_ignore_ascii_case(piece))
+        || before_word(piece, " time").is_some_and(|figures| metre(figures).is_ok())
+        || known_style(piece).is_some()
         || swing(piece).is_some()
 }
 
 /// The keyword a piece begins with, and the rest.
 fn keyword(piece: &str) -> Option<(&'static str, &str)> {
-    const WORDS: [(&str, &str); 7] = [
+    const WORDS: [(&str, &str); 9] = [
         ("title", "title"),
         ("key", "key"),
         ("tempo", "tempo"),
         ("metre", "metre"),
         ("meter", "metre"),
+        ("time signature", "metre"),
         ("time", "metre"),
+        ("feel", "feel"),
         ("style", "style"),
     ];
     WORDS.iter().find_map(|(word, name)| {
@@ -233,11 +236,17 @@ pub(super) fn field(piece: &str) -> Result<Field, String> {
     if let Some((word, rest)) = keyword(piece) {
         return named(word, rest);
     }
+    // 4/4 time
+    if let Some(figures) = before_word(piece, " time")
+        && let Ok(metre) = metre(figures)
+    {
+        return Ok(Field::Metre(metre));
+    }
     if let Some(swing) = swing(piece) {
         return Ok(Field::Swing(swing));
     }
-    if let Some(style) = STYLES.iter().find(|style| style.eq_ignore_ascii_case(piece)) {
-        return Ok(Field::Style((*style).to_owned()));
+    if let Some(style) = known_style(piece) {
+        return Ok(Field::Style(style.to_owned()));
     }
     if piece.starts_with(|c: char| c.is_ascii_uppercase())
         && piece.split_whitespace().count() <= 2
@@ -263,6 +272,10 @@ fn named(word: &str, rest: &str) -> Result<Field, String> {
     match word {
         "title" => Ok(Field::Title(unquoted(rest))),
         "style" => Ok(Field::Style(unquoted(rest))),
+        "feel" => Ok(match swing(rest) {
+            Some(swing) => Field::Swing(swing),
+            None => Field::Style(known_style(rest).map_or_else(|| unquoted(rest), str::to_owned)),
+        }),
         "tempo" => tempo(rest).map(Field::Tempo),
         "metre" => metre(rest).map(Field::Metre),
         _ => match key(rest) {
@@ -311,6 +324,18 @@ pub(super) fn metre(text: &str) -> Result<Metre, String> {
             "\"{text}\" is not a metre: write one such as 4/4, 3/4, 2/4 or 6/8"
         )),
     }
+}
+
+/// The style word a piece is.
+fn known_style(piece: &str) -> Option<&'static str> {
+    STYLES.into_iter().find(|style| style.eq_ignore_ascii_case(piece))
+}
+
+/// What stands before a piece's last word.
+fn before_word<'a>(piece: &'a str, word: &str) -> Option<&'a str> {
+    let at = piece.len().checked_sub(word.len())?;
+    let last = piece.get(at..)?;
+    last.eq_ignore_ascii_case(word).then(|| piece.get(..at)).flatten()
 }
 
 fn swing(piece: &str) -> Option<Swing> {
