@@ -89,6 +89,22 @@ fn the_heading_is_read_in_any_order() {
 }
 
 #[test]
+fn bars_may_follow_the_heading_without_a_semicolon() {
+    for (typed, printed) in [
+        ("key G 1 4 5 1", "key G; 1 4 5 1"),
+        ("G, 120, 1 4 5 1", "key G, 120; 1 4 5 1"),
+        (
+            "key A, 132, rock 1 1 4 1 / b7 4 1 5",
+            "key A, 132, rock; 1 1 4 1 / b7 4 1 5",
+        ),
+        ("Key: Bb, 96, 3/4 | 1 | 4 5 |", "key Bb, 96, 3/4; | 1 | 4 5 |"),
+        ("key Am 1- 4- 57 1-\n4- 1-", "key Am; 1- 4- 57 1-\n4- 1-"),
+    ] {
+        assert_eq!(clean(typed).chart, clean(printed).chart, "{typed}");
+    }
+}
+
+#[test]
 fn bars_are_not_taken_for_a_heading() {
     for text in ["1 4 5", "57\n47", "G\nC", "5/7 1", "b7, 4", "Verse: 1 4"] {
         assert_eq!(clean(text).chart.title, None, "{text}");
@@ -233,6 +249,12 @@ fn a_chart_of_a_megabyte_of_any_one_sign_is_read() {
         assert!(parsed.problems.len() + parsed.remarks.len() <= 200, "{sign}");
         assert!(parsed.chart.timeline().bars.len() <= MOST_BARS, "{sign}");
     }
+}
+
+#[test]
+fn many_stray_counts_in_one_line_are_read() {
+    let parsed = chart::parse(&"1 x3 ".repeat(200_000));
+    assert!(!parsed.problems.is_empty());
 }
 
 #[test]

@@ -15,6 +15,9 @@ use std::ops::{Range, RangeInclusive};
 /// The tempos a chart can have, in quarters a minute.
 const TEMPOS: RangeInclusive<f64> = 20.0..=400.0;
 
+/// A field written without a `;` before the bars has at most this many words: `time signature 3/4`.
+const MOST_FIELD_WORDS: usize = 4;
+
 /// What a heading says.
 #[derive(Default)]
 pub(super) struct Heading {
@@ -145,7 +148,41 @@ impl Line {
             }
         }
         add(from, end);
-        Self { pieces, closed, next }
+        let mut line = Self { pieces, closed, next };
+        if !closed {
+            line.leave_bars(text);
+        }
+        line
+    }
+
+    /// Gives back the bars that follow the fields on the same line without a `;`, as in `key G 1 4 5 1`.
+    fn leave_bars(&mut self, text: &str) {
+        let Some((last, before)) = self.pieces.split_last() else {
+            return;
+        };
+        let piece = text.get(last.clone()).unwrap_or_default();
+        let plain = |words: &str| matches!(field(words), Ok(found) if !matches!(found, Field::Title(_)));
+        let fields_before = before.iter().all(|b| text.get(b.clone()).is_some_and(plain));
+        if fields_before && !before.is_empty() && !plain(piece) && marks::all_bars(piece) {
+            self.next = last.start;
+            self.pieces.pop();
+            return;
+        }
+        let blanks = piece
+            .match_indices(char::is_whitespace)
+            .map(|(at, _)| at)
+            .take(MOST_FIELD_WORDS);
+        let split = blanks.into_iter().find(|at| {
+            let (head, rest) = piece.split_at(*at);
+            let sure = !before.is_empty() || is_explicit(head);
+            sure && plain(head) && marks::all_bars(rest.trim())
+        });
+        if let (Some(at), false) = (split, plain(piece)) {
+            let (start, end) = (last.start, last.start + at);
+            self.next = end;
+            self.pieces.pop();
+            self.pieces.push(start..end);
+        }
     }
 
     fn texts<'a>(&'a self, text: &'a str) -> impl Iterator<Item = &'a str> {

@@ -11,6 +11,9 @@ use crate::theory::chart::slips;
 use crate::theory::chart::tokens::{Kind, Token};
 use std::ops::Range;
 
+/// A line longer than this, in bytes, is not offered to be repeated: it would have to be copied for every stray count.
+const LONGEST_REPEATED: usize = 400;
+
 impl Body<'_, '_> {
     /// What was plainly meant by words that are no chord; answers how many tokens it used.
     pub(super) fn slip(&mut self, range: &Range<usize>, after: &[Token]) -> Option<usize> {
@@ -91,7 +94,7 @@ impl Body<'_, '_> {
             let more = " %".repeat(usize::from(times.0) - 1);
             fixes.push(fix("Repeat the bar", bar.start..range.end, format!("{part}{more}")));
             let line = self.words(&(self.line..range.start)).trim();
-            if !line.contains([':', '[']) {
+            if line.len() <= LONGEST_REPEATED && !line.contains([':', '[']) {
                 let text = format!("|: {line} :|x{figures}");
                 let blank = self.words(&(self.line..range.start));
                 let from = self.line + blank.len() - blank.trim_start().len();
