@@ -163,11 +163,6 @@ impl Line {
         let piece = text.get(last.clone()).unwrap_or_default();
         let plain = |words: &str| matches!(field(words), Ok(found) if !matches!(found, Field::Title(_)));
         let fields_before = before.iter().all(|b| text.get(b.clone()).is_some_and(plain));
-        if fields_before && !before.is_empty() && !plain(piece) && marks::all_bars(piece) {
-            self.next = last.start;
-            self.pieces.pop();
-            return;
-        }
         let blanks = piece
             .match_indices(char::is_whitespace)
             .map(|(at, _)| at)
@@ -182,6 +177,9 @@ impl Line {
             self.next = end;
             self.pieces.pop();
             self.pieces.push(start..end);
+        } else if fields_before && !before.is_empty() && !plain(piece) && marks::all_bars(piece) {
+            self.next = last.start;
+            self.pieces.pop();
         }
     }
 
