@@ -1,5 +1,6 @@
 //! Chords held, slid into, rolled, blocked; pairs at one fret; the repeated unison.
 
+use super::both_ways;
 use crate::solo::moves::Kind;
 use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
 use crate::solo::plan::palette::{HIGHEST_FRET, Voicing};
@@ -132,18 +133,8 @@ pub(super) fn double_stops(bench: &Bench<'_>) -> Vec<Candidate> {
             .collect();
         here.sort_by(|a, b| a.top().cmp(&b.top()).then(a.cost.total_cmp(&b.cost)));
         here.dedup_by_key(|v| v.top());
-        let Some(index) = here.iter().position(|v| v.top() == start.top()) else {
-            continue;
-        };
-        let up: Vec<Sketch> = here.iter().skip(index).take(count).map(|v| Sketch::of(v)).collect();
-        let down: Vec<Sketch> = here
-            .iter()
-            .take(index + 1)
-            .rev()
-            .take(count)
-            .map(|v| Sketch::of(v))
-            .collect();
-        found.extend([up, down].iter().filter_map(|s| bench.build(Kind::DoubleStop, s, None)));
+        let both = both_ways(&here, start, count);
+        found.extend(both.iter().filter_map(|s| bench.build(Kind::DoubleStop, s, None)));
     }
     found
 }

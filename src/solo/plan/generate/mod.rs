@@ -7,7 +7,8 @@ mod lines;
 mod pedals;
 mod stairs;
 
-use super::candidate::{Bench, Candidate};
+use super::candidate::{Bench, Candidate, Sketch};
+use super::palette::Voicing;
 use crate::solo::moves::Kind;
 use crate::solo::request::{Ending, Entry, Request};
 use crate::solo::stroke::Grip;
@@ -33,6 +34,19 @@ pub(super) fn candidates(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
         all.extend(cheapest(chords::unisons(bench)));
     }
     all
+}
+
+/// From `start` along a row of voicings (by rising top note), up and down, `count` of them each way where there are.
+fn both_ways(row: &[&Voicing], start: &Voicing, count: usize) -> [Vec<Sketch>; 2] {
+    let Some(index) = row.iter().position(|v| v.top() == start.top()) else {
+        return [Vec::new(), Vec::new()];
+    };
+    let up = row.iter().skip(index).take(count);
+    let down = row.iter().take(index + 1).rev().take(count);
+    [
+        up.map(|v| Sketch::of(v)).collect(),
+        down.map(|v| Sketch::of(v)).collect(),
+    ]
 }
 
 fn cheapest(mut candidates: Vec<Candidate>) -> Vec<Candidate> {

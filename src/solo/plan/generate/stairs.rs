@@ -1,5 +1,6 @@
 //! The same chord in its next inversions along the neck.
 
+use super::both_ways;
 use crate::solo::moves::Kind;
 use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
 use crate::solo::plan::palette::Voicing;
@@ -16,19 +17,7 @@ pub(super) fn climbs(bench: &Bench<'_>) -> Vec<Candidate> {
     }
     let mut found = Vec::new();
     for start in bench.nearest(TRIED, |v| v.grip.strings.len() >= 2 && v.grip.place.fret > 0) {
-        let stairs = stairs(bench, start);
-        let Some(index) = stairs.iter().position(|v| v.top() == start.top()) else {
-            continue;
-        };
-        let up: Vec<Sketch> = stairs.iter().skip(index).take(count).map(|v| Sketch::of(v)).collect();
-        let down: Vec<Sketch> = stairs
-            .iter()
-            .take(index + 1)
-            .rev()
-            .take(count)
-            .map(|v| Sketch::of(v))
-            .collect();
-        for steps in [up, down] {
+        for steps in both_ways(&stairs(bench, start), start, count) {
             found.extend(bench.build(Kind::Climb, &steps, None));
             found.extend(bench.build(Kind::Climb, &slid(bench, &steps), None));
         }
