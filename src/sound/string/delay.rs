@@ -28,6 +28,35 @@ impl Table {
         let rows = (0..=STEPS).map(|i| lagrange(i as f64 / STEPS as f64)).collect();
         Self { rows }
     }
+
+    /// Where and with which coefficients a delay is read: worth keeping while the delay stands still.
+    #[must_use]
+    #[inline]
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss
+    )]
+    pub fn place(&self, delay: f64) -> Place {
+        let whole = delay as usize;
+        let fine = (delay - whole as f64) * STEPS as f64;
+        let step = fine as usize;
+        let part = (fine - step as f64) as f32;
+        let mut taps = [0.0; TAPS];
+        if let Some([low, high]) = self.rows.get(step..step + 2) {
+            for (tap, (low, high)) in taps.iter_mut().zip(low.iter().zip(high)) {
+                *tap = low + part * (high - low);
+            }
+        }
+        Place { whole, taps }
+    }
+}
+
+/// A place between two samples of a [`Line`].
+#[derive(Debug, Clone, Copy)]
+pub struct Place {
+    whole: usize,
+    taps: [f32; TAPS],
 }
 
 impl Default for Table {
@@ -81,6 +110,7 @@ impl Line {
     }
 
     /// Takes the next sample in.
+    #[inline]
     pub fn push(&mut self, sample: f32) {
         if let Some(s) = self.samples.get_mut(self.write) {
             *s = sample;
@@ -93,31 +123,36 @@ impl Line {
 
     /// The sample `delay` samples before the one that will be pushed next, delay in [`LEAST`]..=[`Self::longest`].
     #[must_use]
-    #[allow(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        clippy::cast_precision_loss
-    )]
+    #[inline]
     pub fn read(&self, table: &Table, delay: f64) -> f32 {
-        let whole = delay as usize;
-        let fine = (delay - whole as f64) * STEPS as f64;
-        let step = fine as usize;
-        let part = (fine - step as f64) as f32;
-        let start = (self.write + self.length - whole - TAPS / 2) & (self.length - 1);
-        let (Some(x), Some([low, high])) = (
-            self.samples
-                .get(start..start + TAPS)
-                .and_then(<[f32]>::first_chunk::<TAPS>),
-            table.rows.get(step..step + 2),
-        ) else {
+        self.read_at(&table.place(delay))
+    }
+
+    /// The same for a whole number of samples, 1..=[`Self::longest`].
+    #[must_use]
+    #[inline]
+    pub fn read_whole(&self, delay: usize) -> f32 {
+        let at = (self.write + self.length - delay) & (self.length - 1);
+        self.samples.get(at).copied().unwrap_or(0.0)
+    }
+
+    /// The same at a place found before.
+    #[must_use]
+    #[inline]
+    pub fn read_at(&self, place: &Place) -> f32 {
+        let start = (self.write + self.length - place.whole - TAPS / 2) & (self.length - 1);
+        let Some(x) = self
+            .samples
+            .get(start..start + TAPS)
+            .and_then(<[f32]>::first_chunk::<TAPS>)
+        else {
             return 0.0;
         };
         // Four sums side by side: an order that the compiler can keep in one vector register.
         let mut sums = [0.0_f32; 4];
         for k in (0..TAPS).step_by(4) {
             for (lane, sum) in sums.iter_mut().enumerate() {
-                let i = k + lane;
-                *sum += x[i] * (low[i] + part * (high[i] - low[i]));
+                *sum += x[k + lane] * place.taps[k + lane];
             }
         }
         (sums[0] + sums[2]) + (sums[1] + sums[3])

@@ -88,6 +88,8 @@ struct Voice {
     material: Material,
     damping: Option<Seconds>,
     strokes: Vec<(usize, Stroke)>,
+    /// The newest state, without damping.
+    state: StringState,
 }
 
 /// The instrument as a sound source.
@@ -97,6 +99,8 @@ pub struct Steel {
     table: Table,
     instrument: Instrument,
     voices: Vec<Voice>,
+    /// What the voices' states are of.
+    hands: Hands,
 }
 
 impl Steel {
@@ -108,15 +112,17 @@ impl Steel {
             table: Table::new(),
             instrument: instrument.clone(),
             voices: Vec::new(),
+            hands: Hands::AWAY,
         };
         for (string, spec) in instrument.string_numbers().zip(&instrument.strings) {
             let material = if spec.wound { Material::Wound } else { Material::Plain };
-            let state = steel.state(string, material, None, &Hands::AWAY);
+            let state = steel.state(string, material, &Hands::AWAY);
             steel.voices.push(Voice {
                 guide: Waveguide::new(rate, &state),
                 material,
                 damping: None,
                 strokes: Vec::with_capacity(4),
+                state,
             });
         }
         steel
@@ -181,18 +187,34 @@ impl Steel {
     /// Runs one step towards `hands` and writes what the pickup hears.
     pub fn run(&mut self, hands: &Hands, out: &mut [f32; STEP]) {
         out.fill(0.0);
+        self.move_to(hands);
+        for voice in &mut self.voices {
+            let state = StringState {
+                damping: voice.damping,
+                ..voice.state
+            };
+            voice.guide.run(&self.table, &state, &voice.strokes, out);
+            voice.strokes.clear();
+        }
+        for sample in out.iter_mut() {
+            *sample *= LEVEL;
+        }
+    }
+
+    /// Works out the strings' states, if the hands have moved.
+    fn move_to(&mut self, hands: &Hands) {
+        if self.hands == *hands {
+            return;
+        }
+        self.hands = *hands;
         for index in 0..self.voices.len() {
             let (Some(string), Some(voice)) = (StringNumber::from_index(index), self.voices.get(index)) else {
                 continue;
             };
-            let state = self.state(string, voice.material, voice.damping, hands);
+            let state = self.state(string, voice.material, hands);
             if let Some(voice) = self.voices.get_mut(index) {
-                voice.guide.run(&self.table, &state, &voice.strokes, out);
-                voice.strokes.clear();
+                voice.state = state;
             }
-        }
-        for sample in out.iter_mut() {
-            *sample *= LEVEL;
         }
     }
 
@@ -204,7 +226,7 @@ impl Steel {
             .hertz()
     }
 
-    fn state(&self, string: StringNumber, material: Material, damping: Option<Seconds>, hands: &Hands) -> StringState {
+    fn state(&self, string: StringNumber, material: Material, hands: &Hands) -> StringState {
         let still = Hands {
             bar: Fret(0.0),
             sway: Cents(0.0),
@@ -214,7 +236,7 @@ impl Steel {
         StringState {
             pitch,
             decay: material.decay(pitch),
-            damping,
+            damping: None,
             // The wave's speed is 2 L f of the open string: the bar changes the length, not the speed.
             to_pickup: Seconds(PICKUP_MM / self.instrument.scale_length.0 / open.0),
         }

@@ -8,7 +8,7 @@
 //! over: a comb 1 - z^-(2x/c), whose nulls are the partials with a node over the pickup, n = L / x.
 //! Source: Paiva, Pakarinen, Välimäki, Journal of the Audio Engineering Society 60(10), 768-782, 2012.
 
-use super::delay::{LEAST, Line, Table};
+use super::delay::{LEAST, Line, TAPS, Table};
 use super::loss::{Decay, Loss};
 use super::period::PhaseHistory;
 use super::pluck::Stroke;
@@ -92,6 +92,8 @@ pub struct Waveguide {
     line: Line,
     history: PhaseHistory,
     now: Settings,
+    /// The newest loss and what it was designed for.
+    designed: Option<(f64, Decay, Loss)>,
     filtered: f32,
     entering: Option<Entering>,
     /// Samples since the string was last above [`AT_REST`].
@@ -113,6 +115,7 @@ impl Waveguide {
             line: Line::new((rate.0 / LOWEST.0).ceil() as usize),
             history: PhaseHistory::steady(frequency, STEP as f64),
             now: Settings::default(),
+            designed: None,
             filtered: 0.0,
             entering: None,
             quiet: usize::MAX,
@@ -151,8 +154,21 @@ impl Waveguide {
         1.0 / self.history.frequency()
     }
 
-    fn settings(&self, period: f64, loop_length: f64, state: &StringState) -> Settings {
-        let loss = Loss::design(period, self.rate, state.decay);
+    /// The loss, designed anew only when the string has changed.
+    fn loss(&mut self, period: f64, decay: Decay) -> Loss {
+        match self.designed {
+            #[allow(clippy::float_cmp, reason = "the very same number was seen before")]
+            Some((for_period, for_decay, loss)) if for_period == period && for_decay == decay => loss,
+            _ => {
+                let loss = Loss::design(period, self.rate, decay);
+                self.designed = Some((period, decay, loss));
+                loss
+            }
+        }
+    }
+
+    fn settings(&mut self, period: f64, loop_length: f64, state: &StringState) -> Settings {
+        let loss = self.loss(period, state.decay);
         let damped = state
             .damping
             .map_or(1.0, |t| 10.0_f64.powf(-3.0 * period / (self.rate * t.0)));
@@ -169,6 +185,7 @@ impl Waveguide {
     /// Runs one step of [`STEP`] samples towards `state`, adding what the pickup hears to `out`.
     ///
     /// `strokes` are put in at their sample of the step (0..[`STEP`]).
+    #[cfg_attr(target_arch = "wasm32", target_feature(enable = "simd128"))]
     pub fn run(&mut self, table: &Table, state: &StringState, strokes: &[(usize, Stroke)], out: &mut [f32; STEP]) {
         let highest = 1.0 / SHORTEST;
         let frequency = (state.pitch.0 / self.rate).clamp(LOWEST.0 / self.rate, highest);
@@ -182,6 +199,11 @@ impl Waveguide {
         let by = self.now.towards(end);
         #[allow(clippy::cast_possible_truncation)]
         let keep_energy = (1.0 - by.delay).max(0.0).sqrt() as f32;
+        // While the string stands still, so do the places it is read at.
+        let moves = by.delay.abs() > 0.0;
+        let pickup_moves = by.pickup.abs() > 0.0;
+        let mut back_at = table.place(end.delay);
+        let mut pickup_at = table.place(LEAST + end.pickup);
         let mut loudest = 0.0_f32;
         for (i, heard) in out.iter_mut().enumerate() {
             for (_, stroke) in strokes.iter().filter(|(at, _)| *at == i) {
@@ -189,7 +211,13 @@ impl Waveguide {
             }
             self.now.advance(&by);
             let (entering, left) = self.enter();
-            let back = self.line.read(table, self.now.delay) * keep_energy * left;
+            if moves {
+                back_at = table.place(self.now.delay);
+            }
+            if pickup_moves {
+                pickup_at = table.place(LEAST + self.now.pickup);
+            }
+            let back = self.line.read_at(&back_at) * keep_energy * left;
             self.filtered = self.now.gain * back + self.now.pole * self.filtered;
             if self.filtered.abs() < NOTHING {
                 self.filtered = 0.0;
@@ -197,7 +225,7 @@ impl Waveguide {
             let wave = self.filtered + entering;
             self.line.push(wave);
             loudest = loudest.max(wave.abs());
-            *heard += self.line.read(table, LEAST) - self.line.read(table, LEAST + self.now.pickup);
+            *heard += self.line.read_whole(TAPS / 2) - self.line.read_at(&pickup_at);
         }
         self.now = end;
         self.rest_after(loudest);
