@@ -4,7 +4,7 @@
 mod sound_support;
 
 use leadbar::solo::{Block, BlockKind, Curve, Performance, Shape};
-use leadbar::sound::{Command, Decibels, LiveEvent, Mix, Part, Player, Report, SampleRate, Score};
+use leadbar::sound::{Amp, Command, Decibels, LiveEvent, Mix, Part, Player, Report, SampleRate, Score};
 use leadbar::steel::{Fret, StringSet};
 use leadbar::theory::{Beats, Cents, Hertz};
 use proptest::prelude::*;
@@ -259,7 +259,7 @@ fn a_blocked_string_is_silent_soon_and_a_free_one_is_not() {
             })
             .into_iter()
             .collect();
-        let mut player = ready(score(performance), &[only(&[Part::Solo])]);
+        let mut player = ready(score(performance), &[only(&[Part::Solo]), Command::Amp(Amp::DIRECT)]);
         player.play(Beats::ZERO);
         let sound = run(&mut player, 48_000);
         level(&sound[24_000 + 9_600..]) - level(&sound[14_400..24_000])

@@ -82,6 +82,8 @@ pub struct Levels {
     pub steel: f64,
     /// Drums, bass and rhythm guitar together; 0.8 is balanced.
     pub band: f64,
+    /// Whether the steel is played through the driven amplifier instead of the clean one.
+    pub driven: bool,
 }
 
 impl Default for Levels {
@@ -90,6 +92,7 @@ impl Default for Levels {
             master: 0.7,
             steel: 0.8,
             band: 0.8,
+            driven: false,
         }
     }
 }
@@ -103,6 +106,7 @@ impl Levels {
             master: keep(self.master),
             steel: keep(self.steel),
             band: keep(self.band),
+            driven: self.driven,
         }
     }
 }
@@ -165,6 +169,7 @@ mod tests {
             master: f64::NAN,
             steel: 7.0,
             band: -1.0,
+            driven: false,
         };
         let sane = levels.sane();
         assert_eq!((sane.master, sane.steel, sane.band), (0.0, 1.0, 0.0));

@@ -105,6 +105,7 @@ struct Inner {
 struct Standing {
     load: Option<String>,
     mix: Option<String>,
+    amp: Option<String>,
     speed: Option<String>,
     around: Option<String>,
     count_in: Option<String>,
@@ -115,6 +116,7 @@ impl Standing {
         let place = match command {
             Command::Load(_) => &mut self.load,
             Command::Mix(_) => &mut self.mix,
+            Command::Amp(_) => &mut self.amp,
             Command::Speed(_) => &mut self.speed,
             Command::Loop(_) => &mut self.around,
             Command::CountIn { .. } => &mut self.count_in,
@@ -124,9 +126,8 @@ impl Standing {
     }
 
     fn all(&self) -> impl Iterator<Item = &String> {
-        [&self.load, &self.mix, &self.speed, &self.around, &self.count_in]
-            .into_iter()
-            .flatten()
+        let mixed = [&self.mix, &self.amp, &self.speed, &self.around, &self.count_in];
+        std::iter::once(&self.load).chain(mixed).flatten()
     }
 }
 

@@ -1,5 +1,6 @@
 //! What may be asked of a [`Player`](super::Player), and what it tells.
 
+use super::amp::Amp;
 use super::mix::Mix;
 use super::score::{Score, Speed};
 use crate::solo::{BlockKind, Finger, Touch};
@@ -27,6 +28,8 @@ pub enum Command {
     Speed(Speed),
     /// Set all levels and mutes.
     Mix(Mix),
+    /// Set the steel's amplifier.
+    Amp(Amp),
     /// How many bars are counted before playing starts; 0..=4.
     CountIn {
         /// Bars.

@@ -3,6 +3,7 @@
 //! *Invariant:* the same score, commands and sample rate give the same samples, however the output is cut
 //! into buffers; nothing here reads a clock, and the audio loop neither allocates nor branches on the outside.
 
+pub mod amp;
 pub mod band;
 mod chance;
 mod click;
@@ -14,6 +15,7 @@ pub mod score;
 pub mod string;
 mod transport;
 
+pub use amp::Amp;
 pub use command::{Command, LiveEvent, Report};
 pub use mix::{Decibels, Fader, Mix, Part};
 pub use player::Player;

@@ -3,6 +3,7 @@
 //! Everything is computed in steps of 32 samples on a fixed grid, so the output does not depend on how the caller
 //! cuts its buffers. Plucks fall on their exact sample; lanes and levels move in straight lines within a step.
 
+use super::amp::{Amp, Amplifier};
 use super::band::{Band, BandStep};
 use super::click::Click;
 use super::command::{Command, LiveEvent, Report};
@@ -50,6 +51,7 @@ pub struct Player {
     rate: SampleRate,
     score: Option<Score>,
     steel: Option<Steel>,
+    amplifier: Amplifier,
     band: Band,
     click: Click,
     transport: Transport,
@@ -84,6 +86,7 @@ impl Player {
             rate,
             score: None,
             steel: None,
+            amplifier: Amplifier::new(rate),
             band: Band::new(rate),
             click: Click::new(rate),
             transport: Transport::new(rate),
@@ -120,6 +123,7 @@ impl Player {
             Command::Loop(around) => self.set_loop(around),
             Command::Speed(speed) => self.set_speed(speed),
             Command::Mix(mix) => self.set_mix(mix),
+            Command::Amp(amp) => self.set_amp(amp),
             Command::CountIn { bars } => self.count_in = bars.min(4),
             Command::Live(event) => self.live(event),
         }
@@ -188,6 +192,11 @@ impl Player {
             ramp.go(mix.fader(part).gain() as f32, fade);
         }
         self.master.go(mix.master.gain() as f32, fade);
+    }
+
+    /// Sets the steel's amplifier.
+    pub fn set_amp(&mut self, amp: Amp) {
+        self.amplifier.set(amp);
     }
 
     /// Does something by hand. While playing only the performance's hands are heard.
@@ -273,7 +282,7 @@ impl Player {
     }
 
     fn is_silent(&self) -> bool {
-        self.band.is_at_rest() && self.steel.as_ref().is_none_or(Steel::is_at_rest)
+        self.band.is_at_rest() && self.amplifier.is_at_rest() && self.steel.as_ref().is_none_or(Steel::is_at_rest)
     }
 
     fn pluck_now(&mut self, picked: Picked) {
@@ -302,7 +311,7 @@ impl Player {
 
     /// With nothing ringing there is no glide to hear: the next pluck must sound the new place at once.
     fn jump_when_silent(&mut self) {
-        if self.is_silent() {
+        if self.steel.as_ref().is_none_or(Steel::is_at_rest) {
             self.hands = self.wanted;
         }
     }
@@ -340,6 +349,8 @@ impl Player {
         if let Some(strings) = &mut self.steel {
             strings.run(&self.hands, &mut steel);
         }
+        self.press_volume(&mut steel);
+        self.amplifier.run(&mut steel);
         let mut band = BandStep::SILENT;
         self.band.run(&mut band);
         self.click.run(&mut click);
@@ -355,6 +366,7 @@ impl Player {
         if let Some(steel) = &mut self.steel {
             steel.silence();
         }
+        self.amplifier.silence();
         self.band.silence();
         self.click.silence();
         let bar = self
@@ -469,9 +481,9 @@ impl Player {
         }
     }
 
-    /// Sums the parts, sets the level and limits.
+    /// The volume pedal, which stands before the amplifier: it drives less as it is let up.
     #[allow(clippy::cast_precision_loss)]
-    fn mix_step(&mut self, steel: &[f32; STEP], band: &BandStep, click: &[f32; STEP]) {
+    fn press_volume(&mut self, steel: &mut [f32; STEP]) {
         let volume = match (self.mode, &self.score) {
             (Mode::Playing { from }, Some(score)) => {
                 score.performance.volume.value(self.transport.position().max(from))
@@ -479,13 +491,19 @@ impl Player {
             _ => RESTING_VOLUME,
         };
         let slope = (volume_gain(volume) - self.volume) / STEP as f32;
+        for sample in steel {
+            self.volume += slope;
+            *sample *= self.volume;
+        }
+    }
+
+    /// Sums the parts, sets the level and limits.
+    fn mix_step(&mut self, steel: &[f32; STEP], band: &BandStep, click: &[f32; STEP]) {
         let counting = matches!(self.mode, Mode::Playing { from } if self.transport.position() < from);
         for i in 0..STEP {
-            self.volume += slope;
             let [solo, drums, bass, rhythm, clicks] = self.gains.each_mut().map(Ramp::next);
             let clicks = if counting { 1.0 } else { clicks };
-            let middle =
-                solo * self.volume * steel[i] + drums * band.drums[i] + bass * band.bass[i] + clicks * click[i];
+            let middle = solo * steel[i] + drums * band.drums[i] + bass * band.bass[i] + clicks * click[i];
             let side = rhythm * band.rhythm[i];
             let level = self.master.next() * self.gate.next();
             let (left, right) = (

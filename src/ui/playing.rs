@@ -8,7 +8,7 @@ use crate::app::{Command as Act, Levels, LoopBars};
 use crate::platform::audio::{Audio, AudioState};
 use crate::platform::frames::{clock, each_frame};
 use crate::solo::Performance;
-use crate::sound::{Command, Decibels, Fader, LiveEvent, Mix, Report, Score, Speed};
+use crate::sound::{Amp, Command, Decibels, Fader, LiveEvent, Mix, Report, Score, Speed};
 use crate::steel::{Instrument, StringSet};
 use crate::theory::{Beats, Seconds, Timeline};
 use leptos::prelude::*;
@@ -142,6 +142,8 @@ pub(super) fn connect(page: Page) {
         }
     });
     Effect::new(move || playing.tell(&Command::Mix(mix(page.desk.with(|d| d.levels)))));
+    let driven = Memo::new(move |_| page.desk.with(|d| d.levels.driven));
+    Effect::new(move || playing.tell(&Command::Amp(if driven.get() { Amp::DRIVEN } else { Amp::CLEAN })));
     Effect::new(move || playing.tell(&Command::Speed(Speed(f64::from(page.desk.with(|d| d.speed)) / 100.0))));
     Effect::new(move || playing.tell(&count_in(page)));
     let looped = Memo::new(move |_| {

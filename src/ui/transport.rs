@@ -125,6 +125,16 @@ pub(super) fn LevelSheet() -> impl IntoView {
                     "Start low: the page can't know how loud your headphones are. If it would drown a voice beside you, turn it down."
                 </p>
             </section>
+            <section>
+                <Tick
+                    name="Driven steel"
+                    on=Signal::derive(move || page.desk.with(|d| d.levels.driven))
+                    on_change=move |driven| {
+                        let levels = page.desk.with_untracked(|d| d.levels);
+                        page.act(Command::Mix(Levels { driven, ..levels }));
+                    }
+                />
+            </section>
             <section class="line-up apart">
                 <Stepper
                     name="Speed"

@@ -1,0 +1,160 @@
+//! A reverb like a spring's: a chirp that comes again, darker each time.
+//!
+//! A spring is dispersive: low frequencies below its transition run along it faster than high ones, so a click
+//! becomes a chirp. A chain of stretched all-passes (c + z^-k) / (1 + c z^-k) does the same up to rate / 2k.
+//! Source of the structure: Välimäki, Parker, Abel, "Parametric spring reverberation effect", Journal of the Audio
+//! Engineering Society 58(7/8), 2010. Two springs of different length, in parallel; the amounts are by ear.
+
+use crate::sound::mix::Decibels;
+use crate::sound::score::SampleRate;
+use crate::sound::string::waveguide::STEP;
+use crate::theory::Seconds;
+
+/// All-passes in one spring.
+const CHAIN: usize = 14;
+/// The longest stretch, for 192 kHz.
+const STRETCH: usize = 24;
+/// The chirp ends at this frequency, in hertz.
+const TRANSITION: f64 = 5000.0;
+/// The all-passes' coefficient.
+const COEFFICIENT: f32 = 0.6;
+/// The round trip along each spring.
+const TRIPS: [Seconds; 2] = [Seconds(0.056), Seconds(0.067)];
+/// The part that is left after each round trip.
+const LEFT: f32 = 0.66;
+/// How much of the way to a new sample is gone in one at 48 kHz: dark above about 4 kHz.
+const DARKER: f32 = 0.4;
+/// Spring by spring, the sign with which it is heard.
+const SIGNS: [f32; 2] = [1.0, -1.0];
+
+/// The reverb as it runs.
+#[derive(Debug, Clone)]
+pub(super) struct Spring {
+    springs: [Coil; 2],
+    level: f32,
+    to_level: f32,
+}
+
+impl Spring {
+    /// A reverb at rest, unheard.
+    pub(super) fn new(rate: SampleRate) -> Self {
+        Self {
+            springs: TRIPS.map(|trip| Coil::new(rate, trip)),
+            level: 0.0,
+            to_level: 0.0,
+        }
+    }
+
+    /// Sets the level against the dry sound.
+    #[allow(clippy::cast_possible_truncation)]
+    pub(super) fn set(&mut self, level: Decibels) {
+        self.to_level = level.gain().min(1.0) as f32;
+    }
+
+    /// Brings the springs to rest.
+    pub(super) fn silence(&mut self) {
+        self.springs.iter_mut().for_each(Coil::silence);
+        self.level = self.to_level;
+    }
+
+    /// Adds the reverb to one step.
+    #[cfg_attr(target_arch = "wasm32", target_feature(enable = "simd128"))]
+    pub(super) fn run(&mut self, signal: &mut [f32; STEP]) {
+        let mut wet = [0.0; STEP];
+        for (coil, sign) in self.springs.iter_mut().zip(SIGNS) {
+            let heard = coil.run(signal);
+            wet.iter_mut().zip(heard).for_each(|(w, h)| *w += sign * h);
+        }
+        for (sample, wet) in signal.iter_mut().zip(wet) {
+            self.level += 0.002 * (self.to_level - self.level);
+            *sample += self.level * wet;
+        }
+    }
+}
+
+/// One spring.
+#[derive(Debug, Clone)]
+struct Coil {
+    line: Vec<f32>,
+    write: usize,
+    chain: [Stretched; CHAIN],
+    stretch: usize,
+    dark: f32,
+}
+
+/// One all-pass's past, oldest first, and this step's.
+#[derive(Debug, Clone, Copy)]
+struct Stretched {
+    input: [f32; STRETCH + STEP],
+    output: [f32; STRETCH + STEP],
+}
+
+impl Stretched {
+    const SILENT: Self = Self {
+        input: [0.0; STRETCH + STEP],
+        output: [0.0; STRETCH + STEP],
+    };
+
+    /// Runs one step, in place, with a delay of `stretch` samples inside.
+    fn run(&mut self, signal: &mut [f32; STEP], stretch: usize) {
+        self.input.copy_within(STEP.., 0);
+        self.output.copy_within(STEP.., 0);
+        self.input[STRETCH..].copy_from_slice(signal);
+        for (i, out) in signal.iter_mut().enumerate() {
+            let (now, then) = (STRETCH + i, STRETCH + i - stretch);
+            let y = COEFFICIENT * (self.input[now] - self.output[then]) + self.input[then];
+            self.output[now] = y;
+            *out = y;
+        }
+    }
+}
+
+impl Coil {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn new(rate: SampleRate, trip: Seconds) -> Self {
+        // At least a step long, so that a step can be run at once.
+        let length = (rate.samples(trip) as usize).max(STEP);
+        Self {
+            line: vec![0.0; length],
+            write: 0,
+            chain: [Stretched::SILENT; CHAIN],
+            stretch: ((rate.0 / (2.0 * TRANSITION)).round() as usize).clamp(1, STRETCH),
+            dark: 0.0,
+        }
+    }
+
+    fn silence(&mut self) {
+        self.line.fill(0.0);
+        self.chain.fill(Stretched::SILENT);
+        self.dark = 0.0;
+    }
+
+    /// What comes out of the far end during one step while `signal` goes in.
+    fn run(&mut self, signal: &[f32; STEP]) -> [f32; STEP] {
+        let length = self.line.len();
+        let at = |start: usize, i: usize| (start + i) % length;
+        let mut heard = [0.0; STEP];
+        for (i, out) in heard.iter_mut().enumerate() {
+            *out = self.line.get(at(self.write, i)).copied().unwrap_or(0.0);
+        }
+        let mut entering = [0.0; STEP];
+        for ((slot, x), back) in entering.iter_mut().zip(signal).zip(heard) {
+            self.dark += DARKER * (x + LEFT * back - self.dark);
+            if self.dark.abs() < 1e-15 {
+                self.dark = 0.0;
+            }
+            *slot = self.dark;
+        }
+        for link in &mut self.chain {
+            link.run(&mut entering, self.stretch);
+        }
+        for (i, x) in entering.into_iter().enumerate() {
+            let slot = at(self.write, i);
+            if let Some(slot) = self.line.get_mut(slot) {
+                *slot = if x.abs() < 1e-15 { 0.0 } else { x };
+            }
+        }
+        self.write = at(self.write, STEP);
+        heard
+    }
+}
