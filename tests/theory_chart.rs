@@ -99,9 +99,29 @@ fn bars_may_follow_the_heading_without_a_semicolon() {
         ),
         ("Key: Bb, 96, 3/4 | 1 | 4 5 |", "key Bb, 96, 3/4; | 1 | 4 5 |"),
         ("key Am 1- 4- 57 1-\n4- 1-", "key Am; 1- 4- 57 1-\n4- 1-"),
+        ("key Bb 1 6- (4 5) 1 / b7 4", "key Bb; 1 6- (4 5) 1 / b7 4"),
+        ("key D, 90 |: 1 | 4 :|", "key D, 90; |: 1 | 4 :|"),
+        ("key D, 90, ballad <1> 4!", "key D, 90, ballad; <1> 4!"),
     ] {
         assert_eq!(clean(typed).chart, clean(printed).chart, "{typed}");
     }
+}
+
+#[test]
+fn what_is_wrong_in_bars_after_a_heading_is_told_there() {
+    let parsed = chart::parse("key G 1 4 x9 1");
+    let numbers: Vec<String> = parsed
+        .chart
+        .timeline()
+        .spans
+        .iter()
+        .map(|s| s.chord.to_string())
+        .collect();
+    assert_eq!(numbers, ["G", "C", "G"]);
+    let [problem] = parsed.problems.as_slice() else {
+        panic!("{:?}", parsed.problems)
+    };
+    assert_eq!((problem.place.line, problem.place.column), (1, 11));
 }
 
 #[test]

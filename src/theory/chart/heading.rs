@@ -170,14 +170,14 @@ impl Line {
         let split = blanks.into_iter().find(|at| {
             let (head, rest) = piece.split_at(*at);
             let sure = !before.is_empty() || is_explicit(head);
-            sure && plain(head) && marks::all_bars(rest.trim())
+            sure && plain(head) && !plain(rest.trim()) && begins_bars(rest)
         });
         if let (Some(at), false) = (split, plain(piece)) {
             let (start, end) = (last.start, last.start + at);
             self.next = end;
             self.pieces.pop();
             self.pieces.push(start..end);
-        } else if fields_before && !before.is_empty() && !plain(piece) && marks::all_bars(piece) {
+        } else if fields_before && !before.is_empty() && !plain(piece) && begins_bars(piece) {
             self.next = last.start;
             self.pieces.pop();
         }
@@ -225,6 +225,13 @@ impl Line {
         };
         matches!(field(only), Ok(Field::Title(_))) && !only.split_whitespace().any(marks::is_bar)
     }
+}
+
+/// Whether words begin with a bar, whatever follows: what is wrong further on is for the reader of bars to tell.
+fn begins_bars(words: &str) -> bool {
+    let first = words.split_whitespace().next().unwrap_or_default();
+    let bare = first.trim_matches(['(', ')', '[', '|', ':', '<', '>', '!', '.']);
+    !first.is_empty() && (bare.is_empty() || marks::is_bar(bare))
 }
 
 /// Whether a piece that is no field but a title holds bars.
