@@ -68,8 +68,9 @@ fn shipped() -> Vec<Instrument> {
 }
 
 /// Songs of all kinds. Invented.
-const SONGS: [(&str, f64, Metre, &str); 8] = [
+const SONGS: [(&str, f64, Metre, &str); 9] = [
     ("A", 132.0, Metre::COMMON, "1 1 4 1 b7 4 1 5"),
+    ("Bb", 100.0, Metre::COMMON, "1 6- 4 5 1 6- 4,5 1 b7 4 1 5 4 5 1 1"),
     ("Bb", 76.0, Metre::COMMON, "1 6- 4 5 1 6- 2-,5 1"),
     ("F#", 210.0, Metre::COMMON, "1 4 1 57 1 4 57 1 4 4 1"),
     ("Dm", 96.0, Metre { count: 3, unit: 4 }, "1- 4- 57 1- b6 b7 1-"),
@@ -393,5 +394,5 @@ fn hardly_a_move_has_to_be_left_out() {
                 .count();
         }
     }
-    assert!(left_out * 100 < moves, "{left_out} left out of {moves}");
+    assert!(left_out * 500 < moves, "{left_out} left out of {moves}");
 }

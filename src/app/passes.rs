@@ -133,7 +133,7 @@ pub fn remark_words(remark: &Remark) -> String {
         Remark::Thinned { number, chord } => {
             format!("This instrument can't sound all of the {number} ({chord}): it is played thinner.")
         }
-        Remark::LeftOut { bar } => format!("Bar {bar} is left to the band: nothing could be joined there in time."),
+        Remark::LeftOut { bar, .. } => format!("In bar {bar} a move is left out: none could be joined there in time."),
         Remark::EntryUnmet(_) => "It could not come in the way you asked; it comes in as it can.".to_owned(),
         Remark::EndingUnmet(_) => "It could not go out the way you asked; it ends as it can.".to_owned(),
     }

@@ -78,7 +78,7 @@ pub fn clashes(performance: &Performance, instrument: &Instrument, timeline: &Ti
 }
 
 /// The strong beats of a song in order, each with the felt beat of its bar.
-fn strong_beats(timeline: &Timeline) -> Vec<(Beats, Beats)> {
+pub(super) fn strong_beats(timeline: &Timeline) -> Vec<(Beats, Beats)> {
     let mut beats: Vec<(Beats, Beats)> = Vec::new();
     for bar in &timeline.bars {
         let pulse = bar.metre.pulse();

@@ -119,7 +119,7 @@ impl<'a> Bench<'a> {
     pub(super) fn build(&self, kind: Kind, sketches: &[Sketch], carried_from: Option<Grip>) -> Option<Candidate> {
         let onsets = self.onsets();
         let (first_sketch, last_sketch) = (sketches.first()?, sketches.last()?);
-        if onsets.len() != sketches.len() || onsets.iter().zip(sketches).any(|(o, s)| o.strong && !s.harmonic) {
+        if onsets.len() != sketches.len() || onsets.iter().zip(sketches).any(|(o, s)| o.bears_harmony && !s.harmonic) {
             return None;
         }
         let mut strokes: Vec<Stroke> = onsets

@@ -30,6 +30,8 @@ pub(super) struct Onset {
     pub(super) until: Beats,
     /// Whether the ear takes it as the harmony.
     pub(super) strong: bool,
+    /// Whether a strong beat falls while it sounds, so that its tones must be the chord's.
+    pub(super) bears_harmony: bool,
     /// The wished-for step of the top note from the onset before.
     pub(super) step: Step,
 }
@@ -133,6 +135,7 @@ struct Layout<'a> {
     calls: [Option<Cell>; 5],
     /// How the figure's hits are grouped into moves.
     call_groups: Vec<usize>,
+    strong_beats: Vec<Beats>,
     slots: Vec<Slot>,
 }
 
@@ -157,6 +160,7 @@ impl<'a> Layout<'a> {
             call_steps: Vec::new(),
             calls: [const { None }; 5],
             call_groups: Vec::new(),
+            strong_beats: rules::strong_beats(brief.timeline).into_iter().map(|b| b.0).collect(),
             slots: Vec::new(),
         };
         for pulses in 2..=4_u8 {
@@ -325,10 +329,14 @@ impl<'a> Layout<'a> {
                 } else {
                     0
                 };
+                let until = *at + held;
+                let next_strong = self.strong_beats.partition_point(|b| *b < *at - EPSILON);
+                let falls_before = |limit: Beats| self.strong_beats.get(next_strong).is_some_and(|b| *b < limit);
                 Onset {
                     at: *at,
-                    until: *at + held,
-                    strong: rules::is_strong(self.brief.timeline, *at),
+                    until,
+                    strong: falls_before(*at + EPSILON),
+                    bears_harmony: falls_before(until - EPSILON),
                     step,
                 }
             })

@@ -61,6 +61,8 @@ pub enum Remark {
     },
     /// No move could be joined here in time.
     LeftOut {
+        /// Which of the draft's passes, from 0.
+        pass: usize,
         /// Bar, counted from 1.
         bar: usize,
     },
@@ -115,17 +117,16 @@ pub fn draft(brief: &Brief<'_>) -> Result<Draft, PlanError> {
         remarks: Vec::new(),
     };
     for index in 0..PASSES {
-        let (pass, remarks) = workshop.pass(
-            bars.clone(),
-            brief.request.seed.wrapping_mul(PASSES).wrapping_add(index),
-        );
+        let seed = brief.request.seed.wrapping_mul(PASSES).wrapping_add(index);
+        let (pass, remarks) = workshop.pass(bars.clone(), seed, draft.passes.len());
+        if draft.passes.iter().any(|p| p.moves == pass.moves) {
+            continue;
+        }
+        draft.passes.push(pass);
         for remark in remarks {
             if !draft.remarks.contains(&remark) {
                 draft.remarks.push(remark);
             }
-        }
-        if draft.passes.iter().all(|p| p.moves != pass.moves) {
-            draft.passes.push(pass);
         }
     }
     Ok(draft)
@@ -173,8 +174,8 @@ impl<'a> Workshop<'a> {
         }
     }
 
-    /// One pass for one seed.
-    fn pass(&self, bars: Range<usize>, seed: u64) -> (Pass, Vec<Remark>) {
+    /// One pass for one seed, the draft's `number`th from 0.
+    fn pass(&self, bars: Range<usize>, seed: u64, number: usize) -> (Pass, Vec<Remark>) {
         let mut rng = fastrand::Rng::with_seed(seed);
         let slots = layout::lay_out(self.brief, bars, &mut rng);
         let mut remarks = self.thinned(&slots);
@@ -195,7 +196,7 @@ impl<'a> Workshop<'a> {
                     .first()
                     .and_then(|o| self.brief.timeline.bar_index_at(o.at))
                     .map_or(0, |b| b + 1);
-                remarks.push(Remark::LeftOut { bar });
+                remarks.push(Remark::LeftOut { pass: number, bar });
             }
         }
         let moves = search.finish().into_iter().map(|c| c.action).collect();
@@ -204,7 +205,7 @@ impl<'a> Workshop<'a> {
             request: self.brief.request.clone(),
             length: self.brief.timeline.length(),
         };
-        (self.cleaned(pass, &mut remarks), remarks)
+        (self.cleaned(pass, number, &mut remarks), remarks)
     }
 
     fn bench<'b>(&'b self, slot: &'b Slot) -> Option<Bench<'b>> {
@@ -279,7 +280,7 @@ impl<'a> Workshop<'a> {
     }
 
     /// Takes out any move that breaks a limit or a rule once it is woven with its neighbours.
-    fn cleaned(&self, mut pass: Pass, remarks: &mut Vec<Remark>) -> Pass {
+    fn cleaned(&self, mut pass: Pass, number: usize, remarks: &mut Vec<Remark>) -> Pass {
         let Brief {
             timeline,
             instrument,
@@ -302,6 +303,7 @@ impl<'a> Workshop<'a> {
             }
             let gone: Move = pass.moves.remove(after - 1);
             remarks.push(Remark::LeftOut {
+                pass: number,
                 bar: timeline.bar_index_at(gone.at).map_or(0, |b| b + 1),
             });
         }

@@ -2,6 +2,7 @@
 
 use crate::app::passes::{differences, remark_words};
 use crate::app::{Chosen, Command, Kept, Shown};
+use crate::solo::plan::Remark;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -196,10 +197,12 @@ pub(super) fn note(page: Page) -> String {
             _ => String::new(),
         });
     }
+    let chosen = page.desk.with(|d| d.chosen);
     let remarks = page
         .drafting
         .draft
         .with(|d| d.as_ref().map_or(Vec::new(), |(_, draft)| draft.remarks.clone()));
-    let said: Vec<String> = remarks.iter().map(remark_words).collect();
+    let here = |remark: &&Remark| !matches!(remark, Remark::LeftOut { pass, .. } if chosen != Chosen::Drafted(*pass));
+    let said: Vec<String> = remarks.iter().filter(here).map(remark_words).collect();
     said.join(" ")
 }
