@@ -1,6 +1,6 @@
-// Plans away from the page: the same module, one question after another.
+// Works away from the page: the same module, one job after another.
 // The first message is the compiled module; a text that comes back says that something broke.
-import start, { plan } from "./leadbar.js";
+import start, { work } from "./leadbar.js";
 
 let ready;
 
@@ -11,7 +11,7 @@ self.onmessage = async ({ data }) => {
       await ready;
     } else {
       await ready;
-      self.postMessage(plan(data));
+      work(data);
     }
   } catch (error) {
     self.postMessage(String(error));

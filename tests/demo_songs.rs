@@ -1,6 +1,6 @@
 //! The songs that come with the page can be read, drafted over and played.
 
-use leadbar::app::planning::{Answer, Ask, answer};
+use leadbar::app::planning::{Ask, plan};
 use leadbar::app::reading::Reading;
 use leadbar::app::{DEMO_SONGS, Shown, Work};
 use std::sync::Arc;
@@ -23,14 +23,11 @@ fn every_demo_song_gets_passes_that_differ_and_can_be_played() {
         let timeline = Reading::of(song.chart).song.expect("read");
         let instrument = work.rig.built().expect("shipped");
         let ask = Ask {
-            turn: 1,
             song: (*timeline).clone(),
             instrument: instrument.clone(),
             request: work.full_request(&instrument),
         };
-        let Answer::Drafted { turn: 1, draft } = answer(&ask) else {
-            panic!("{}: nothing drafted", song.id);
-        };
+        let draft = plan(&ask).unwrap_or_else(|refused| panic!("{}: {refused}", song.id));
         assert!(draft.passes.len() > 1, "{}", song.id);
         for pass in draft.passes {
             let shown = Shown::of(&Arc::new(pass), &timeline, &instrument).expect("shown");

@@ -9,6 +9,7 @@ pub mod desk;
 pub mod feels;
 pub mod heading;
 pub mod history;
+pub mod jobs;
 pub mod lanes_view;
 pub mod neck_view;
 pub mod pad;

@@ -1,8 +1,9 @@
 //! Drafting: whatever is asked is planned in the worker as soon as the hands rest.
 
 use super::state::Page;
-use crate::app::planning::{Answer, Ask};
-use crate::platform::worker::Planner;
+use crate::app::jobs::{Job, News, Product};
+use crate::app::planning::Ask;
+use crate::platform::worker::Newest;
 use crate::solo::Draft;
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
@@ -37,27 +38,27 @@ impl Drafting {
 /// Connects the planner to the page.
 pub(super) fn connect(page: Page) {
     let Drafting { draft, working, fault } = page.drafting;
-    let turn = StoredValue::new(0_u32);
     let instrument_of = StoredValue::new(String::new());
-    let on_answer = move |answer| {
-        working.set(false);
-        match answer {
-            Answer::Drafted { draft: drafted, .. } => {
-                fault.set(None);
-                draft.set(Some((instrument_of.get_value(), Arc::new(drafted))));
-            }
-            Answer::Refused { words, .. } => {
-                draft.set(None);
-                fault.set(Some(words));
-            }
+    let on_news = move |news| match news {
+        News::Going(_) => {}
+        News::Done(Product::Draft(drafted)) => {
+            working.set(false);
+            fault.set(None);
+            draft.set(Some((instrument_of.get_value(), Arc::from(drafted))));
+        }
+        News::Refused(refused) => {
+            working.set(false);
+            draft.set(None);
+            fault.set(Some(refused.to_string()));
         }
     };
-    let on_fault = move |words: String| {
+    let on_fault = move || {
+        let words = "The planner stopped and has been set up again. Press Draft to try once more.".to_owned();
         working.set(false);
         page.say(words.clone());
         fault.set(Some(words));
     };
-    let planner = StoredValue::new_local(Planner::new(on_answer, on_fault));
+    let planner = StoredValue::new_local(Newest::new(on_news, on_fault));
     let waiting = StoredValue::new(None::<TimeoutHandle>);
 
     let wish = Memo::new(move |_| {
@@ -77,16 +78,13 @@ pub(super) fn connect(page: Page) {
         };
         working.set(true);
         let ask = move || {
-            turn.update_value(|turn| *turn = turn.wrapping_add(1));
             instrument_of.set_value(instrument.id.clone());
-            planner.with_value(|planner| {
-                planner.ask(Ask {
-                    turn: turn.get_value(),
-                    song: (*song).clone(),
-                    instrument: (*instrument).clone(),
-                    request: request.clone(),
-                });
-            });
+            let ask = Ask {
+                song: (*song).clone(),
+                instrument: (*instrument).clone(),
+                request: request.clone(),
+            };
+            planner.with_value(|planner| planner.ask(Job::Plan(Box::new(ask))));
         };
         // The first visit's solo is wanted at once.
         if before.is_none() {

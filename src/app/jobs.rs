@@ -1,0 +1,118 @@
+//! Work that is done away from the page: what may be asked, and what is told back.
+//!
+//! *Invariant:* one job is told of in this order: how far it is, as often as it likes, then exactly once that it is
+//! done or refused. A new kind of work is a new [`Job`] with its [`Product`]; nothing else in the way there changes.
+
+use super::planning::{self, Ask};
+use crate::solo::Draft;
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+/// Something to be done.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum Job {
+    /// Draft passes.
+    Plan(Box<Ask>),
+}
+
+/// What a job gives.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum Product {
+    /// Passes to choose from.
+    Draft(Box<Draft>),
+}
+
+/// Why a job gives nothing, and what to do, in words for the user.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, Error)]
+#[error("{0}")]
+pub struct Refused(pub String);
+
+/// How much of a job is done, 0..=1.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Progress(f64);
+
+impl Progress {
+    /// Nothing yet.
+    pub const NONE: Self = Self(0.0);
+
+    /// `done` of `all`; everything when there is nothing to do.
+    #[must_use]
+    pub fn of(done: f64, all: f64) -> Self {
+        let part = done / all;
+        Self(if part.is_finite() { part.clamp(0.0, 1.0) } else { 1.0 })
+    }
+
+    /// In whole hundredths, rounded down, so that 100 is said of nothing unfinished.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0..=100
+    pub fn percent(self) -> u8 {
+        (self.0 * 100.0) as u8
+    }
+}
+
+/// A job on its way to the worker.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Posted {
+    /// Counts the jobs, so that word of one that is no longer wanted is known.
+    pub turn: u32,
+    /// The job.
+    pub job: Job,
+}
+
+/// Word of a job on its way back.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Told {
+    /// Which job.
+    pub turn: u32,
+    /// The word.
+    pub news: News,
+}
+
+/// How a job goes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum News {
+    /// This far.
+    Going(Progress),
+    /// To its end.
+    Done(Product),
+    /// Not at all.
+    Refused(Refused),
+}
+
+impl News {
+    /// Whether nothing more will be told.
+    #[must_use]
+    pub fn is_last(&self) -> bool {
+        !matches!(self, Self::Going(_))
+    }
+}
+
+/// What a job has at hand while it works.
+pub trait Bench {
+    /// Tells how far the job is. May be called often: what is too often to show is dropped.
+    fn going(&mut self, progress: Progress);
+}
+
+/// Does a job.
+///
+/// # Errors
+/// When what is asked can't be done, with what to do instead.
+pub fn work(job: &Job, _bench: &mut dyn Bench) -> Result<Product, Refused> {
+    match job {
+        Job::Plan(ask) => planning::plan(ask).map(|draft| Product::Draft(Box::new(draft))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn progress_is_a_part_of_the_whole_and_never_says_100_too_early() {
+        assert_eq!(Progress::of(999.0, 1000.0).percent(), 99);
+        assert_eq!(Progress::of(3.0, 2.0).percent(), 100);
+        assert_eq!(Progress::of(-1.0, 2.0), Progress::NONE);
+        assert_eq!(Progress::of(0.0, 0.0).percent(), 100);
+    }
+}

@@ -1,0 +1,132 @@
+//! Workers: the same module again, away from the page, so that the page never waits.
+//!
+//! *Invariant:* a worker has one job at a time; it answers each with as much [`News`] as it likes, of which the last
+//! says that it is the last. A worker that breaks is let go, and the page hears it in words.
+//!
+//! | file | what it is |
+//! |---|---|
+//! | `newest` | a worker that stays, for short jobs of which only the newest matters |
+//! | `errand` | a worker for one long job: it gives its memory back with the answer, and can be called off |
+
+mod errand;
+mod newest;
+
+pub use errand::{Errand, Return};
+pub use newest::Newest;
+
+use crate::app::jobs::{self, Bench, Job, News, Posted, Progress, Told};
+use wasm_bindgen::prelude::{Closure, JsCast, JsValue, wasm_bindgen};
+use web_sys::{DedicatedWorkerGlobalScope, MessageEvent, Worker, WorkerOptions, WorkerType};
+
+/// The worker's script, relative to the page.
+const SCRIPT: &str = "./worker.js";
+
+/// The worker's side: takes a job and posts word of it until it is done.
+///
+/// # Errors
+/// When the job has not the form this version writes, or the page can't be reached.
+#[wasm_bindgen]
+pub fn work(posted: JsValue) -> Result<(), JsValue> {
+    let Posted { turn, job } = serde_wasm_bindgen::from_value(posted)?;
+    let mut bench = Posting {
+        scope: js_sys::global().unchecked_into(),
+        turn,
+        told: None,
+    };
+    let news = match jobs::work(&job, &mut bench) {
+        Ok(product) => News::Done(product),
+        Err(refused) => News::Refused(refused),
+    };
+    bench.tell(news)
+}
+
+/// The bench of a job in a worker: what it tells is posted to the page.
+struct Posting {
+    scope: DedicatedWorkerGlobalScope,
+    turn: u32,
+    /// What was told of the progress last, in hundredths.
+    told: Option<u8>,
+}
+
+impl Posting {
+    fn tell(&self, news: News) -> Result<(), JsValue> {
+        let told = Told { turn: self.turn, news };
+        self.scope.post_message(&serde_wasm_bindgen::to_value(&told)?)
+    }
+}
+
+impl Bench for Posting {
+    fn going(&mut self, progress: Progress) {
+        let percent = Some(progress.percent());
+        if self.told == percent {
+            return;
+        }
+        self.told = percent;
+        if let Err(error) = self.tell(News::Going(progress)) {
+            web_sys::console::warn_2(&"progress could not be told:".into(), &error);
+        }
+    }
+}
+
+/// What a worker says.
+enum Word {
+    /// News of a job.
+    Told(Told),
+    /// It broke: nothing more is to be had of it.
+    Broke(JsValue),
+}
+
+/// A worker with its ears; it ends when this is dropped.
+struct Hand {
+    worker: Worker,
+    _on_message: Closure<dyn FnMut(MessageEvent)>,
+    _on_error: Closure<dyn FnMut(JsValue)>,
+}
+
+impl Hand {
+    /// Starts a worker whose words go to `hear`.
+    fn start(hear: impl Fn(Word) + Clone + 'static) -> Result<Self, JsValue> {
+        let options = WorkerOptions::new();
+        options.set_type(WorkerType::Module);
+        let worker = Worker::new_with_options(SCRIPT, &options)?;
+        let on_error = hear.clone();
+        let on_error = Closure::new(move |error: JsValue| on_error(Word::Broke(error)));
+        let on_message = Closure::new(move |event: MessageEvent| hear(word(event.data())));
+        worker.set_onmessage(Some(on_message.as_ref().unchecked_ref()));
+        worker.set_onerror(Some(on_error.as_ref().unchecked_ref()));
+        let hand = Self {
+            worker,
+            _on_message: on_message,
+            _on_error: on_error,
+        };
+        hand.worker.post_message(&wasm_bindgen::module())?;
+        Ok(hand)
+    }
+
+    fn give(&self, turn: u32, job: Job) -> Result<(), JsValue> {
+        let posted = serde_wasm_bindgen::to_value(&Posted { turn, job })?;
+        self.worker.post_message(&posted)
+    }
+
+    /// Ends the worker now and drops its ears when they are no longer in use: this may be called from within one.
+    fn let_go(self) {
+        self.worker.terminate();
+        wasm_bindgen_futures::spawn_local(async move { drop(self) });
+    }
+}
+
+impl Drop for Hand {
+    fn drop(&mut self) {
+        self.worker.terminate();
+    }
+}
+
+fn word(data: JsValue) -> Word {
+    if data.is_string() {
+        return Word::Broke(data);
+    }
+    match serde_wasm_bindgen::from_value(data) {
+        Ok(told) => Word::Told(told),
+        Err(error) => Word::Broke(error.into()),
+    }
+}
