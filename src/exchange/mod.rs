@@ -1,3 +1,4 @@
 //! Tablature and files, derived from a performance; nothing here is ever the source of anything.
 
+pub mod midi;
 pub mod tab;
