@@ -32,7 +32,11 @@ pub(super) fn Heading() -> impl IntoView {
     let swing = read(|s| SWINGS[usize::from(s.swing == Swing::Swung)].to_owned());
     let tempo = read(|s| s.tempo.0.round().to_string());
     let set_tempo = move |event: web_sys::Event| {
-        if let Some(tempo) = event_target_value(&event).parse().ok().filter(|t| TEMPI.contains(t)) {
+        if let Some(tempo) = event_target_value(&event)
+            .parse::<u16>()
+            .ok()
+            .filter(|t| TEMPI.contains(t))
+        {
             set(Field::Tempo, tempo.to_string());
         } else {
             page.say("A tempo lies between 20 and 400 beats a minute.");
