@@ -2,11 +2,12 @@
 //!
 //! `cargo run --example exports -- FOLDER`. Beside each file lies what it must be found to hold.
 
-use leadbar::app::planning::{Answer, Ask, answer};
 use leadbar::app::reading::Reading;
 use leadbar::app::{DEMO_SONGS, feels};
 use leadbar::exchange::midi::{self, Layout};
-use leadbar::solo::{Block, BlockKind, Curve, Finger, Performance, Pluck, Request, Shape, Touch, Turn, Vibrato, notes};
+use leadbar::solo::{
+    Block, BlockKind, Brief, Curve, Finger, Performance, Pluck, Request, Shape, Touch, Turn, Vibrato, draft, notes,
+};
 use leadbar::steel::{Instrument, StringNumber, StringSet};
 use leadbar::theory::{Beats, Cents, Height, Hertz, Timeline};
 use std::error::Error;
@@ -59,16 +60,15 @@ fn pieces() -> Result<Vec<Piece>, Box<dyn Error>> {
             feel: demo.feel.to_owned(),
             ..Request::default()
         };
-        let ask = Ask {
-            turn: 1,
-            song: (*song).clone(),
-            instrument: instrument.clone(),
-            request,
-        };
-        let Answer::Drafted { draft, .. } = answer(&ask) else {
-            return Err("nothing was drafted".into());
-        };
         let limits = feels::limits().ok_or("no limits")?;
+        let brief = Brief {
+            timeline: &song,
+            instrument: &instrument,
+            feel: feels::by_id(&request.feel).ok_or("no such feel")?,
+            limits,
+            request: &request,
+        };
+        let draft = draft(&brief)?;
         let pass = draft.passes.first().ok_or("no pass")?;
         found.push(Piece {
             name: demo.id.to_owned(),
