@@ -8,6 +8,12 @@ use serde::{Deserialize, Serialize};
 pub struct Decibels(pub f64);
 
 impl Decibels {
+    /// The level of an amplitude against 1; -200 dB for nothing.
+    #[must_use]
+    pub fn of_gain(amplitude: f64) -> Self {
+        Self(20.0 * amplitude.abs().max(1e-10).log10())
+    }
+
     /// The factor on the amplitude, 10^(dB / 20); nothing below -90 dB.
     #[must_use]
     pub fn gain(self) -> f64 {
@@ -34,6 +40,12 @@ pub enum Part {
 impl Part {
     /// All of them, in the order of a mixer.
     pub const ALL: [Self; 5] = [Self::Solo, Self::Drums, Self::Bass, Self::Rhythm, Self::Click];
+
+    /// Its place in [`Self::ALL`].
+    #[must_use]
+    pub fn index(self) -> usize {
+        self as usize
+    }
 }
 
 /// One part's level and mute.
@@ -88,6 +100,13 @@ impl Mix {
             Part::Rhythm => self.rhythm,
             Part::Click => self.click,
         }
+    }
+
+    /// The gain of each part, in the order of [`Part::ALL`].
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation)]
+    pub fn gains(&self) -> [f32; Part::ALL.len()] {
+        Part::ALL.map(|part| self.fader(part).gain() as f32)
     }
 
     /// The fader of `part`, to be moved.

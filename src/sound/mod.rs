@@ -9,14 +9,17 @@ mod chance;
 mod click;
 pub mod command;
 pub mod limiter;
+pub mod loudness;
 pub mod mix;
 pub mod player;
+pub mod render;
 pub mod score;
 pub mod string;
 mod transport;
 
 pub use amp::Amp;
 pub use command::{Command, LiveEvent, Report};
+pub use loudness::{Loudness, Lufs};
 pub use mix::{Decibels, Fader, Mix, Part};
 pub use player::Player;
 pub use score::{SampleRate, Score, Speed};

@@ -20,6 +20,7 @@ use crate::steel::{Fret, StringSet, Travel};
 use crate::theory::{Beats, Seconds};
 use std::collections::VecDeque;
 use std::ops::Range;
+pub(super) use stepping::Parts;
 use stepping::volume_gain;
 
 /// Time between two reports of the position.
@@ -191,8 +192,8 @@ impl Player {
     pub fn set_mix(&mut self, mix: Mix) {
         self.mix = mix;
         let fade = self.fade();
-        for (ramp, part) in self.gains.iter_mut().zip(Part::ALL) {
-            ramp.go(mix.fader(part).gain() as f32, fade);
+        for (ramp, gain) in self.gains.iter_mut().zip(mix.gains()) {
+            ramp.go(gain, fade);
         }
         self.master.go(mix.master.gain() as f32, fade);
     }

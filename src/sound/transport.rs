@@ -13,7 +13,8 @@ pub(super) struct Stretch {
     pub(super) offset: usize,
     /// The moment of that sample.
     pub(super) from: Beats,
-    /// The moment just after the last sample.
+    /// The moment just after the last sample, less a rounding error: what falls on the next sample is the next
+    /// stretch's.
     pub(super) to: Beats,
     /// Whether the song jumped here: everything that looks things up by time must seek.
     pub(super) jumped: bool,
@@ -28,6 +29,9 @@ pub(super) struct Transport {
     samples: u64,
     around: Option<Range<Beats>>,
 }
+
+/// This part of a sample late is rounding, not the next sample.
+const ROUNDING: f64 = 1e-6;
 
 /// The shortest stretch that may be looped.
 pub(super) const SHORTEST_LOOP: Beats = Beats(0.25);
@@ -92,7 +96,7 @@ impl Transport {
             let whole = Stretch {
                 offset: 0,
                 from,
-                to,
+                to: to - Beats(step * ROUNDING),
                 jumped: false,
             };
             return [Some(whole), None];
@@ -120,8 +124,7 @@ impl Stretch {
     /// The sample of the step at which `at` falls.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     pub(super) fn sample(&self, at: Beats, beats_a_sample: f64, steps: usize) -> usize {
-        // A millionth of a sample late is rounding, not the next sample.
-        let after = ((at - self.from).0 / beats_a_sample - 1e-6).ceil().max(0.0) as usize;
+        let after = ((at - self.from).0 / beats_a_sample - ROUNDING).ceil().max(0.0) as usize;
         (self.offset + after).min(steps - 1)
     }
 }

@@ -14,6 +14,8 @@ const TIMES: usize = 4;
 const TAPS: usize = 96;
 /// Taps for each phase.
 const PHASE: usize = TAPS / TIMES;
+/// How late the pedal is, in samples: half the taps on the way up and half on the way down.
+pub const DELAY: usize = TAPS / TIMES;
 /// Shape of the Kaiser window: about 70 dB down in the stop band.
 const KAISER: f64 = 6.8;
 /// The clipper leans by this much, for a touch of even partials. By ear, no source.
@@ -35,7 +37,7 @@ pub fn averaged(before: f32, now: f32) -> f32 {
     (now + before) / ((1.0 + now * now).sqrt() + (1.0 + before * before).sqrt())
 }
 
-/// The drive pedal as it runs. It delays the signal by 24 samples.
+/// The drive pedal as it runs. It delays the signal by [`DELAY`] samples.
 #[derive(Debug, Clone)]
 pub struct Clipper {
     up: [[f32; PHASE]; TIMES],

@@ -4,6 +4,32 @@
 
 use super::*;
 
+/// Steps until a string that was moved has been at its new length for a whole period, the lowest included.
+const SETTLE: usize = 64;
+
+/// What the parts sound in one step, each by itself.
+#[derive(Debug, Clone)]
+pub(in crate::sound) struct Parts {
+    /// The steel as it leaves the volume pedal, before any amplifier.
+    pub(in crate::sound) steel: [f32; STEP],
+    pub(in crate::sound) band: BandStep,
+    pub(in crate::sound) click: [f32; STEP],
+    /// Whether the song has not begun yet.
+    pub(in crate::sound) counting: bool,
+}
+
+impl Parts {
+    /// Sample `i` of everything but the steel, left and right, each part by its gain in the order of [`Part::ALL`].
+    /// The count-in is heard whatever the click's gain.
+    pub(in crate::sound) fn backing(&self, i: usize, gains: &[f32; Part::ALL.len()]) -> (f32, f32) {
+        let [_, drums, bass, rhythm, clicks] = gains;
+        let clicks = if self.counting { 1.0 } else { *clicks };
+        let middle = drums * self.band.drums[i] + bass * self.band.bass[i] + clicks * self.click[i];
+        let side = rhythm * self.band.rhythm[i];
+        (middle + RHYTHM_LEFT * side, middle + RHYTHM_RIGHT * side)
+    }
+}
+
 impl Player {
     pub(super) fn seek(&mut self, to: Beats) {
         self.band.seek(to);
@@ -14,6 +40,17 @@ impl Player {
 
     /// Computes the next [`STEP`] samples.
     pub(super) fn step(&mut self) {
+        let mut parts = self.parts();
+        self.amplifier.run(&mut parts.steel);
+        self.mix_step(&parts);
+        self.frame += STEP as u64;
+        if let Mode::Playing { from } = self.mode {
+            self.report_position(from);
+        }
+    }
+
+    /// Goes on by [`STEP`] samples and gives what each part sounds, not yet amplified, levelled or mixed.
+    pub(in crate::sound) fn parts(&mut self) -> Parts {
         if let Mode::Starting(from) = self.mode
             && self.gate.is_silent()
         {
@@ -29,14 +66,15 @@ impl Player {
             strings.run(&self.hands, &mut steel);
         }
         self.press_volume(&mut steel);
-        self.amplifier.run(&mut steel);
         let mut band = BandStep::SILENT;
         self.band.run(&mut band);
         self.click.run(&mut click);
-        self.mix_step(&steel, &band, &click);
-        self.frame += STEP as u64;
-        if let Mode::Playing { from } = self.mode {
-            self.report_position(from);
+        let counting = matches!(self.mode, Mode::Playing { from } if self.transport.position() < from);
+        Parts {
+            steel,
+            band,
+            click,
+            counting,
         }
     }
 
@@ -54,10 +92,21 @@ impl Player {
             .and_then(|s| s.timeline.bar_index_at(from).and_then(|i| s.timeline.bars.get(i)))
             .map_or(Beats(4.0), |b| b.metre.bar());
         self.transport.seek(from - bar.scaled(f64::from(self.count_in)));
+        self.place_hands(from);
         self.seek(from);
         self.mode = Mode::Playing { from };
         self.gate = Ramp::at(1.0);
         self.report_in = 0.0;
+    }
+
+    /// Hands, feet and knees are in place before the first note, which would bend from where they were otherwise.
+    fn place_hands(&mut self, from: Beats) {
+        if let (Some(score), Some(steel)) = (&self.score, &mut self.steel) {
+            self.hands = Hands::of(&score.performance, from, self.transport.tempo());
+            for _ in 0..SETTLE {
+                steel.run(&self.hands, &mut [0.0; STEP]);
+            }
+        }
     }
 
     #[allow(clippy::cast_precision_loss)]
@@ -177,19 +226,13 @@ impl Player {
     }
 
     /// Sums the parts, sets the level and limits.
-    fn mix_step(&mut self, steel: &[f32; STEP], band: &BandStep, click: &[f32; STEP]) {
-        let counting = matches!(self.mode, Mode::Playing { from } if self.transport.position() < from);
+    fn mix_step(&mut self, parts: &Parts) {
         for i in 0..STEP {
-            let [solo, drums, bass, rhythm, clicks] = self.gains.each_mut().map(Ramp::next);
-            let clicks = if counting { 1.0 } else { clicks };
-            let middle = solo * steel[i] + drums * band.drums[i] + bass * band.bass[i] + clicks * click[i];
-            let side = rhythm * band.rhythm[i];
+            let gains = self.gains.each_mut().map(Ramp::next);
+            let solo = parts.steel[i] * gains[Part::Solo.index()];
+            let (left, right) = parts.backing(i, &gains);
             let level = self.master.next() * self.gate.next();
-            let (left, right) = (
-                (middle + RHYTHM_LEFT * side) * level,
-                (middle + RHYTHM_RIGHT * side) * level,
-            );
-            (self.left[i], self.right[i]) = self.limiter.next(left, right);
+            (self.left[i], self.right[i]) = self.limiter.next((left + solo) * level, (right + solo) * level);
         }
     }
 
