@@ -6,9 +6,10 @@
 
 use leadbar::sound::amp::cabinet::Cabinet;
 use leadbar::sound::amp::drive::Clipper;
-use leadbar::sound::amp::{Amp, Amplifier, Drive};
+use leadbar::sound::amp::{Amp, Amplifier, Delay, Drive, Reverb, Tone};
 use leadbar::sound::string::waveguide::STEP;
 use leadbar::sound::{Decibels, SampleRate};
+use leadbar::theory::Seconds;
 use std::f64::consts::TAU;
 
 /// Amplitude of the component at `frequency` in a signal in which it turns a whole number of times.
@@ -141,5 +142,168 @@ fn settings_read_back_as_written() {
     for amp in [Amp::DIRECT, Amp::CLEAN, Amp::DRIVEN] {
         let text = serde_json::to_string(&amp).expect("written");
         assert_eq!(serde_json::from_str::<Amp>(&text).expect("read"), amp);
+    }
+}
+
+/// The sharpest bend of a wave: its largest second difference. A click is a bend far sharper than the tone's own.
+fn bend(signal: &[f32]) -> f32 {
+    signal
+        .windows(3)
+        .map(|w| (w[0] - 2.0 * w[1] + w[2]).abs())
+        .fold(0.0, f32::max)
+}
+
+/// A steady tone through an amplifier, `steps` steps of it from step `from`.
+fn tone(amplifier: &mut Amplifier, from: usize, steps: usize) -> Vec<f32> {
+    let mut out = Vec::new();
+    for step in from..from + steps {
+        let mut signal: [f32; STEP] =
+            std::array::from_fn(|i| (0.3 * (TAU * 330.0 / 48_000.0 * (step * STEP + i) as f64).sin()) as f32);
+        amplifier.run(&mut signal);
+        out.extend(signal);
+    }
+    out
+}
+
+/// One setting of each kind apart from the shipped ones.
+fn settings() -> [Amp; 8] {
+    let high = Decibels(12.0);
+    [
+        Amp::DIRECT,
+        Amp::CLEAN,
+        Amp::DRIVEN,
+        Amp {
+            drive: None,
+            ..Amp::DRIVEN
+        },
+        Amp {
+            echo: Some(Delay {
+                time: Seconds(0.47),
+                level: Decibels(-3.0),
+                again: Decibels(-4.0),
+            }),
+            ..Amp::DRIVEN
+        },
+        Amp {
+            echo: None,
+            ..Amp::DRIVEN
+        },
+        Amp {
+            reverb: Some(Reverb {
+                level: Decibels(-3.0),
+                decay: Seconds(3.0),
+            }),
+            ..Amp::CLEAN
+        },
+        Amp {
+            tone: Tone {
+                bass: high,
+                middle: high,
+                treble: high,
+            },
+            ..Amp::CLEAN
+        },
+    ]
+}
+
+#[test]
+fn going_from_any_setting_to_any_other_makes_no_click() {
+    let second = 48_000 / STEP;
+    let steady = settings().map(|amp| {
+        let mut amplifier = Amplifier::new(SampleRate(48_000.0));
+        amplifier.set(amp);
+        tone(&mut amplifier, 0, 2 * second);
+        let sound = tone(&mut amplifier, 2 * second, second);
+        (amp, amplifier, bend(&sound))
+    });
+    let mut worst = 0.0_f32;
+    for (a, amplifier, before) in &steady {
+        for (b, _, after) in &steady {
+            let mut amplifier = amplifier.clone();
+            amplifier.set(*b);
+            let mut change = bend(&tone(&mut amplifier, 3 * second, second / 100));
+            // And back before it got there.
+            amplifier.set(*a);
+            change = change.max(bend(&tone(&mut amplifier, 3 * second + second / 100, second / 2)));
+            let most = before.max(*after);
+            worst = worst.max(change / most);
+            assert!(change < 1.5 * most, "{a:?} to {b:?}: {change} where {most} is its own");
+        }
+    }
+    println!("the sharpest bend on the way: {worst:.2} of the settings' own");
+}
+
+#[test]
+fn echoes_come_at_the_asked_time_and_level_and_each_again_by_the_asked_part() {
+    let delay = Delay {
+        time: Seconds(0.25),
+        level: Decibels(-6.0),
+        again: Decibels(-9.0),
+    };
+    let mut amplifier = Amplifier::new(SampleRate(48_000.0));
+    amplifier.set(Amp {
+        echo: Some(delay),
+        ..Amp::DIRECT
+    });
+    // A burst of 100 Hz, low enough that the echoes' darkening takes nothing of it, 0.1 s long.
+    let mut sound = Vec::new();
+    for step in 0..48_000 / STEP {
+        let mut signal: [f32; STEP] = std::array::from_fn(|i| {
+            let n = step * STEP + i;
+            if n < 4800 {
+                (0.3 * (TAU * 100.0 / 48_000.0 * n as f64).sin()) as f32
+            } else {
+                0.0
+            }
+        });
+        amplifier.run(&mut signal);
+        sound.extend(signal);
+    }
+    let dry = amplitude(&sound[480..4320], 100.0, 48_000.0);
+    for (echo, below) in [(1, -6.0), (2, -15.0), (3, -24.0)] {
+        let start = echo * 12_000;
+        assert!(
+            sound[start - 4000..start].iter().all(|x| x.abs() < 1e-4),
+            "silence before echo {echo}"
+        );
+        let level = decibels(amplitude(&sound[start + 480..start + 4320], 100.0, 48_000.0) / dry);
+        assert!((level - below).abs() < 0.3, "echo {echo}: {level} dB");
+    }
+}
+
+#[test]
+fn the_spring_rings_as_long_as_asked() {
+    let power = |sound: &[f32]| sound.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>();
+    for asked in [0.6, 1.0, 3.0] {
+        let mut amplifier = Amplifier::new(SampleRate(48_000.0));
+        amplifier.set(Amp {
+            reverb: Some(Reverb {
+                level: Decibels(0.0),
+                decay: Seconds(asked),
+            }),
+            ..Amp::DIRECT
+        });
+        let mut sound = Vec::new();
+        for step in 0..144_000 / STEP {
+            // A low thump.
+            let mut signal: [f32; STEP] = std::array::from_fn(|i| {
+                let part = (step * STEP + i) as f64 / 480.0;
+                if part < 1.0 {
+                    (0.5 * (0.5 * TAU * part).sin()) as f32
+                } else {
+                    0.0
+                }
+            });
+            amplifier.run(&mut signal);
+            sound.extend(signal);
+        }
+        // How fast what is still to come falls off (Schroeder, Journal of the Acoustical Society of America 37,
+        // 409, 1965), between two moments 30 dB apart.
+        let rest = |seconds: f64| power(&sound[(seconds * 48_000.0) as usize..]);
+        let (early, late) = (0.1 * asked, 0.6 * asked);
+        let fallen = 10.0 * (rest(early) / rest(late)).log10();
+        let heard = 60.0 * (late - early) / fallen;
+        println!("asked {asked} s, heard {heard:.2} s");
+        assert!((heard / asked - 1.0).abs() < 0.15, "asked {asked} s, heard {heard} s");
     }
 }

@@ -176,6 +176,16 @@ impl Ramp {
         self.now
     }
 
+    /// Is there at once.
+    pub(super) fn arrive(&mut self) {
+        *self = Self::at(self.target);
+    }
+
+    /// Where it rests; nothing while it moves.
+    pub(super) fn resting(&self) -> Option<f32> {
+        (self.left == 0).then_some(self.now)
+    }
+
     /// Whether it has come to rest at nothing.
     pub(super) fn is_silent(&self) -> bool {
         self.left == 0 && self.now == 0.0

@@ -5,7 +5,7 @@
 //! nonlinear waveshaping using continuous-time convolution", DAFx-16, 2016). For this curve the difference divides
 //! out: (a + b) / (F(a) + F(b)), which needs no special case for equal samples and cannot cancel.
 
-use super::Drive;
+use super::settings::Drive;
 use crate::sound::string::waveguide::STEP;
 
 /// How many times the rate is raised.
@@ -88,7 +88,7 @@ impl Clipper {
     /// Turns the knobs.
     #[allow(clippy::cast_possible_truncation)]
     pub fn set(&mut self, drive: Drive) {
-        self.to_gain = 10.0_f64.powf(drive.gain.0.clamp(0.0, 40.0) / 20.0) as f32;
+        self.to_gain = 10.0_f64.powf(drive.gain.0 / 20.0) as f32;
         self.to_level = drive.level.gain() as f32;
     }
 

@@ -2,7 +2,7 @@
 //!
 //! Source of the coefficients: R. Bristow-Johnson, "Audio EQ Cookbook", W3C Working Group Note, 2021.
 
-use super::Tone;
+use super::settings::Tone;
 use crate::sound::mix::Decibels;
 use crate::sound::score::SampleRate;
 use crate::sound::string::waveguide::STEP;
@@ -23,12 +23,15 @@ pub enum Shape {
     HighPass,
 }
 
-/// One second-order filter, in transposed direct form 2.
+/// One second-order filter, in direct form 1: what it remembers is the signal itself, so that new coefficients
+/// take over without a step.
 #[derive(Debug, Clone, Copy)]
 pub struct Biquad {
     b: [f64; 3],
     a: [f64; 2],
-    state: [f64; 2],
+    /// The last two samples in and out, the newer first.
+    heard: [f64; 2],
+    given: [f64; 2],
 }
 
 impl Biquad {
@@ -60,21 +63,24 @@ impl Biquad {
         Self {
             b: b.map(|x| x / a[0]),
             a: [a[1] / a[0], a[2] / a[0]],
-            state: [0.0; 2],
+            heard: [0.0; 2],
+            given: [0.0; 2],
         }
     }
 
     /// The next sample.
+    #[inline]
     pub fn next(&mut self, x: f64) -> f64 {
-        let y = self.b[0] * x + self.state[0];
-        self.state[0] = self.b[1] * x - self.a[0] * y + self.state[1];
-        self.state[1] = self.b[2] * x - self.a[1] * y;
+        let past = self.b[1] * self.heard[0] + self.b[2] * self.heard[1] - self.a[1] * self.given[1];
+        let y = self.b[0] * x + past - self.a[0] * self.given[0];
+        self.heard = [x, self.heard[0]];
+        self.given = [y, self.given[0]];
         y
     }
 
     /// Forgets what it heard.
     pub fn silence(&mut self) {
-        self.state = [0.0; 2];
+        (self.heard, self.given) = ([0.0; 2], [0.0; 2]);
     }
 
     /// Takes over the coefficients of another, and keeps what it heard.
@@ -107,19 +113,18 @@ fn shelf(gain: Decibels, cos: f64, alpha: f64, side: f64) -> ([f64; 3], [f64; 3]
     )
 }
 
-/// Where the three controls work. Common practice, by ear, no source.
-const BASS: Hertz = Hertz(160.0);
-const MIDDLE: Hertz = Hertz(650.0);
-const TREBLE: Hertz = Hertz(2400.0);
+/// How broad the middle control works. By ear, no source.
 const MIDDLE_Q: f64 = 0.6;
-/// The most a control raises or cuts.
-const MOST: f64 = 12.0;
+/// The furthest a control moves in one step, in decibels: across its whole range in 40 ms.
+const MOST_A_STEP: f64 = 0.4;
 
 /// Bass, middle and treble.
 #[derive(Debug, Clone)]
 pub(super) struct ToneStack {
     rate: SampleRate,
     filters: [Biquad; 3],
+    now: Tone,
+    wanted: Tone,
 }
 
 impl ToneStack {
@@ -128,12 +133,34 @@ impl ToneStack {
         Self {
             rate,
             filters: filters(Tone::FLAT, rate),
+            now: Tone::FLAT,
+            wanted: Tone::FLAT,
         }
     }
 
-    /// Turns the knobs.
+    /// Turns the knobs; they get there within a few steps.
     pub(super) fn set(&mut self, tone: Tone) {
-        for (filter, new) in self.filters.iter_mut().zip(filters(tone, self.rate)) {
+        self.wanted = tone;
+    }
+
+    /// Takes its new place at once, while nothing sounds.
+    pub(super) fn arrive(&mut self) {
+        self.now = self.wanted;
+        self.filters = filters(self.now, self.rate);
+    }
+
+    /// Moves the knobs by at most [`MOST_A_STEP`] each.
+    fn follow(&mut self) {
+        if self.now == self.wanted {
+            return;
+        }
+        let towards = |now: Decibels, to: Decibels| Decibels(now.0 + (to.0 - now.0).clamp(-MOST_A_STEP, MOST_A_STEP));
+        self.now = Tone {
+            bass: towards(self.now.bass, self.wanted.bass),
+            middle: towards(self.now.middle, self.wanted.middle),
+            treble: towards(self.now.treble, self.wanted.treble),
+        };
+        for (filter, new) in self.filters.iter_mut().zip(filters(self.now, self.rate)) {
             filter.become_like(new);
         }
     }
@@ -146,6 +173,7 @@ impl ToneStack {
     /// Runs one step, in place.
     #[allow(clippy::cast_possible_truncation)]
     pub(super) fn run(&mut self, signal: &mut [f32; STEP]) {
+        self.follow();
         for sample in signal {
             // A hair of a constant keeps the filters out of the slow range of numbers.
             let mut x = f64::from(*sample) + 1e-18;
@@ -158,11 +186,10 @@ impl ToneStack {
 }
 
 fn filters(tone: Tone, rate: SampleRate) -> [Biquad; 3] {
-    let kept = |gain: Decibels| Decibels(gain.0.clamp(-MOST, MOST));
     [
-        Biquad::new(Shape::LowShelf(kept(tone.bass)), BASS, rate),
-        Biquad::new(Shape::Peak(kept(tone.middle), MIDDLE_Q), MIDDLE, rate),
-        Biquad::new(Shape::HighShelf(kept(tone.treble)), TREBLE, rate),
+        Biquad::new(Shape::LowShelf(tone.bass), Tone::BASS_AT, rate),
+        Biquad::new(Shape::Peak(tone.middle, MIDDLE_Q), Tone::MIDDLE_AT, rate),
+        Biquad::new(Shape::HighShelf(tone.treble), Tone::TREBLE_AT, rate),
     ]
 }
 

@@ -5,6 +5,8 @@
 //!
 //! | file | what it is |
 //! |---|---|
+//! | `settings` | every knob, with unit and range |
+//! | `switch` | a stage going in and out without a click |
 //! | `drive` | the drive pedal: a soft clipper that does not alias |
 //! | `filter` | second-order filters, and the tone stack made of them |
 //! | `cabinet` | the loudspeaker |
@@ -15,132 +17,31 @@ pub mod cabinet;
 pub mod drive;
 mod echo;
 pub mod filter;
+pub mod settings;
 mod spring;
+mod switch;
 
-use super::mix::Decibels;
+pub use settings::{Amp, Delay, Drive, Reverb, Tone};
+
 use super::score::SampleRate;
 use super::string::waveguide::STEP;
-use crate::theory::Seconds;
 use cabinet::Cabinet;
 use drive::Clipper;
 use echo::Echo;
 use filter::ToneStack;
-use serde::{Deserialize, Serialize};
 use spring::Spring;
-
-/// Every setting of the amplifier. The amounts of the two shipped sounds are taste, by ear, no source.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Amp {
-    /// The pedal in front of the amplifier; absent when switched off.
-    pub drive: Option<Drive>,
-    /// The tone controls.
-    pub tone: Tone,
-    /// Whether the loudspeaker is heard; without it the sound is that of the bare line.
-    pub speaker: bool,
-    /// A delay; absent when switched off.
-    pub echo: Option<Delay>,
-    /// The reverb's level against the dry sound; -90 dB or less is off.
-    pub reverb: Decibels,
-}
-
-/// The drive pedal.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Drive {
-    /// Gain into the clipper, 0..=40 dB.
-    pub gain: Decibels,
-    /// Level after it.
-    pub level: Decibels,
-}
-
-/// The tone controls, each -12..=12 dB; 0 is flat.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[allow(missing_docs)]
-pub struct Tone {
-    pub bass: Decibels,
-    pub middle: Decibels,
-    pub treble: Decibels,
-}
-
-/// The delay.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Delay {
-    /// Between two echoes, 0.02..=1 s.
-    pub time: Seconds,
-    /// Level of the first echo against the dry sound.
-    pub level: Decibels,
-    /// Level of each echo against the one before; at most -3 dB, so that they die away.
-    pub again: Decibels,
-}
-
-impl Amp {
-    /// No amplifier: what the pickup hears.
-    pub const DIRECT: Self = Self {
-        drive: None,
-        tone: Tone::FLAT,
-        speaker: false,
-        echo: None,
-        reverb: Decibels(-100.0),
-    };
-
-    /// Clean and round, with a little reverb.
-    pub const CLEAN: Self = Self {
-        drive: None,
-        tone: Tone {
-            bass: Decibels(1.0),
-            middle: Decibels(-2.0),
-            treble: Decibels(1.5),
-        },
-        speaker: true,
-        echo: None,
-        reverb: Decibels(-15.0),
-    };
-
-    /// Driven until it sings, with a short echo.
-    pub const DRIVEN: Self = Self {
-        drive: Some(Drive {
-            gain: Decibels(24.0),
-            level: Decibels(-11.0),
-        }),
-        tone: Tone {
-            bass: Decibels(-1.0),
-            middle: Decibels(2.0),
-            treble: Decibels(0.0),
-        },
-        speaker: true,
-        echo: Some(Delay {
-            time: Seconds(0.31),
-            level: Decibels(-17.0),
-            again: Decibels(-10.0),
-        }),
-        reverb: Decibels(-19.0),
-    };
-}
-
-impl Default for Amp {
-    fn default() -> Self {
-        Self::CLEAN
-    }
-}
-
-impl Tone {
-    /// Nothing raised or cut.
-    pub const FLAT: Self = Self {
-        bass: Decibels(0.0),
-        middle: Decibels(0.0),
-        treble: Decibels(0.0),
-    };
-}
+use switch::Switch;
 
 /// The amplifier as it runs.
 #[derive(Debug, Clone)]
 pub struct Amplifier {
-    amp: Amp,
     clipper: Clipper,
     tone: ToneStack,
     cabinet: Cabinet,
     echo: Echo,
     spring: Spring,
+    driven: Switch,
+    speaking: Switch,
     /// Samples since something last came out.
     quiet: usize,
 }
@@ -155,29 +56,39 @@ impl Amplifier {
     /// The amplifier with the default settings.
     #[must_use]
     pub fn new(rate: SampleRate) -> Self {
-        let amp = Amp::default();
         let mut amplifier = Self {
-            amp,
             clipper: Clipper::new(),
             tone: ToneStack::new(rate),
             cabinet: Cabinet::new(rate),
             echo: Echo::new(rate),
             spring: Spring::new(rate),
+            driven: Switch::new(rate),
+            speaking: Switch::new(rate),
             quiet: REST_AFTER,
         };
-        amplifier.set(amp);
+        amplifier.set(Amp::default());
         amplifier
     }
 
-    /// Takes other settings; numbers outside their range are brought to its end.
+    /// Takes other settings; numbers outside their range are brought to its end. While something sounds they
+    /// are reached smoothly, within a few hundredths of a second.
     pub fn set(&mut self, amp: Amp) {
-        self.amp = amp;
+        let amp = amp.kept();
         if let Some(drive) = amp.drive {
             self.clipper.set(drive);
         }
+        if self.driven.turn(amp.drive.is_some()) {
+            self.clipper.silence();
+        }
         self.tone.set(amp.tone);
+        if self.speaking.turn(amp.speaker) {
+            self.cabinet.silence();
+        }
         self.echo.set(amp.echo);
         self.spring.set(amp.reverb);
+        if self.is_at_rest() {
+            self.silence();
+        }
     }
 
     /// Whether nothing is heard of it, nor will be without a signal.
@@ -186,13 +97,18 @@ impl Amplifier {
         self.quiet >= REST_AFTER
     }
 
-    /// Ends every echo at once.
+    /// Ends every echo at once, and takes every setting as it is wanted.
     pub fn silence(&mut self) {
         self.clipper.silence();
         self.tone.silence();
+        self.tone.arrive();
         self.cabinet.silence();
         self.echo.silence();
+        self.echo.arrive();
         self.spring.silence();
+        self.spring.arrive();
+        self.driven.arrive();
+        self.speaking.arrive();
         self.quiet = REST_AFTER;
     }
 
@@ -203,17 +119,13 @@ impl Amplifier {
             signal.fill(0.0);
             return;
         }
-        if self.amp.drive.is_some() {
-            self.clipper.run(signal);
-        }
+        self.driven.run(signal, |s| self.clipper.run(s));
         self.tone.run(signal);
-        if self.amp.speaker {
-            self.cabinet.run(signal);
-        }
-        if self.amp.echo.is_some() {
+        self.speaking.run(signal, |s| self.cabinet.run(s));
+        if !self.echo.is_out() {
             self.echo.run(signal);
         }
-        if self.amp.reverb.gain() > 0.0 {
+        if !self.spring.is_out() {
             self.spring.run(signal);
         }
         if signal.iter().any(|x| x.abs() > OVER) || !silent {

@@ -5,7 +5,9 @@
 //! Source of the structure: Välimäki, Parker, Abel, "Parametric spring reverberation effect", Journal of the Audio
 //! Engineering Society 58(7/8), 2010. Two springs of different length, in parallel; the amounts are by ear.
 
-use crate::sound::mix::Decibels;
+use super::settings::Reverb;
+use super::switch::way;
+use crate::sound::mix::Ramp;
 use crate::sound::score::SampleRate;
 use crate::sound::string::waveguide::STEP;
 use crate::theory::Seconds;
@@ -20,8 +22,6 @@ const TRANSITION: f64 = 5000.0;
 const COEFFICIENT: f32 = 0.6;
 /// The round trip along each spring.
 const TRIPS: [Seconds; 2] = [Seconds(0.056), Seconds(0.067)];
-/// The part that is left after each round trip.
-const LEFT: f32 = 0.66;
 /// How much of the way to a new sample is gone in one at 48 kHz: dark above about 4 kHz.
 const DARKER: f32 = 0.4;
 /// Spring by spring, the sign with which it is heard.
@@ -30,44 +30,73 @@ const SIGNS: [f32; 2] = [1.0, -1.0];
 /// The reverb as it runs.
 #[derive(Debug, Clone)]
 pub(super) struct Spring {
+    rate: SampleRate,
     springs: [Coil; 2],
-    level: f32,
-    to_level: f32,
+    /// What enters springs at rest swells up, or they would tell of it as of a blow.
+    entering: Ramp,
+    level: Ramp,
 }
 
 impl Spring {
     /// A reverb at rest, unheard.
     pub(super) fn new(rate: SampleRate) -> Self {
         Self {
+            rate,
             springs: TRIPS.map(|trip| Coil::new(rate, trip)),
-            level: 0.0,
-            to_level: 0.0,
+            entering: Ramp::at(0.0),
+            level: Ramp::at(0.0),
         }
     }
 
-    /// Sets the level against the dry sound.
+    /// Turns the knobs.
     #[allow(clippy::cast_possible_truncation)]
-    pub(super) fn set(&mut self, level: Decibels) {
-        self.to_level = level.gain().min(1.0) as f32;
+    pub(super) fn set(&mut self, reverb: Option<Reverb>) {
+        let way = way(self.rate);
+        let Some(reverb) = reverb else {
+            self.level.go(0.0, way);
+            return;
+        };
+        if self.is_out() {
+            self.silence();
+            self.entering = Ramp::at(0.0);
+            self.entering.go(1.0, way);
+        }
+        self.level.go(reverb.level.gain() as f32, way);
+        for (coil, trip) in self.springs.iter_mut().zip(TRIPS) {
+            // To -60 dB after the decay's time: by this much in each round trip.
+            coil.left.go(10.0_f64.powf(-3.0 * trip.0 / reverb.decay.0) as f32, way);
+        }
+    }
+
+    /// Whether nothing is heard of it, nor will be until it is set.
+    pub(super) fn is_out(&self) -> bool {
+        self.level.is_silent()
     }
 
     /// Brings the springs to rest.
     pub(super) fn silence(&mut self) {
         self.springs.iter_mut().for_each(Coil::silence);
-        self.level = self.to_level;
+    }
+
+    /// Takes its new place at once, while nothing sounds.
+    pub(super) fn arrive(&mut self) {
+        self.entering.arrive();
+        self.level.arrive();
+        self.springs.iter_mut().for_each(|coil| coil.left.arrive());
     }
 
     /// Adds the reverb to one step.
     #[cfg_attr(target_arch = "wasm32", target_feature(enable = "simd128"))]
     pub(super) fn run(&mut self, signal: &mut [f32; STEP]) {
         let mut wet = [0.0; STEP];
+        let mut entering = *signal;
+        entering.iter_mut().for_each(|x| *x *= self.entering.next());
         for (coil, sign) in self.springs.iter_mut().zip(SIGNS) {
-            let heard = coil.run(signal);
+            let heard = coil.run(&entering);
             wet.iter_mut().zip(heard).for_each(|(w, h)| *w += sign * h);
         }
         for (sample, wet) in signal.iter_mut().zip(wet) {
-            self.level += 0.002 * (self.to_level - self.level);
-            *sample += self.level * wet;
+            *sample += self.level.next() * wet;
         }
     }
 }
@@ -79,6 +108,8 @@ struct Coil {
     write: usize,
     chain: [Stretched; CHAIN],
     stretch: usize,
+    /// The part that is left after each round trip.
+    left: Ramp,
     dark: f32,
 }
 
@@ -119,6 +150,7 @@ impl Coil {
             write: 0,
             chain: [Stretched::SILENT; CHAIN],
             stretch: ((rate.0 / (2.0 * TRANSITION)).round() as usize).clamp(1, STRETCH),
+            left: Ramp::at(0.0),
             dark: 0.0,
         }
     }
@@ -139,7 +171,7 @@ impl Coil {
         }
         let mut entering = [0.0; STEP];
         for ((slot, x), back) in entering.iter_mut().zip(signal).zip(heard) {
-            self.dark += DARKER * (x + LEFT * back - self.dark);
+            self.dark += DARKER * (x + self.left.next() * back - self.dark);
             if self.dark.abs() < 1e-15 {
                 self.dark = 0.0;
             }
