@@ -2,6 +2,7 @@
 
 use super::desk::{Levels, LoopBars, Theme, View};
 use super::passes::{Chosen, Kept};
+use super::rehearsal::Rehearsal;
 use super::work::Work;
 use crate::solo::request::{Ending, Entry};
 use crate::steel::ChangeId;
@@ -106,6 +107,10 @@ pub enum Command {
     CountIn(bool),
     /// Play a stretch over and over, or stop doing so.
     Loop(Option<LoopBars>),
+    /// Rehearse in another way. Where the speed begins to climb, it is set to the lowest rung.
+    Rehearse(Rehearsal),
+    /// The looped stretch has been played once more.
+    Round,
     /// Put back work that was kept elsewhere (on the device).
     Restore(Box<Work>),
 }

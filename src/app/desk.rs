@@ -1,6 +1,7 @@
 //! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
 
 use super::passes::Chosen;
+use super::rehearsal::Rehearsal;
 use serde::{Deserialize, Serialize};
 
 /// A place in the page.
@@ -16,10 +17,13 @@ pub enum View {
     Solo,
     /// The instrument and its changes.
     Rig,
+    /// The next bars in large type, for playing along.
+    Stand,
 }
 
 impl View {
-    /// The places of the navigation bar, in order; the rig opens from the song's head.
+    /// The places of the navigation bar, in order; the rig opens from the song's head, the
+    /// stand from the solo.
     pub const BAR: [Self; 3] = [Self::Chart, Self::Neck, Self::Solo];
 
     /// Its name on the page.
@@ -30,6 +34,7 @@ impl View {
             Self::Neck => "Neck",
             Self::Solo => "Solo",
             Self::Rig => "Rig",
+            Self::Stand => "Stand",
         }
     }
 }
@@ -130,6 +135,8 @@ pub struct Desk {
     pub count_in: bool,
     /// What is looped, if anything.
     pub looped: Option<LoopBars>,
+    /// How the pass is rehearsed.
+    pub rehearsal: Rehearsal,
     /// Which pass is looked at and heard.
     pub chosen: Chosen,
     /// Whether the text of the chart is open beside its bars.
@@ -145,6 +152,7 @@ impl Default for Desk {
             speed: 100,
             count_in: true,
             looped: None,
+            rehearsal: Rehearsal::default(),
             chosen: Chosen::default(),
             writing: false,
         }

@@ -4,6 +4,7 @@ use super::command::{ArcPoint, Command};
 use super::desk::{Desk, SPEEDS};
 use super::history::History;
 use super::passes::Chosen;
+use super::rehearsal::Rehearsal;
 use super::work::Work;
 
 /// The highest fret one can ask for.
@@ -65,7 +66,17 @@ impl Session {
             Command::CountIn(on) => self.desk.count_in = on,
             Command::Loop(looped) => self.desk.looped = looped,
             Command::Choose(chosen) => self.desk.chosen = chosen,
+            Command::Rehearse(rehearsal) => self.rehearse(rehearsal.sane()),
+            Command::Round => self.desk.speed = self.desk.rehearsal.round(self.desk.speed),
             on_the_work => self.change(on_the_work),
+        }
+    }
+
+    fn rehearse(&mut self, rehearsal: Rehearsal) {
+        let before = std::mem::replace(&mut self.desk.rehearsal, rehearsal);
+        if rehearsal.climbing && (!before.climbing || before.ladder != rehearsal.ladder) {
+            self.desk.speed = rehearsal.ladder.from;
+            self.desk.rehearsal.rounds_here = 0;
         }
     }
 
@@ -249,6 +260,29 @@ mod tests {
         assert_eq!(&*session.work().chart, "1 4");
         session.apply(Command::Undo);
         assert_eq!(&*session.work().chart, "key A; 1 4 5 1");
+    }
+
+    #[test]
+    fn the_speed_climbs_from_the_lowest_rung_a_round_at_a_time() {
+        let mut session = session();
+        let mut rehearsal = Rehearsal {
+            climbing: true,
+            ..Rehearsal::default()
+        };
+        rehearsal.ladder.rounds = 2;
+        session.apply(Command::Rehearse(rehearsal));
+        let mut heard = Vec::new();
+        for _ in 0..4 {
+            heard.push(session.desk().speed);
+            session.apply(Command::Round);
+        }
+        assert_eq!(heard, [60, 60, 65, 65]);
+        let muted = Rehearsal {
+            muted: true,
+            ..session.desk().rehearsal
+        };
+        session.apply(Command::Rehearse(muted));
+        assert_eq!(session.desk().speed, 70, "another wish leaves the rung alone");
     }
 
     #[test]

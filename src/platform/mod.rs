@@ -4,4 +4,5 @@ pub mod audio;
 pub mod engine;
 pub mod frames;
 pub mod storage;
+pub mod wake;
 pub mod worker;

@@ -85,6 +85,11 @@ pub(super) fn Tick(
     }
 }
 
+/// Options with their words, as [`Choice`] takes them.
+pub(super) fn words<T: Clone, const N: usize>(options: [(T, &str); N]) -> Vec<(T, String)> {
+    options.map(|(option, word)| (option, word.to_owned())).to_vec()
+}
+
 /// One of a few, all of them seen.
 #[component]
 pub(super) fn Choice<T>(

@@ -49,7 +49,7 @@ fn first_session() -> Session {
 fn view_in_address() -> Option<View> {
     let hash = window().location().hash().ok()?;
     let name = hash.trim_start_matches(['#', '/']);
-    [View::Chart, View::Neck, View::Solo, View::Rig]
+    [View::Chart, View::Neck, View::Solo, View::Rig, View::Stand]
         .into_iter()
         .find(|view| view.name().eq_ignore_ascii_case(name))
 }

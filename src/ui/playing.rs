@@ -16,6 +16,8 @@ use leptos::task::spawn_local;
 use std::ops::Range;
 use std::sync::Arc;
 
+/// A place this much earlier than the one before is a loop gone round, not a clock that trembles.
+const WENT_BACK: Beats = Beats(0.2);
 /// How long the place may run on without a report before it waits for one.
 const RUN_ON: Seconds = Seconds(0.25);
 /// What a slider spans between nearly nothing and full, in decibels; at nothing it is silence.
@@ -57,6 +59,8 @@ pub struct Playing {
     pub run: RwSignal<Run>,
     /// What the browser says of the sound.
     pub state: RwSignal<AudioState>,
+    /// How often a loop has gone round since the page was opened.
+    pub rounds: RwSignal<u32>,
     audio: StoredValue<Option<Audio>, LocalStorage>,
     fix: StoredValue<Option<Fix>>,
 }
@@ -68,6 +72,7 @@ impl Playing {
             at: RwSignal::new(Beats::ZERO),
             run: RwSignal::new(Run::Stopped),
             state: RwSignal::new(AudioState::Off),
+            rounds: RwSignal::new(0),
             audio: StoredValue::new_local(None),
             fix: StoredValue::new(None),
         }
@@ -97,6 +102,10 @@ impl Playing {
                 let now = if counting_in { Run::CountingIn } else { Run::Sounding };
                 if self.run.get_untracked() != now {
                     self.run.set(now);
+                }
+                let gone_round = self.fix.get_value().is_some_and(|before| before.at - at > WENT_BACK);
+                if gone_round && !counting_in {
+                    self.rounds.update(|rounds| *rounds = rounds.wrapping_add(1));
                 }
                 self.fix.set_value(Some(Fix { at, clock: clock() }));
             }
@@ -141,7 +150,12 @@ pub(super) fn connect(page: Page) {
             playing.tell(&Command::Load(Box::new((*score).clone())));
         }
     });
-    Effect::new(move || playing.tell(&Command::Mix(mix(page.desk.with(|d| d.levels)))));
+    Effect::new(move || {
+        playing.tell(&Command::Mix(mix(
+            page.desk.with(|d| d.levels),
+            page.desk.with(|d| d.rehearsal.muted),
+        )))
+    });
     let driven = Memo::new(move |_| page.desk.with(|d| d.levels.driven));
     Effect::new(move || playing.tell(&Command::Amp(if driven.get() { Amp::DRIVEN } else { Amp::CLEAN })));
     Effect::new(move || playing.tell(&Command::Speed(Speed(f64::from(page.desk.with(|d| d.speed)) / 100.0))));
@@ -188,11 +202,15 @@ fn decibels(part: f64, even: f64) -> Decibels {
     }
 }
 
-fn mix(levels: Levels) -> Mix {
+/// The faders; a player who plays the solo hears it `muted`.
+fn mix(levels: Levels, muted: bool) -> Mix {
     let fader = |part| Fader::at(decibels(part, BALANCED));
     let band = fader(levels.band);
     Mix {
-        solo: fader(levels.steel),
+        solo: Fader {
+            muted,
+            ..fader(levels.steel)
+        },
         drums: band,
         bass: band,
         rhythm: band,

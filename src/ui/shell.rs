@@ -5,8 +5,9 @@ use super::chart::ChartView;
 use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
 use super::rig::RigView;
-use super::solo::SoloView;
+use super::solo::{RehearseSheet, SoloView};
 use super::songs::{SongButton, SongSheet};
+use super::stand::StandView;
 use super::state::Page;
 use super::transport::{Deck, LevelSheet};
 use crate::app::neck_view::Hold;
@@ -21,12 +22,13 @@ pub(super) fn Shell() -> impl IntoView {
     let page = super::keeping::begin();
     super::playing::connect(page);
     super::drafting::connect(page);
+    super::rehearsing::connect(page);
     super::keys::listen(page);
     follow_theme(page);
     follow_name(page);
     view! {
         <a class="skip" href="#page">"Skip to the page"</a>
-        <div class="shell">
+        <div class="shell" class:standing=move || page.desk.with(|d| d.view == View::Stand)>
             <div class="frame">
                 <header class="head">
                     <Mark />
@@ -43,6 +45,7 @@ pub(super) fn Shell() -> impl IntoView {
         <div class="news"><p role="status">{move || page.said()}</p></div>
         <SongSheet />
         <LevelSheet />
+        <RehearseSheet />
         <HelpSheet />
     }
 }
@@ -67,6 +70,7 @@ fn Stage() -> impl IntoView {
                 View::Neck => view! { <NeckPlace /> }.into_any(),
                 View::Solo => view! { <SoloView /> }.into_any(),
                 View::Rig => view! { <RigView /> }.into_any(),
+                View::Stand => view! { <StandView /> }.into_any(),
             }}
         </main>
     }

@@ -3,6 +3,7 @@
 use super::drafting::Drafting;
 use super::playing::Playing;
 use crate::app::reading::Reading;
+use crate::app::rehearsal::Limb;
 use crate::app::{Chosen, Command, Desk, Rig, Session, Shown, Work};
 use crate::solo::Pass;
 use crate::sound::Score;
@@ -76,8 +77,16 @@ impl Page {
                 Shown::of(&pass, &song, &instrument).map(Arc::new)
             }
         });
+        let heard_limb = Memo::new(move |_| {
+            let rehearsal = desk.with(|d| d.rehearsal);
+            if rehearsal.alone { rehearsal.limb } else { Limb::All }
+        });
         let score = Memo::new(move |_| {
-            let performance = chosen.get().map(|shown| Arc::clone(&shown.performance));
+            let limb = heard_limb.get();
+            let performance = chosen.get().map(|shown| match limb {
+                Limb::All => Arc::clone(&shown.performance),
+                limb => Arc::new(limb.alone(&shown.performance)),
+            });
             let (song, instrument) = (song.get()?, instrument.get()?);
             Some(Arc::new(super::playing::score(
                 &song,

@@ -113,7 +113,6 @@ fn Where() -> impl IntoView {
 #[component]
 pub(super) fn LevelSheet() -> impl IntoView {
     let page = Page::here();
-    let speed = Signal::derive(move || i32::from(page.desk.with(|d| d.speed)));
     view! {
         <div class="sheet" id="levels" popover="auto" role="dialog" aria-label="Levels, speed and loop">
             <SheetHead name="Levels, speed and loop" sheet="levels" />
@@ -136,15 +135,7 @@ pub(super) fn LevelSheet() -> impl IntoView {
                 />
             </section>
             <section class="line-up apart">
-                <Stepper
-                    name="Speed"
-                    value=speed
-                    least=i32::from(*SPEEDS.start())
-                    most=i32::from(*SPEEDS.end())
-                    step=5
-                    unit="%"
-                    on_change=move |speed| page.act(Command::Speed(u16::try_from(speed).unwrap_or(100)))
-                />
+                <SpeedStepper />
                 <Tick
                     name="Count a bar in"
                     on=Signal::derive(move || page.desk.with(|d| d.count_in))
@@ -153,6 +144,24 @@ pub(super) fn LevelSheet() -> impl IntoView {
             </section>
             <LoopPicker />
         </div>
+    }
+}
+
+/// How fast it is played.
+#[component]
+pub(super) fn SpeedStepper() -> impl IntoView {
+    let page = Page::here();
+    let speed = Signal::derive(move || i32::from(page.desk.with(|d| d.speed)));
+    view! {
+        <Stepper
+            name="Speed"
+            value=speed
+            least=i32::from(*SPEEDS.start())
+            most=i32::from(*SPEEDS.end())
+            step=5
+            unit="%"
+            on_change=move |speed| page.act(Command::Speed(u16::try_from(speed).unwrap_or(100)))
+        />
     }
 }
 
@@ -179,7 +188,7 @@ fn Level(name: &'static str, read: fn(&Levels) -> f64, change: fn(&mut Levels, f
 
 /// Which bars are looped.
 #[component]
-fn LoopPicker() -> impl IntoView {
+pub(super) fn LoopPicker() -> impl IntoView {
     let page = Page::here();
     let bars = move || page.song.with(|s| s.as_ref().map_or(0, |s| s.bars.len()));
     let stretch = move || page.desk.with(|d| d.looped).and_then(|l| l.within(bars()));

@@ -3,6 +3,8 @@
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { existsSync } from "node:fs";
+import { readFile } from "node:fs/promises";
+import { createRequire } from "node:module";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
 import { serve } from "../../tools/serve.mjs";
@@ -111,4 +113,17 @@ export async function assertSound(page) {
     return { wide: document.documentElement.scrollWidth - width, over };
   });
   assert.ok(wide <= 0, `the page is ${wide} px too wide at ${page.viewportSize().width} px: ${over.join(", ")}`);
+}
+
+const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+
+// What axe-core finds, each as one readable line.
+export async function axeFaults(page) {
+  await page.evaluate(axe);
+  const { violations } = await page.evaluate(
+    (rules) => globalThis.axe.run(document, { runOnly: rules, resultTypes: ["violations"] }),
+    RULES,
+  );
+  return violations.flatMap((rule) => rule.nodes.map((node) => `${rule.id}: ${node.html} — ${node.failureSummary}`));
 }

@@ -1,13 +1,8 @@
 // Every place of the page, at every size and in both lights: nothing fails, nothing scrolls sideways,
 // and axe-core finds no fault against WCAG 2.2 A and AA.
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
-import { createRequire } from "node:module";
 import { after, before, describe, test } from "node:test";
-import { assertSound, DESK, PHONE, SIZES, start } from "./browser.mjs";
-
-const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+import { assertSound, axeFaults, DESK, PHONE, SIZES, start } from "./browser.mjs";
 
 // Opens each place in turn: those of the bar, then those that a labelled button of the head opens.
 async function visitPlaces(page, look) {
@@ -22,16 +17,6 @@ async function visitPlaces(page, look) {
   }
   await page.getByRole("button", { name: /^Rig/ }).click();
   await look("Rig");
-}
-
-// What axe-core finds, each as one readable line.
-async function axeFaults(page) {
-  await page.evaluate(axe);
-  const { violations } = await page.evaluate(
-    (rules) => globalThis.axe.run(document, { runOnly: rules, resultTypes: ["violations"] }),
-    RULES,
-  );
-  return violations.flatMap((rule) => rule.nodes.map((node) => `${rule.id}: ${node.html} — ${node.failureSummary}`));
 }
 
 describe("every place", () => {

@@ -1,7 +1,7 @@
 //! The strings: a mark for each pluck, and how its ring ends.
 
 use super::Role;
-use crate::solo::{End, Meaning, Note, Touch};
+use crate::solo::{End, Finger, Meaning, Note, Touch};
 use crate::steel::{Instrument, StringNumber};
 use crate::theory::{Beats, Timeline};
 
@@ -27,6 +27,8 @@ pub struct Ring {
     pub fate: Fate,
     /// How hard it is plucked, 0..=1.
     pub strength: f64,
+    /// Which finger plucks it.
+    pub finger: Finger,
     /// Whether it is a harmonic.
     pub harmonic: bool,
     /// Its degree in the chord of the moment, in figures; empty where there is no chord.
@@ -85,6 +87,7 @@ fn ring(note: &Note, timeline: &Timeline) -> Ring {
             End::Pluck | End::Over => Fate::Replaced,
         },
         strength: note.pluck.strength,
+        finger: note.pluck.finger,
         harmonic: matches!(note.pluck.touch, Touch::Harmonic(_)),
         degree,
         role,

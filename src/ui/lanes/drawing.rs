@@ -2,6 +2,7 @@
 
 use super::measure::Measure;
 use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Role, Stroke};
+use crate::app::rehearsal::Limb;
 use crate::steel::Fret;
 use crate::theory::Beats;
 use leptos::prelude::*;
@@ -38,12 +39,13 @@ pub(super) fn Ground(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> imp
             .axis()
             .rules()
             .into_iter()
+            .filter(|_| m.has_path())
             .map(|f| format!("M0 {y:.1}H{width:.1}", y = m.fret(f)))
             .collect();
-        let baselines: String = (0..lanes.ribbons.len())
+        let baselines: String = (0..m.ribbons())
             .map(|i| format!("M0 {y:.1}H{width:.1}", y = m.ribbon(i)))
             .collect();
-        let strings: String = (0..lanes.rows.len())
+        let strings: String = (0..m.rows())
             .map(|i| format!("M0 {y:.1}H{width:.1}", y = m.row(i)))
             .collect();
         let pulses = lanes.bars.iter().flat_map(|b| &b.pulses);
@@ -105,7 +107,7 @@ pub(super) fn Names(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl
         let (lanes, m) = (lanes.get(), measure.get());
         let mut last = f64::INFINITY;
         let mut frets = Vec::new();
-        for fret in m.axis().rules() {
+        for fret in m.axis().rules().into_iter().filter(|_| m.has_path()) {
             let y = m.fret(fret);
             if last - y >= 12.0 {
                 last = y;
@@ -115,12 +117,14 @@ pub(super) fn Names(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl
         let ribbons = lanes
             .ribbons
             .iter()
+            .take(m.ribbons())
             .enumerate()
             .map(|(i, r)| view! { <text class="lanes-name" x="38" y=m.ribbon(i) - 5.0>{r.name.clone()}<title>{r.place.clone()}</title></text> })
             .collect_view();
         let strings = lanes
             .rows
             .iter()
+            .take(m.rows())
             .enumerate()
             .map(|(i, row)| {
                 let y = m.row(i) + 4.0;
@@ -132,7 +136,7 @@ pub(super) fn Names(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl
             .collect_view();
         view! {
             <svg class="lanes-names" width="44" height=m.height() aria-hidden="true">
-                <text class="lanes-fret" x="38" y=m.head() - 6.0>"fret"</text>
+                {m.has_path().then(|| view! { <text class="lanes-fret" x="38" y=m.head() - 6.0>"fret"</text> })}
                 {frets}
                 {ribbons}
                 {strings}
@@ -150,25 +154,27 @@ pub(super) fn Pass(#[prop(into)] lanes: Signal<Arc<LanesView>>, measure: Memo<Me
         let ribbons = if second {
             Vec::new()
         } else {
-            lanes.ribbons.iter().enumerate().collect()
+            lanes.ribbons.iter().take(m.ribbons()).enumerate().collect()
         };
+        let path = if m.has_path() { &lanes.path[..] } else { &[] };
         view! {
             <g class=name aria-hidden="true">
                 <defs inner_html=gradients(name)></defs>
-                {(!second).then(|| view! { <path class="path-shade" d=shade(&lanes.path, &m)></path> })}
-                <path class="path-silent" d=strokes(&lanes.path, false, &m)></path>
-                <path class="path-sounding" d=strokes(&lanes.path, true, &m)></path>
+                {(!second).then(|| view! { <path class="path-shade" d=shade(path, &m)></path> })}
+                <path class="path-silent" d=strokes(path, false, &m)></path>
+                <path class="path-sounding" d=strokes(path, true, &m)></path>
                 {ribbons.into_iter().map(|(i, r)| ribbon(i, r, &m)).collect_view()}
                 {lanes
                     .rows
                     .iter()
+                    .take(m.rows())
                     .enumerate()
                     .map(|(i, row)| row.rings.iter().enumerate().map(|(n, ring)| {
                         let next = row.rings.get(n + 1).map(|r| r.at);
                         draw_ring(ring, next, m.row(i), name, &m)
                     }).collect_view())
                     .collect_view()}
-                {(!second).then(|| labels(&lanes, &m))}
+                {(!second && m.has_path()).then(|| labels(&lanes, &m))}
             </g>
         }
     }
@@ -272,12 +278,13 @@ fn draw_ring(ring: &Ring, next: Option<Beats>, y: f64, pass: &str, m: &Measure) 
         .then(|| view! { <path class="ring-stop" d=format!("M{end:.1} {:.1}v9", y - 4.5)></path> });
     let room = next.map_or(f64::INFINITY, |n| m.x(n) - x);
     let roomy = room >= PLATE.0 + 1.0 && !ring.degree.is_empty();
-    let turns = roomy.then(|| turned(ring, next, y, m));
+    let by_hand = m.limb() == Limb::Hand;
+    let turns = (roomy && !by_hand).then(|| turned(ring, next, y, m));
     view! {
         <path class="ring-tail" d=tail fill=format!("url(#{pass}-{paint})")></path>
         {stop}
         {turns}
-        {plate(ring, x, y, roomy)}
+        {if by_hand { finger(ring, x, y) } else { plate(ring, x, y, roomy) }}
     }
 }
 
@@ -298,7 +305,12 @@ fn turned(ring: &Ring, next: Option<Beats>, y: f64, m: &Measure) -> impl IntoVie
     shown
 }
 
-fn plate(ring: &Ring, x: f64, y: f64, roomy: bool) -> impl IntoView + use<> {
+/// Which finger plucks, where the right hand is looked at alone.
+fn finger(ring: &Ring, x: f64, y: f64) -> AnyView {
+    view! { <text class="ring-finger" x=x y=y + 4.0>{Limb::letter(ring.finger)}</text> }.into_any()
+}
+
+fn plate(ring: &Ring, x: f64, y: f64, roomy: bool) -> AnyView {
     let role = match ring.role {
         Role::Root => "plate root",
         Role::Tone => "plate tone",

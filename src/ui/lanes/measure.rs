@@ -1,6 +1,7 @@
 //! Where everything of the lanes lies, in CSS pixels.
 
 use crate::app::lanes_view::{Axis, LanesView};
+use crate::app::rehearsal::Limb;
 use crate::steel::{Fret, Travel};
 use crate::theory::Beats;
 
@@ -41,18 +42,28 @@ pub(super) struct Measure {
     beat: f64,
     length: Beats,
     axis: Axis,
+    limb: Limb,
     ribbons: usize,
     rows: usize,
 }
 
 impl Measure {
-    pub(super) fn new(lanes: &LanesView, axis: Axis, beat: f64) -> Self {
+    /// The measures of the lanes of one limb, or of all of them.
+    pub(super) fn new(lanes: &LanesView, axis: Axis, beat: f64, limb: Limb) -> Self {
+        let only = |own: Limb, count: usize| {
+            if matches!(limb, Limb::All) || limb == own {
+                count
+            } else {
+                0
+            }
+        };
         Self {
             beat,
             length: lanes.length,
             axis,
-            ribbons: lanes.ribbons.len(),
-            rows: lanes.rows.len(),
+            limb,
+            ribbons: only(Limb::Feet, lanes.ribbons.len()),
+            rows: only(Limb::Hand, lanes.rows.len()),
         }
     }
 
@@ -70,6 +81,26 @@ impl Measure {
         Beats(pixels / self.beat)
     }
 
+    /// Which limb is drawn.
+    pub(super) fn limb(&self) -> Limb {
+        self.limb
+    }
+
+    /// Whether the bar's path is drawn.
+    pub(super) fn has_path(&self) -> bool {
+        matches!(self.limb, Limb::All | Limb::Bar)
+    }
+
+    /// How many ribbons are drawn.
+    pub(super) fn ribbons(&self) -> usize {
+        self.ribbons
+    }
+
+    /// How many strings are drawn.
+    pub(super) fn rows(&self) -> usize {
+        self.rows
+    }
+
     pub(super) fn axis(&self) -> Axis {
         self.axis
     }
@@ -79,6 +110,9 @@ impl Measure {
     }
 
     pub(super) fn height(&self) -> f64 {
+        if self.rows == 0 {
+            return self.ribbons_foot() + GAP;
+        }
         self.row(self.rows) - ROW / 2.0 + FOOT
     }
 
@@ -91,7 +125,7 @@ impl Measure {
     }
 
     pub(super) fn path_foot(&self) -> f64 {
-        HEAD + PATH
+        if self.has_path() { HEAD + PATH } else { HEAD }
     }
 
     /// The line a ribbon stands on.

@@ -5,6 +5,7 @@ mod measure;
 
 use super::follow::{Axis, Follow, width_of};
 use crate::app::lanes_view::LanesView;
+use crate::app::rehearsal::Limb;
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
@@ -20,7 +21,7 @@ const FOLLOW_STEP: f64 = 12.0;
 /// One or two performances as lanes.
 ///
 /// `position` is the moment played or shown; `on_seek` hears a tap. A second pass, `other`, is laid over the
-/// first in the second accent.
+/// first in the second accent. For rehearsing, one `limb` can be shown alone.
 #[component]
 pub fn Lanes(
     #[prop(into)] performance: Signal<Arc<Performance>>,
@@ -28,6 +29,7 @@ pub fn Lanes(
     #[prop(into)] instrument: Signal<Arc<Instrument>>,
     #[prop(into)] position: Signal<Option<Beats>>,
     #[prop(optional, into)] other: Option<Signal<Option<Arc<Performance>>>>,
+    #[prop(optional, into)] limb: Option<Signal<Limb>>,
     #[prop(into)] on_seek: Callback<Beats>,
 ) -> impl IntoView {
     let lanes_of = move |p: &Performance| instrument.with(|i| timeline.with(|t| LanesView::of(p, i, t)));
@@ -40,7 +42,8 @@ pub fn Lanes(
     let zoom = RwSignal::new(Zoom::default());
     let measure = Memo::new(move |_| {
         let axis = second.with(|s| lanes.with(|l| s.as_ref().map_or(l.axis, |s| l.axis.with(s.axis))));
-        lanes.with(|l| Measure::new(l, axis, zoom.get().scale(width.get())))
+        let limb = limb.map_or(Limb::All, |limb| limb.get());
+        lanes.with(|l| Measure::new(l, axis, zoom.get().scale(width.get()), limb))
     });
 
     // Looked at every few pixels only: asking the scroller for its place is not free.

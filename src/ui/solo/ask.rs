@@ -4,7 +4,7 @@ use super::arc::Arc;
 use crate::app::Command;
 use crate::app::feels;
 use crate::solo::request::{Ending, Entry};
-use crate::ui::controls::{Choice, Tick, UndoRedo};
+use crate::ui::controls::{Choice, Tick, UndoRedo, words};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -22,10 +22,6 @@ const ENDINGS: [(Ending, &str); 4] = [
     (Ending::Unison, "one note twice"),
     (Ending::Stop, "stops short"),
 ];
-
-fn words<T: Clone, const N: usize>(options: [(T, &str); N]) -> Vec<(T, String)> {
-    options.map(|(option, word)| (option, word.to_owned())).to_vec()
-}
 
 /// All the wishes.
 #[component]

@@ -4,18 +4,22 @@ mod arc;
 mod ask;
 mod passes;
 mod reasons;
+mod rehearse;
 
 use crate::app::{Command, Shown, View};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::ui::playing;
+use crate::ui::rehearsing::here;
 use crate::ui::state::Page;
 use crate::ui::{Lanes, TabSheet};
 use ask::Ask;
 use leptos::prelude::*;
 use passes::{BringBack, Passes, Remarks, note};
 use reasons::{Moves, Now, Playable};
+use rehearse::RehearseRow;
+pub(in crate::ui) use rehearse::RehearseSheet;
 use std::sync::Arc;
 
 /// The view of the solo.
@@ -52,6 +56,7 @@ fn Workbench() -> impl IntoView {
             <div class="picture">
                 <Now />
                 <Picture />
+                <RehearseRow />
                 <Playable />
                 <Remarks />
             </div>
@@ -98,9 +103,11 @@ fn Picture() -> impl IntoView {
     with_pass(page, waiting, move |shown, song, instrument| {
         let performance = Signal::derive(move || Arc::clone(&shown.get().performance));
         let position = Signal::derive(move || Some(page.playing.at.get()));
+        let rehearsal = here(page);
+        let limb = Signal::derive(move || rehearsal.with(|r| r.limb));
         view! {
             <div class="lanes-room">
-                <Lanes performance timeline=song instrument position on_seek=move |at| playing::seek(page, at) />
+                <Lanes performance timeline=song instrument position limb on_seek=move |at| playing::seek(page, at) />
             </div>
         }
     })
@@ -116,10 +123,13 @@ fn TabPart() -> impl IntoView {
         move |shown, song, instrument| {
             let performance = Signal::derive(move || Arc::clone(&shown.get().performance));
             let position = Signal::derive(move || Some(page.playing.at.get()));
+            let rehearsal = here(page);
+            let hidden = Signal::derive(move || rehearsal.with(|r| r.hidden));
+            let limb = Signal::derive(move || rehearsal.with(|r| r.limb));
             view! {
                 <section aria-label="Tab">
                     <h2>"Tab"</h2>
-                    <TabSheet performance timeline=song instrument position on_seek=move |at| playing::seek(page, at) />
+                    <TabSheet performance timeline=song instrument position hidden limb on_seek=move |at| playing::seek(page, at) />
                 </section>
             }
         },

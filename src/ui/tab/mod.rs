@@ -1,0 +1,136 @@
+//! Tablature on the screen: the same systems as in plain text, engraved, following what is played.
+
+mod drawing;
+
+pub(super) use drawing::{Tools, draw_system};
+
+use super::follow::{Axis, Follow, width_of};
+use super::state::Page;
+use crate::app::rehearsal::{Hidden, Limb};
+use crate::exchange::tab::{Characters, Signs, Tab};
+use crate::solo::Performance;
+use crate::steel::Instrument;
+use crate::theory::{Beats, Timeline};
+use drawing::{CHARACTER, LEFT, system_height};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use std::sync::Arc;
+use wasm_bindgen_futures::JsFuture;
+
+/// Between two systems; the style sheet has the same.
+const SYSTEM_GAP: f64 = 16.0;
+/// The width of the copied text: what fits a printed page.
+const PAGE_WIDTH: Characters = Characters(80);
+
+/// A performance as tablature. `position` marks the column that sounds; `on_seek` hears a tap on a column.
+/// For rehearsing, some bars can be `hidden` and one `limb` shown alone.
+#[component]
+pub fn TabSheet(
+    #[prop(into)] performance: Signal<Arc<Performance>>,
+    #[prop(into)] timeline: Signal<Arc<Timeline>>,
+    #[prop(into)] instrument: Signal<Arc<Instrument>>,
+    #[prop(into)] position: Signal<Option<Beats>>,
+    #[prop(into)] on_seek: Callback<Beats>,
+    #[prop(optional, into)] hidden: Option<Signal<Hidden>>,
+    #[prop(optional, into)] limb: Option<Signal<Limb>>,
+) -> impl IntoView {
+    let limb = Memo::new(move |_| limb.map_or(Limb::All, |limb| limb.get()));
+    let hidden = Memo::new(move |_| hidden.map_or(Hidden::Nothing, |hidden| hidden.get()));
+    let raises = RwSignal::new(false);
+    let whole = Memo::new(move |_| {
+        let signs = if raises.get() {
+            Signs::Accidentals
+        } else {
+            Signs::Letters
+        };
+        Arc::new(performance.with(|p| instrument.with(|i| timeline.with(|t| Tab::of(p, i, t, signs)))))
+    });
+    let tab = Memo::new(move |_| match limb.get() {
+        Limb::All => whole.get(),
+        limb => Arc::new(whole.with(|whole| performance.with(|p| limb.tab(whole, p)))),
+    });
+    let has_changes = move || instrument.with(|i| !i.changes.is_empty());
+    let follow = Follow::new();
+    let width = width_of(follow.scroller);
+    let room = Memo::new(move |_| Characters(characters(width.get() - LEFT - 8.0)));
+    let systems = Memo::new(move |_| tab.with(|t| t.systems(room.get())));
+    let now = Memo::new(move |_| position.get().and_then(|at| tab.with(|t| t.column_at(at))));
+    let height = move || tab.with(|t| system_height(t.rows.len()));
+
+    Effect::new(move || {
+        let Some((bar, column)) = now.get() else { return };
+        let place = systems.with(|s| {
+            s.iter()
+                .position(|s| s.pieces.iter().any(|p| p.bar == bar && p.columns.contains(&column)))
+        });
+        if let Some(index) = place {
+            #[allow(clippy::cast_precision_loss)]
+            follow.show(Axis::Down, (index as f64 + 0.5) * (height() + SYSTEM_GAP), 0.3, false);
+        }
+    });
+    view! {
+        <div class="tab">
+            <div
+                class="tab-scroll"
+                node_ref=follow.scroller
+                tabindex="0"
+                role="region"
+                aria-label="Tablature"
+                on:wheel=move |_| follow.touched()
+                on:touchmove=move |_| follow.touched()
+                on:scroll=move |_| {
+                    follow.scrolled();
+                }
+            >
+                {move || {
+                    let (tab, hidden) = (tab.get(), hidden.get());
+                    let rows: Vec<usize> = (0..tab.rows.len()).collect();
+                    let tools = Tools { now, on_seek };
+                    let draw = |s| draw_system(&tab, &s, &rows, hidden, tools);
+                    systems.get().into_iter().map(draw).collect_view()
+                }}
+            </div>
+            <dl class="tab-legend">
+                {move || tab.with(|t| t.legend.clone()).into_iter().map(|e| view! { <div><dt>{e.sign}</dt><dd>{e.meaning}</dd></div> }).collect_view()}
+            </dl>
+            <div class="tab-tools">
+                <button type="button" class="do slim" on:click=move |_| copy(&tab.get_untracked())>
+                    "Copy as text"
+                </button>
+                <label class="tick small" hidden=move || !has_changes()>
+                    <input type="checkbox" on:change=move |e| raises.set(event_target_checked(&e)) />
+                    "Raises as # and b"
+                </label>
+            {move || {
+                follow
+                    .let_go
+                    .get()
+                    .then(|| {
+                        view! {
+                            <button type="button" class="do slim" on:click=move |_| follow.resume()>
+                                "Follow"
+                            </button>
+                        }
+                    })
+            }}
+            </div>
+        </div>
+    }
+}
+
+/// Puts the tab as plain text on the clipboard, and says so.
+fn copy(tab: &Tab) {
+    let page = Page::here();
+    let written = window().navigator().clipboard().write_text(&tab.text(PAGE_WIDTH));
+    spawn_local(async move {
+        match JsFuture::from(written).await {
+            Ok(_) => page.say("The tab is copied: paste it where you like."),
+            Err(_) => page.say("The browser does not let this page copy. Allow it the clipboard and try again."),
+        }
+    });
+}
+
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn characters(pixels: f64) -> usize {
+    (pixels / CHARACTER).floor().max(8.0) as usize
+}
