@@ -35,7 +35,7 @@ pub(super) fn StandView() -> impl IntoView {
     view! {
         <div class="stand">
             <h1 class="unseen">"Stand"</h1>
-            <div class="leaves">{(0..SHOWN).map(leaf).collect_view()}</div>
+            <div class="leaves tab">{(0..SHOWN).map(leaf).collect_view()}</div>
             <StandDeck />
         </div>
     }
