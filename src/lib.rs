@@ -10,6 +10,7 @@
 //! | [`solo`] | the performance, moves, the planner, playability, the rules |
 //! | [`sound`] | strings, backing, mix: samples from a performance |
 //! | [`exchange`] | tablature and files, derived from a performance |
+//! | [`teach`] | lessons, exercises and their marks |
 //! | [`app`] | what the user is doing: state, commands, undo |
 //! | `platform` | wrappers of the browser: audio, worker, storage |
 //! | `ui` | the views |
@@ -19,6 +20,7 @@ pub mod exchange;
 pub mod solo;
 pub mod sound;
 pub mod steel;
+pub mod teach;
 pub mod theory;
 
 #[cfg(target_arch = "wasm32")]

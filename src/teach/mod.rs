@@ -1,0 +1,15 @@
+//! Lessons, exercises and their marks.
+//!
+//! *Invariant:* a mark is computed from the answer by the planner's own rules; nothing here keeps a second opinion
+//! on music, and nothing here knows a page, a clock or a chance of its own.
+
+pub mod course;
+mod document;
+pub mod exercise;
+mod fault;
+pub mod lesson;
+pub mod rows;
+
+pub use course::Course;
+pub use fault::{Fault, FaultKind};
+pub use lesson::{Lesson, Live};
