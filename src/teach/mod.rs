@@ -8,8 +8,11 @@ mod document;
 pub mod exercise;
 mod fault;
 pub mod lesson;
+pub mod progress;
 pub mod rows;
 
 pub use course::Course;
+pub use exercise::{Answer, Exercise, Mark, Task};
 pub use fault::{Fault, FaultKind};
 pub use lesson::{Lesson, Live};
+pub use progress::Progress;

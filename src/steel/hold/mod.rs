@@ -17,6 +17,7 @@ pub use query::{HoldQuery, Tones, essential};
 use super::instrument::{Instrument, StringNumber, StringSet};
 use super::neck::Place;
 use crate::theory::{Chord, ChordTone, NoteNumber};
+use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
 
 /// A string of a hold and what it sounds.
@@ -31,7 +32,8 @@ pub struct Voice {
 }
 
 /// Which tone of a chord lies lowest among those picked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Inversion {
     /// The root.
     Root,

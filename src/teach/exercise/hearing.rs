@@ -1,0 +1,521 @@
+//! By ear: which change moved a string, which number was played, which tone lies lowest, which bars were heard.
+
+use super::answer::Answer;
+use super::draw::{Draw, TRIES, USUAL, holds, is_triad};
+use super::holding;
+use super::mark::{Criterion, Spot, not_answered};
+use super::task::{Ask, Heard, Input, Setting, TaskError};
+use crate::solo::Performance;
+use crate::solo::stroke::{Arrival, Grip, Stroke};
+use crate::steel::hold::Inversion;
+use crate::steel::{ChangeId, Instrument, Place, Stance, StringSet};
+use crate::theory::{Beats, Cents, Numeral, chart};
+
+/// What the steel plays alone.
+fn steel_alone(s: &Setting, strokes: &[Stroke]) -> Heard {
+    Heard {
+        performance: s.performance(strokes),
+        instrument: s.instrument.clone(),
+        band: false,
+    }
+}
+
+/// The band plays the chart, the steel is silent.
+fn band_alone(s: &Setting) -> Heard {
+    Heard {
+        performance: Performance::silent(s.timeline.length(), s.instrument.changes.len()),
+        instrument: s.instrument.clone(),
+        band: true,
+    }
+}
+
+/// Strings that ring, and a change that moves one or more of them.
+#[derive(Debug)]
+pub(super) struct HearChange {
+    grip: Grip,
+    change: ChangeId,
+    offered: Vec<ChangeId>,
+}
+
+impl HearChange {
+    pub(super) fn draw(mut draw: Draw<'_>, instrument: &Instrument) -> Result<(Setting, Self), TaskError> {
+        let named = |id: &ChangeId| {
+            let asked = &draw.exercise.changes;
+            asked.is_empty() || instrument.change(*id).is_some_and(|c| asked.contains(&c.name))
+        };
+        let offered: Vec<ChangeId> = instrument.change_ids().filter(named).collect();
+        let key = draw.key();
+        let setting = draw.setting(instrument, key, "1 1")?;
+        let open = holds(instrument, &Numeral::ONE.chord(key));
+        let open: Vec<_> = open.into_iter().filter(|h| h.place.stance.is_open()).collect();
+        for _ in 0..TRIES {
+            let (Some(change), Some(hold)) = (draw.one(&offered), draw.one(&open)) else {
+                break;
+            };
+            let grip = Grip {
+                place: hold.place,
+                strings: hold.strings,
+            };
+            let ask = Self {
+                grip,
+                change,
+                offered: offered.clone(),
+            };
+            if offered.len() > 1 && !ask.effect(instrument, change).is_empty() {
+                return Ok((setting, ask));
+            }
+        }
+        Err(draw.not_here(instrument))
+    }
+
+    /// What a change does to the strings that ring: which it moves, and how far.
+    fn effect(&self, instrument: &Instrument, id: ChangeId) -> Vec<(u8, Cents)> {
+        let pulls = instrument.change(id).map_or(&[][..], |c| &c.pulls);
+        let mut moved: Vec<_> = pulls
+            .iter()
+            .filter(|p| self.grip.strings.contains(p.string))
+            .map(|p| (p.string.number(), p.by))
+            .collect();
+        moved.sort_by_key(|(string, _)| *string);
+        moved
+    }
+
+    fn name(instrument: &Instrument, id: ChangeId) -> String {
+        instrument.change(id).map_or_else(String::new, |c| c.name.clone())
+    }
+}
+
+/// "string 5 up 2".
+fn effect_words(effect: &[(u8, Cents)]) -> String {
+    let one = |(string, by): &(u8, Cents)| {
+        let way = if by.0 > 0.0 { "up" } else { "down" };
+        format!("string {string} {way} {} semitones", (by.0.abs() / 100.0).round())
+    };
+    if effect.is_empty() {
+        return "nothing that rings".to_owned();
+    }
+    effect.iter().map(one).collect::<Vec<_>>().join(" and ")
+}
+
+impl Ask for HearChange {
+    fn question(&self, s: &Setting) -> String {
+        let grip = holding::words(&s.instrument, self.grip);
+        format!("Strings {grip}, ring; then one pedal or lever is pressed. Which?")
+    }
+
+    fn heard(&self, s: &Setting, _: Option<&Answer>) -> Option<Heard> {
+        let end = Beats(6.0);
+        let pressed = Grip {
+            place: Place {
+                stance: Stance::OPEN.with(self.change),
+                ..self.grip.place
+            },
+            ..self.grip
+        };
+        let time = Beats(0.5);
+        let carried = Stroke::struck(pressed, Beats(2.0), end).arriving(Arrival::Carried { time });
+        Some(steel_alone(s, &[Stroke::struck(self.grip, Beats::ZERO, end), carried]))
+    }
+
+    fn input(&self, s: &Setting) -> Input {
+        Input::Changes(self.offered.iter().map(|id| Self::name(&s.instrument, *id)).collect())
+    }
+
+    fn hints(&self, s: &Setting) -> [String; 3] {
+        let effect = self.effect(&s.instrument, self.change);
+        let up = effect.iter().any(|(_, by)| by.0 > 0.0);
+        let way = if up {
+            "It raises what it moves."
+        } else {
+            "It lowers what it moves."
+        };
+        let strings = effect
+            .iter()
+            .map(|(n, _)| n.to_string())
+            .collect::<Vec<_>>()
+            .join(" and ");
+        [
+            way.to_owned(),
+            format!("It moves string {strings}."),
+            format!("It takes {}.", effect_words(&effect)),
+        ]
+    }
+
+    fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
+        let Answer::Change(name) = answer else {
+            return not_answered(2, "a pedal or lever");
+        };
+        let wanted = self.effect(&s.instrument, self.change);
+        let Some(given) = s.instrument.change_named(name).map(|id| self.effect(&s.instrument, id)) else {
+            let why = format!("This instrument has no {name}.");
+            return vec![Criterion::missed("change", 0, 2, why, "Choose one of those it has.")];
+        };
+        let heard = effect_words(&wanted);
+        if given == wanted {
+            return vec![Criterion::met(
+                "change",
+                2,
+                format!("You heard {heard}: that is {name}."),
+            )];
+        }
+        let same_way = given
+            .iter()
+            .any(|(n, by)| wanted.iter().any(|(m, w)| n == m && by.0.signum() == w.0.signum()));
+        let why = format!("{name} takes {}. You heard {heard}.", effect_words(&given));
+        let next = "Hear it again: first which string moves, then up or down, then how far.";
+        vec![Criterion::missed("change", u16::from(same_way), 2, why, next)]
+    }
+
+    fn model(&self, s: &Setting) -> Answer {
+        Answer::Change(Self::name(&s.instrument, self.change))
+    }
+
+    fn wrong(&self, s: &Setting) -> Vec<Answer> {
+        let wanted = self.effect(&s.instrument, self.change);
+        let others = s
+            .instrument
+            .change_ids()
+            .filter(|id| self.effect(&s.instrument, *id) != wanted);
+        others.map(|id| Answer::Change(Self::name(&s.instrument, id))).collect()
+    }
+}
+
+/// A key, then a chord of it: which number?
+#[derive(Debug)]
+pub(super) struct HearNumber {
+    numeral: Numeral,
+    offered: Vec<Numeral>,
+}
+
+impl HearNumber {
+    pub(super) fn draw(mut draw: Draw<'_>, instrument: &Instrument) -> Result<(Setting, Self), TaskError> {
+        let offered = draw.numerals(&USUAL);
+        let key = draw.key();
+        let others: Vec<Numeral> = offered.iter().filter(|n| **n != Numeral::ONE).copied().collect();
+        let numeral = draw.one(&others).unwrap_or(Numeral::ONE);
+        let setting = draw.setting(instrument, key, &format!("1 1 {numeral} {numeral}"))?;
+        Ok((setting, Self { numeral, offered }))
+    }
+}
+
+impl Ask for HearNumber {
+    fn question(&self, s: &Setting) -> String {
+        format!(
+            "Two bars of the 1 in {}, then two bars of another number. Which?",
+            s.key
+        )
+    }
+
+    fn heard(&self, s: &Setting, _: Option<&Answer>) -> Option<Heard> {
+        Some(band_alone(s))
+    }
+
+    fn input(&self, _: &Setting) -> Input {
+        Input::Numbers(self.offered.clone())
+    }
+
+    fn hints(&self, s: &Setting) -> [String; 3] {
+        let kind = if self.numeral.quality.has_minor_third() {
+            "minor"
+        } else {
+            "major"
+        };
+        [
+            "Sing the bass of the 1, then that of the other chord, and count the steps between.".to_owned(),
+            format!("It is a {kind} kind of chord."),
+            format!("Its bass is {}.", self.numeral.chord(s.key).lowest()),
+        ]
+    }
+
+    fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
+        let Answer::Number(text) = answer else {
+            return not_answered(3, "a number");
+        };
+        match text.trim().parse::<Numeral>() {
+            Ok(given) => heard_number(s, self.numeral, given, None),
+            Err(error) => vec![Criterion::missed("number", 0, 3, error.to_string(), "Choose a number.")],
+        }
+    }
+
+    fn model(&self, _: &Setting) -> Answer {
+        Answer::Number(self.numeral.to_string())
+    }
+
+    fn wrong(&self, _: &Setting) -> Vec<Answer> {
+        let others = USUAL
+            .iter()
+            .filter_map(|n| n.parse::<Numeral>().ok())
+            .chain(self.offered.iter().copied());
+        let others = others.filter(|n| n.degree != self.numeral.degree || n.quality != self.numeral.quality);
+        others.map(|n| Answer::Number(n.to_string())).collect()
+    }
+}
+
+/// A number that was heard beside the one that was written: its root and its kind.
+fn heard_number(s: &Setting, wanted: Numeral, given: Numeral, bar: Option<usize>) -> Vec<Criterion> {
+    let spot = bar.map(Spot::bar);
+    let (right, said) = (wanted.chord(s.key), given.chord(s.key));
+    let name = bar.map_or_else(String::new, |b| format!("bar {}: ", b + 1));
+    let root = if right.root.class() == said.root.class() && right.lowest().class() == said.lowest().class() {
+        Criterion::met(&format!("{name}root"), 2, format!("Its root is the {}.", wanted.degree))
+    } else {
+        let why = format!(
+            "You heard the {wanted}, with {} in the bass; {given} has {}.",
+            right.lowest(),
+            said.lowest()
+        );
+        let next = "Hum the bass note, and walk down the scale to the 1.";
+        Criterion::missed(&format!("{name}root"), 0, 2, why, next)
+    };
+    let kind = if right.quality == said.quality {
+        Criterion::met(&format!("{name}kind"), 1, "The kind of chord is right.")
+    } else {
+        let next = "Listen for the third: it makes the chord bright or dark.";
+        Criterion::missed(
+            &format!("{name}kind"),
+            0,
+            1,
+            format!("It is {wanted}, not {given}."),
+            next,
+        )
+    };
+    vec![root.at(spot.clone()), kind.at(spot)]
+}
+
+/// A few bars of the band: which numbers?
+#[derive(Debug)]
+pub(super) struct Follow {
+    numbers: Vec<Numeral>,
+}
+
+impl Follow {
+    pub(super) fn draw(mut draw: Draw<'_>, instrument: &Instrument) -> Result<(Setting, Self), TaskError> {
+        let bars = usize::from(draw.exercise.bars.unwrap_or(4));
+        let key = draw.key();
+        let row = draw.progression(bars, &USUAL);
+        let setting = draw.setting(instrument, key, &row)?;
+        let numbers = numbers_of(&setting);
+        Ok((setting, Self { numbers }))
+    }
+}
+
+/// The number each bar begins with.
+fn numbers_of(s: &Setting) -> Vec<Numeral> {
+    let bars = s.timeline.bars.iter();
+    bars.filter_map(|b| s.timeline.span_at(b.start).map(|span| span.numeral))
+        .collect()
+}
+
+impl Ask for Follow {
+    fn question(&self, s: &Setting) -> String {
+        let first = self.numbers.first().map_or_else(String::new, ToString::to_string);
+        format!(
+            "The band plays {} bars in {}, beginning on the {first}. Write the numbers.",
+            self.numbers.len(),
+            s.key
+        )
+    }
+
+    fn heard(&self, s: &Setting, _: Option<&Answer>) -> Option<Heard> {
+        Some(band_alone(s))
+    }
+
+    fn input(&self, _: &Setting) -> Input {
+        Input::Chart(self.numbers.len())
+    }
+
+    fn hints(&self, _: &Setting) -> [String; 3] {
+        let last = self.numbers.last().map_or_else(String::new, ToString::to_string);
+        let minors = self.numbers.iter().filter(|n| n.quality.has_minor_third()).count();
+        let second = self.numbers.get(1).map_or_else(String::new, ToString::to_string);
+        [
+            format!("It ends on the {last}."),
+            format!("{minors} of the bars are minor."),
+            format!("The second bar is {second}."),
+        ]
+    }
+
+    fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
+        let Answer::Chart(text) = answer else {
+            return not_answered(3, "numbers for the bars");
+        };
+        let heard = chart::parse(&format!("key {}; {text}", s.key));
+        let given = heard.chart.timeline();
+        let mut criteria = Vec::new();
+        for (bar, wanted) in self.numbers.iter().enumerate() {
+            let said = given
+                .bars
+                .get(bar)
+                .and_then(|b| given.span_at(b.start))
+                .map(|span| span.numeral);
+            match said {
+                Some(said) => criteria.extend(heard_number(s, *wanted, said, Some(bar))),
+                None => {
+                    let name = format!("bar {}: root", bar + 1);
+                    let missing = Criterion::missed(
+                        &name,
+                        0,
+                        3,
+                        "Nothing is written.",
+                        "Write what you hear, a number a bar.",
+                    );
+                    criteria.push(missing.at(Some(Spot::bar(bar))));
+                }
+            }
+        }
+        if given.bars.len() > self.numbers.len() || given.spans.len() > given.bars.len() {
+            let why = format!("There are {} bars, with one chord each.", self.numbers.len());
+            criteria.push(Criterion::missed("bars", 0, 1, why, "Count the bars as they pass."));
+        }
+        criteria
+    }
+
+    fn model(&self, _: &Setting) -> Answer {
+        Answer::Chart(
+            self.numbers
+                .iter()
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+                .join(" "),
+        )
+    }
+
+    fn wrong(&self, _: &Setting) -> Vec<Answer> {
+        let row = |numbers: &[Numeral]| numbers.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
+        let short = self.numbers.split_last().map_or(&[][..], |(_, rest)| rest);
+        let mut dark = self.numbers.clone();
+        if let Some(last) = dark.last_mut() {
+            last.quality = if last.quality == crate::theory::Quality::Minor {
+                crate::theory::Quality::Major
+            } else {
+                crate::theory::Quality::Minor
+            };
+        }
+        vec![
+            Answer::Chart(row(short)),
+            Answer::Chart(row(&dark)),
+            Answer::Chart(format!("{} 1", row(&self.numbers))),
+        ]
+    }
+}
+
+/// A triad on the steel: which of its tones is lowest?
+#[derive(Debug)]
+pub(super) struct HearInversion {
+    grip: Grip,
+    numeral: Numeral,
+    inversion: Inversion,
+}
+
+/// What a triad can have at the bottom.
+const TRIAD: [Inversion; 3] = [Inversion::Root, Inversion::First, Inversion::Second];
+
+impl HearInversion {
+    pub(super) fn draw(mut draw: Draw<'_>, instrument: &Instrument) -> Result<(Setting, Self), TaskError> {
+        let numerals: Vec<Numeral> = draw.numerals(&USUAL).into_iter().filter(is_triad).collect();
+        for _ in 0..TRIES {
+            let key = draw.key();
+            let (Some(numeral), Some(inversion)) = (draw.one(&numerals), draw.one(&TRIAD)) else {
+                break;
+            };
+            let found = holds(instrument, &numeral.chord(key));
+            let found: Vec<_> = found.into_iter().filter(|h| h.inversion == inversion).collect();
+            if let Some(hold) = draw.one(&found) {
+                let grip = Grip {
+                    place: hold.place,
+                    strings: hold.strings,
+                };
+                let setting = draw.setting(instrument, key, &format!("{numeral} {numeral}"))?;
+                return Ok((
+                    setting,
+                    Self {
+                        grip,
+                        numeral,
+                        inversion,
+                    },
+                ));
+            }
+        }
+        Err(draw.not_here(instrument))
+    }
+}
+
+impl Ask for HearInversion {
+    fn question(&self, s: &Setting) -> String {
+        let chord = self.numeral.chord(s.key).symbol();
+        format!("You hear {chord}, note by note from the lowest up, then together. Which of its notes is lowest?")
+    }
+
+    fn heard(&self, s: &Setting, _: Option<&Answer>) -> Option<Heard> {
+        let notes = holding::sounded(&s.instrument, self.grip);
+        let end = Beats(8.0);
+        #[allow(clippy::cast_precision_loss)] // three strings
+        let mut strokes: Vec<Stroke> = notes
+            .iter()
+            .enumerate()
+            .map(|(i, (string, _))| {
+                let strings: StringSet = std::iter::once(*string).collect();
+                Stroke::struck(Grip { strings, ..self.grip }, Beats(i as f64), Beats(3.75))
+            })
+            .collect();
+        strokes.push(Stroke::struck(self.grip, Beats(4.0), end));
+        Some(steel_alone(s, &strokes))
+    }
+
+    fn input(&self, _: &Setting) -> Input {
+        Input::Inversions(TRIAD.to_vec())
+    }
+
+    fn hints(&self, s: &Setting) -> [String; 3] {
+        let gap = match self.inversion {
+            Inversion::Second => "The first step up is a fourth, as in a bugle call.",
+            _ => "The first step up is a third.",
+        };
+        let second = match self.inversion {
+            Inversion::Root => "The second step up is a third as well.",
+            Inversion::First => "The second step up is a fourth.",
+            _ => "The second step up is a third.",
+        };
+        let lowest = holding::sounded(&s.instrument, self.grip);
+        let lowest = lowest
+            .first()
+            .and_then(|(_, n)| *n)
+            .map_or_else(String::new, |n| s.key.spell(n.class()).to_string());
+        [
+            gap.to_owned(),
+            second.to_owned(),
+            format!("The lowest note is {lowest}."),
+        ]
+    }
+
+    fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
+        let Answer::Inversion(given) = answer else {
+            return not_answered(2, "an inversion");
+        };
+        let grip = holding::words(&s.instrument, self.grip);
+        let is = self.inversion.name();
+        if *given == self.inversion {
+            return vec![Criterion::met("inversion", 2, format!("It is {is}: {grip}."))];
+        }
+        let why = format!("It is {is}, not {}: {grip}.", given.name());
+        vec![Criterion::missed(
+            "inversion",
+            0,
+            2,
+            why,
+            "Sing the lowest note, then find the root from it.",
+        )]
+    }
+
+    fn model(&self, _: &Setting) -> Answer {
+        Answer::Inversion(self.inversion)
+    }
+
+    fn wrong(&self, _: &Setting) -> Vec<Answer> {
+        TRIAD
+            .into_iter()
+            .filter(|i| *i != self.inversion)
+            .map(Answer::Inversion)
+            .collect()
+    }
+}

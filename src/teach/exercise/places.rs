@@ -1,0 +1,593 @@
+//! Chords on the neck: find one, climb its inversions, take the next one by small steps.
+
+use super::answer::Answer;
+use super::draw::{Draw, TRIES, USUAL, WIDER, holds, is_triad};
+use super::holding::{self, judge, merged, words, wrong_count};
+use super::mark::{Criterion, not_answered};
+use super::task::{Ask, Input, Setting, Shown, TaskError};
+use crate::solo::stroke::Grip;
+use crate::steel::hold::{Hold, Tones};
+use crate::steel::{Instrument, Place, Stance};
+use crate::theory::{Chord, NoteNumber, Numeral};
+
+fn grip_of(hold: &Hold) -> Grip {
+    Grip {
+        place: hold.place,
+        strings: hold.strings,
+    }
+}
+
+/// How much of a chord a hold must sound: all of three tones; of more, what makes it.
+fn tones(chord: &Chord) -> Tones {
+    if chord.tones().count() > 3 {
+        Tones::Essential
+    } else {
+        Tones::All
+    }
+}
+
+/// Answers that are never right: nothing held, and the right hold moved a fret.
+fn spoilt(right: &[Grip]) -> Vec<Answer> {
+    let moved = |g: &Grip| Grip {
+        place: Place {
+            fret: g.place.fret.saturating_add(1),
+            ..g.place
+        },
+        ..*g
+    };
+    vec![
+        Answer::Places(Vec::new()),
+        Answer::Places(right.iter().map(moved).collect()),
+    ]
+}
+
+/// A chord: hold it, once or at several frets.
+#[derive(Debug)]
+pub(super) struct FindChord {
+    numeral: Numeral,
+    model: Vec<Grip>,
+}
+
+impl FindChord {
+    pub(super) fn draw(mut draw: Draw<'_>, instrument: &Instrument) -> Result<(Setting, Self), TaskError> {
+        let wanted = usize::from(draw.exercise.places.unwrap_or(1));
+        let numerals = draw.numerals(&USUAL);
+        for _ in 0..TRIES {
+            let key = draw.key();
+            let numeral = draw.one(&numerals).unwrap_or(Numeral::ONE);
+            let mut found = holds(instrument, &numeral.chord(key));
+            found.sort_by_key(|h| h.effort);
+            let mut model: Vec<Grip> = Vec::new();
+            for hold in &found {
+                if model.len() < wanted && model.iter().all(|g| g.place.fret != hold.place.fret) {
+                    model.push(grip_of(hold));
+                }
+            }
+            if model.len() == wanted {
+                let setting = draw.setting(instrument, key, &numeral.to_string())?;
+                return Ok((setting, Self { numeral, model }));
+            }
+        }
+        Err(draw.not_here(instrument))
+    }
+}
+
+impl Ask for FindChord {
+    fn question(&self, s: &Setting) -> String {
+        let chord = self.numeral.chord(s.key).symbol();
+        match self.model.len() {
+            1 => format!("Hold the {} of {}, {chord}, anywhere on the neck.", self.numeral, s.key),
+            n => format!(
+                "Hold the {} of {}, {chord}, at {n} different frets.",
+                self.numeral, s.key
+            ),
+        }
+    }
+
+    fn input(&self, _: &Setting) -> Input {
+        Input::Places(self.model.len())
+    }
+
+    fn hints(&self, s: &Setting) -> [String; 3] {
+        let chord = self.numeral.chord(s.key);
+        let tones: Vec<String> = chord.tones().map(|(_, name)| name.to_string()).collect();
+        let first = self
+            .model
+            .first()
+            .map_or_else(String::new, |g| words(&s.instrument, *g));
+        let fret = self.model.first().map_or(0, |g| g.place.fret);
+        [
+            format!("{} is {}.", chord.symbol(), tones.join(" ")),
+            format!("One lies at fret {fret}."),
+            format!("Try strings {first}."),
+        ]
+    }
+
+    fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
+        let Answer::Places(grips) = answer else {
+            return not_answered(10, "places on the neck");
+        };
+        let chord = self.numeral.chord(s.key);
+        let mut criteria = vec![places(grips, self.model.len())];
+        criteria.extend(merged(
+            grips.iter().map(|g| judge(s, *g, &chord, tones(&chord))).collect(),
+        ));
+        criteria
+    }
+
+    fn model(&self, _: &Setting) -> Answer {
+        Answer::Places(self.model.clone())
+    }
+
+    fn wrong(&self, _: &Setting) -> Vec<Answer> {
+        let mut wrong = spoilt(&self.model);
+        if let (Some(first), true) = (self.model.first(), self.model.len() > 1) {
+            wrong.push(Answer::Places(vec![*first; self.model.len()]));
+        }
+        wrong
+    }
+}
+
+/// As many places as wanted, each at a fret of its own.
+fn places(grips: &[Grip], wanted: usize) -> Criterion {
+    if grips.len() != wanted {
+        return wrong_count(grips.len(), wanted);
+    }
+    let mut frets: Vec<u8> = grips.iter().map(|g| g.place.fret).collect();
+    frets.sort_unstable();
+    frets.dedup();
+    if frets.len() == wanted {
+        return Criterion::met("places", 3, "As many places as asked.");
+    }
+    let why = "Two of them are at one fret: the hand learns more from another place.";
+    Criterion::missed("places", 1, 3, why, "Look further up the neck.")
+}
+
+/// A triad: three inversions of it, each higher.
+#[derive(Debug)]
+pub(super) struct Inversions {
+    numeral: Numeral,
+    model: Vec<Grip>,
+}
+
+impl Inversions {
+    pub(super) fn draw(mut draw: Draw<'_>, instrument: &Instrument) -> Result<(Setting, Self), TaskError> {
+        let numerals: Vec<Numeral> = draw.numerals(&USUAL).into_iter().filter(is_triad).collect();
+        for _ in 0..TRIES {
+            let key = draw.key();
+            let Some(numeral) = draw.one(&numerals) else { break };
+            if let Some(model) = stairs(instrument, &numeral.chord(key)) {
+                let setting = draw.setting(instrument, key, &numeral.to_string())?;
+                return Ok((setting, Self { numeral, model }));
+            }
+        }
+        Err(draw.not_here(instrument))
+    }
+}
+
+/// Three different inversions of a triad, each with a higher top note, the easiest there are.
+fn stairs(instrument: &Instrument, chord: &Chord) -> Option<Vec<Grip>> {
+    let mut found = holds(instrument, chord);
+    found.sort_by_key(|h| h.effort);
+    let mut best: Vec<&Hold> = Vec::new();
+    for hold in &found {
+        let new_kind = best.iter().all(|b| b.inversion != hold.inversion);
+        let new_top = best
+            .iter()
+            .all(|b| b.top().map(|v| v.note) != hold.top().map(|v| v.note));
+        if new_kind && new_top && best.len() < 3 {
+            best.push(hold);
+        }
+    }
+    best.sort_by_key(|h| h.top().map(|v| v.note));
+    (best.len() == 3).then(|| best.into_iter().map(grip_of).collect())
+}
+
+impl Ask for Inversions {
+    fn question(&self, s: &Setting) -> String {
+        let chord = self.numeral.chord(s.key).symbol();
+        format!(
+            "Hold {chord}, the {} of {}, in three inversions, each one higher than the last.",
+            self.numeral, s.key
+        )
+    }
+
+    fn input(&self, _: &Setting) -> Input {
+        Input::Places(3)
+    }
+
+    fn hints(&self, s: &Setting) -> [String; 3] {
+        let place = |i: usize| self.model.get(i).map_or_else(String::new, |g| words(&s.instrument, *g));
+        [
+            "An inversion is named by its lowest note: the root, the third or the fifth. Use each once.".to_owned(),
+            format!("Begin with {}.", place(0)),
+            format!("Then {}, and {}.", place(1), place(2)),
+        ]
+    }
+
+    fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
+        let Answer::Places(grips) = answer else {
+            return not_answered(13, "three places on the neck");
+        };
+        let chord = self.numeral.chord(s.key);
+        let mut criteria = merged(grips.iter().map(|g| judge(s, *g, &chord, Tones::All)).collect());
+        criteria.push(different(s, grips, &chord));
+        criteria.push(rising(&s.instrument, grips));
+        criteria
+    }
+
+    fn model(&self, _: &Setting) -> Answer {
+        Answer::Places(self.model.clone())
+    }
+
+    fn wrong(&self, _: &Setting) -> Vec<Answer> {
+        let mut wrong = spoilt(&self.model);
+        let mut down = self.model.clone();
+        down.reverse();
+        wrong.push(Answer::Places(down));
+        wrong.extend(self.model.first().map(|g| Answer::Places(vec![*g; 3])));
+        wrong
+    }
+}
+
+fn different(s: &Setting, grips: &[Grip], chord: &Chord) -> Criterion {
+    let found: Vec<_> = grips
+        .iter()
+        .map(|g| holding::inversion(&s.instrument, *g, chord))
+        .collect();
+    let twin = (1..found.len()).find(|i| found.iter().take(*i).any(|f| Some(f) == found.get(*i)));
+    if grips.len() != 3 {
+        return wrong_count(grips.len(), 3);
+    }
+    match twin {
+        None if found.iter().all(Option::is_some) => Criterion::met("inversions", 3, "Each inversion once."),
+        None => {
+            let why = "The lowest note of one of them is not in the chord.";
+            Criterion::missed("inversions", 1, 3, why, "Mend its notes first.")
+        }
+        Some(i) => {
+            let name = found.get(i).copied().flatten().map_or("one", |f| f.name());
+            let why = format!(
+                "Place {} is {name} once more: the colour of a chord comes from its lowest note.",
+                i + 1
+            );
+            Criterion::missed(
+                "inversions",
+                1,
+                3,
+                why,
+                "Take other strings, or the chord's next home up the neck.",
+            )
+        }
+    }
+}
+
+fn rising(instrument: &Instrument, grips: &[Grip]) -> Criterion {
+    let tops: Vec<_> = grips.iter().map(|g| holding::top(instrument, *g)).collect();
+    let falls = tops.windows(2).position(|pair| matches!(pair, [a, b] if b <= a));
+    match falls {
+        None if grips.len() == 3 => Criterion::met("rising", 3, "Each is higher than the last."),
+        None => Criterion::missed("rising", 0, 3, "There are not three to climb.", "Hold three."),
+        Some(i) => {
+            let why = format!("Place {} is no higher at the top than place {}.", i + 2, i + 1);
+            Criterion::missed("rising", 1, 3, why, "Order them by their top note.")
+        }
+    }
+}
+
+/// A held chord, and the next one by small steps.
+#[derive(Debug)]
+pub(super) struct VoiceLead {
+    from: Numeral,
+    held: Grip,
+    to: Numeral,
+    model: Grip,
+}
+
+/// The largest step a voice may take, in semitones: a whole tone.
+const STEP: i16 = 2;
+
+impl VoiceLead {
+    pub(super) fn draw(mut draw: Draw<'_>, instrument: &Instrument) -> Result<(Setting, Self), TaskError> {
+        let numerals: Vec<Numeral> = draw.numerals(&WIDER);
+        for _ in 0..TRIES {
+            let key = draw.key();
+            let (Some(from), Some(to)) = (draw.one(&numerals), draw.one(&numerals)) else {
+                break;
+            };
+            let mut starts = holds(instrument, &from.chord(key));
+            starts.sort_by_key(|h| h.effort);
+            starts.truncate(12);
+            let ends = holds(instrument, &to.chord(key));
+            let Some(start) = draw.one(&starts).filter(|_| from != to) else {
+                continue;
+            };
+            let near = ends
+                .iter()
+                .filter(|e| steps(&notes_of(&start), &notes_of(e)).is_some_and(|m| m <= STEP));
+            let best = near.min_by_key(|e| (e.place.fret.abs_diff(start.place.fret), e.effort));
+            if let Some(end) = best {
+                let setting = draw.setting(instrument, key, &format!("{from} {to}"))?;
+                let (held, model) = (grip_of(&start), grip_of(end));
+                return Ok((setting, Self { from, held, to, model }));
+            }
+        }
+        Err(draw.not_here(instrument))
+    }
+}
+
+fn notes_of(hold: &Hold) -> Vec<NoteNumber> {
+    hold.voices.iter().map(|v| v.note).collect()
+}
+
+/// The largest step between two chords, voice by voice from the lowest; nothing where they have not as many voices.
+fn steps(from: &[NoteNumber], to: &[NoteNumber]) -> Option<i16> {
+    let largest = from.iter().zip(to).map(|(a, b)| b.above(*a).0.abs()).max();
+    largest.filter(|_| from.len() == to.len())
+}
+
+impl Ask for VoiceLead {
+    fn question(&self, s: &Setting) -> String {
+        let (from, to) = (self.from.chord(s.key).symbol(), self.to.chord(s.key).symbol());
+        format!(
+            "In {} you hold {from}, the {}. Take {to}, the {}, so that no voice moves more than a whole tone.",
+            s.key, self.from, self.to
+        )
+    }
+
+    fn shown(&self, _: &Setting) -> Shown {
+        Shown::Hold(self.held, self.from)
+    }
+
+    fn input(&self, _: &Setting) -> Input {
+        Input::Places(1)
+    }
+
+    fn hints(&self, s: &Setting) -> [String; 3] {
+        let tones: Vec<String> = self.to.chord(s.key).tones().map(|(_, n)| n.to_string()).collect();
+        [
+            format!(
+                "{} is {}: what of it do you hold already?",
+                self.to.chord(s.key).symbol(),
+                tones.join(" ")
+            ),
+            format!("The bar can be at fret {}.", self.model.place.fret),
+            format!("Try strings {}.", words(&s.instrument, self.model)),
+        ]
+    }
+
+    fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
+        let Answer::Places(grips) = answer else {
+            return not_answered(10, "a place on the neck");
+        };
+        let [grip] = grips.as_slice() else {
+            return vec![wrong_count(grips.len(), 1)];
+        };
+        let chord = self.to.chord(s.key);
+        let mut criteria = judge(s, *grip, &chord, tones(&chord));
+        criteria.push(self.small_steps(s, *grip));
+        criteria
+    }
+
+    fn model(&self, _: &Setting) -> Answer {
+        Answer::Places(vec![self.model])
+    }
+
+    fn wrong(&self, _: &Setting) -> Vec<Answer> {
+        let mut wrong = spoilt(&[self.model]);
+        // The old chord, held on; and the new one an octave up.
+        wrong.push(Answer::Places(vec![self.held]));
+        let place = Place {
+            fret: self.model.place.fret + 12,
+            ..self.model.place
+        };
+        wrong.push(Answer::Places(vec![Grip { place, ..self.model }]));
+        wrong
+    }
+}
+
+impl VoiceLead {
+    fn small_steps(&self, s: &Setting, grip: Grip) -> Criterion {
+        let notes = |g: Grip| -> Vec<NoteNumber> {
+            holding::sounded(&s.instrument, g)
+                .into_iter()
+                .filter_map(|(_, n)| n)
+                .collect()
+        };
+        match steps(&notes(self.held), &notes(grip)) {
+            Some(largest) if largest <= STEP => {
+                Criterion::met("small steps", 3, "Each voice stays or moves to its neighbour.")
+            }
+            Some(largest) => {
+                let why = format!("One voice leaps {largest} semitones: the ear follows lines, and here one breaks.");
+                let part = u16::from(largest <= STEP + 2);
+                Criterion::missed(
+                    "small steps",
+                    part,
+                    3,
+                    why,
+                    "Look for the chord nearer to where you are.",
+                )
+            }
+            None => {
+                let why = format!(
+                    "You held {} strings, now {}.",
+                    self.held.strings.len(),
+                    grip.strings.len()
+                );
+                Criterion::missed("small steps", 0, 3, why, "Give each voice a string to go on.")
+            }
+        }
+    }
+}
+
+/// Pedals put to a melody on still strings.
+#[derive(Debug)]
+pub(super) struct PutPedals {
+    fret: u8,
+    model: Vec<Grip>,
+}
+
+/// Notes of a melody.
+const MELODY: usize = 5;
+
+impl PutPedals {
+    pub(super) fn draw(mut draw: Draw<'_>, instrument: &Instrument) -> Result<(Setting, Self), TaskError> {
+        for _ in 0..TRIES {
+            let key = draw.key();
+            let fret = draw.rng.u8(2..=10);
+            let single = singles(instrument, fret);
+            let setting = draw.setting(instrument, key, "1 1")?;
+            let scale = crate::theory::Scale::named(key.tonic, crate::theory::scale::ScaleKind::Major);
+            let pool: Vec<(Grip, NoteNumber)> = single.into_iter().filter(|(_, n)| scale.contains(n.class())).collect();
+            if let Some(model) = melody(&mut draw, &pool) {
+                return Ok((setting, Self { fret, model }));
+            }
+        }
+        Err(draw.not_here(instrument))
+    }
+}
+
+/// Each string of the four that carry melodies, with nothing or one thing pressed that moves it.
+fn singles(instrument: &Instrument, fret: u8) -> Vec<(Grip, NoteNumber)> {
+    let mut found = Vec::new();
+    for string in instrument.string_numbers().filter(|s| (3..=6).contains(&s.number())) {
+        let moving = instrument
+            .change_ids()
+            .filter(|id| instrument.change(*id).is_some_and(|c| c.strings().contains(string)));
+        for stance in std::iter::once(Stance::OPEN).chain(moving.map(|id| Stance::OPEN.with(id))) {
+            let place = Place { fret, stance };
+            let grip = Grip {
+                place,
+                strings: std::iter::once(string).collect(),
+            };
+            found.extend(instrument.note(string, place).map(|note| (grip, note)));
+        }
+    }
+    found
+}
+
+/// A melody by steps and small leaps that needs something pressed at least twice.
+fn melody(draw: &mut Draw<'_>, pool: &[(Grip, NoteNumber)]) -> Option<Vec<Grip>> {
+    let mut line: Vec<(Grip, NoteNumber)> = vec![draw.one(pool)?];
+    while line.len() < MELODY {
+        let (_, last) = *line.last()?;
+        let near: Vec<_> = pool
+            .iter()
+            .filter(|(_, n)| (1..=5).contains(&n.above(last).0.abs()))
+            .copied()
+            .collect();
+        line.push(draw.one(&near)?);
+    }
+    let pressed = line.iter().filter(|(g, _)| !g.place.stance.is_open()).count();
+    (pressed >= 2).then(|| line.into_iter().map(|(g, _)| g).collect())
+}
+
+impl PutPedals {
+    fn notes(&self, instrument: &Instrument) -> Vec<NoteNumber> {
+        self.model.iter().filter_map(|g| holding::top(instrument, *g)).collect()
+    }
+}
+
+impl Ask for PutPedals {
+    fn question(&self, s: &Setting) -> String {
+        format!(
+            "Keep the bar at fret {} and play this melody in {}: which string, and what pressed, for each note?",
+            self.fret, s.key
+        )
+    }
+
+    fn shown(&self, s: &Setting) -> Shown {
+        let named = |n: NoteNumber| crate::theory::Pitch::named(s.key.spell(n.class()), n);
+        let pitches = self.notes(&s.instrument).into_iter().filter_map(named).collect();
+        Shown::Melody(
+            pitches,
+            Place {
+                fret: self.fret,
+                stance: Stance::OPEN,
+            }
+            .bar(),
+        )
+    }
+
+    fn input(&self, _: &Setting) -> Input {
+        Input::Places(self.model.len())
+    }
+
+    fn hints(&self, s: &Setting) -> [String; 3] {
+        let place = |i: usize| self.model.get(i).map_or_else(String::new, |g| words(&s.instrument, *g));
+        [
+            "Say what each string sounds at this fret, then what each pedal makes of it.".to_owned(),
+            format!("The first note: string {}.", place(0)),
+            format!("The second: string {}. The third: string {}.", place(1), place(2)),
+        ]
+    }
+
+    fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
+        let Answer::Places(grips) = answer else {
+            return not_answered(9, "a place for each note");
+        };
+        let wanted = self.notes(&s.instrument);
+        let heard: Vec<Option<NoteNumber>> = grips
+            .iter()
+            .map(|g| holding::top(&s.instrument, *g).filter(|_| g.strings.len() == 1))
+            .collect();
+        let off =
+            (0..wanted.len().max(heard.len())).find(|i| heard.get(*i).copied().flatten() != wanted.get(*i).copied());
+        let right = wanted.iter().zip(&heard).filter(|(w, h)| **h == Some(**w)).count();
+        #[allow(clippy::cast_possible_truncation)] // five at most
+        let melody = match off {
+            None => Criterion::met("melody", 5, "Every note of the melody sounds."),
+            Some(i) => {
+                let want = wanted
+                    .get(i)
+                    .map_or_else(|| "nothing more".to_owned(), |n| s.key.spell(n.class()).to_string());
+                let got = match heard.get(i) {
+                    Some(Some(n)) => s.key.spell(n.class()).to_string(),
+                    Some(None) => "no single note".to_owned(),
+                    None => "nothing".to_owned(),
+                };
+                let why = format!("Note {} wants {want}, in its octave, and has {got}.", i + 1);
+                Criterion::missed(
+                    "melody",
+                    right.min(4) as u16,
+                    5,
+                    why,
+                    "Press, or let go, until that string has it.",
+                )
+            }
+        };
+        let stays = match grips.iter().position(|g| g.place.fret != self.fret) {
+            None => Criterion::met("bar still", 2, "The bar stays where it is."),
+            Some(i) => {
+                let why = format!(
+                    "The bar leaves fret {} at note {}: this is about the pedals.",
+                    self.fret,
+                    i + 1
+                );
+                Criterion::missed("bar still", 0, 2, why, "Find the note at this fret.")
+            }
+        };
+        let held = grips.iter().map(|g| vec![holding::hands(s, *g)]).collect();
+        let mut criteria = vec![melody, stays];
+        criteria.extend(merged(held));
+        criteria
+    }
+
+    fn model(&self, _: &Setting) -> Answer {
+        Answer::Places(self.model.clone())
+    }
+
+    fn wrong(&self, _: &Setting) -> Vec<Answer> {
+        let mut wrong = spoilt(&self.model);
+        let flat = self.model.iter().map(|g| Grip {
+            place: Place {
+                stance: Stance::OPEN,
+                ..g.place
+            },
+            ..*g
+        });
+        wrong.push(Answer::Places(flat.collect()));
+        wrong
+    }
+}

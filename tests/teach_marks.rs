@@ -1,0 +1,370 @@
+//! A thousand right answers and a thousand wrong ones of each kind that is not a phrase: no right one is refused, no
+//! wrong one passes. What is right is reckoned here, from semitones and by trying every place.
+
+#![allow(clippy::expect_used, clippy::unwrap_used)] // a test that cannot go on says so
+
+mod teach_support;
+
+use leadbar::solo::stroke::Grip;
+use leadbar::steel::{Place, Stance};
+use leadbar::teach::exercise::{Answer, Input, Kind, Shown, Task};
+use leadbar::theory::{Beats, Cents, NoteName, Tempo};
+use teach_support::*;
+
+/// The ways players write a minor chord, in letters.
+const MINOR: [&str; 4] = ["m", "-", "min", "mi"];
+
+#[test]
+fn chords_are_named_in_any_spelling_of_their_kind_and_no_other_chord_passes() {
+    for (task, mut rng) in tasks(Kind::NameChord, ANSWERS as u64) {
+        let asked = task.question();
+        let text = asked.trim_end_matches('?').rsplit(' ').next().unwrap().to_owned();
+        let key = task.setting.key;
+        let (_, _, suffix) = number(&text);
+        let ends = if suffix == "-" {
+            MINOR.to_vec()
+        } else {
+            vec![suffix.as_str()]
+        };
+        assert_right(
+            &task,
+            &Answer::Chord(format!(" {}{} ", root_name(&text, key), one(&mut rng, &ends))),
+        );
+        // Another root by one to eleven semitones, or the same root as another kind.
+        let wrong = if rng.bool() {
+            let names: Vec<NoteName> = NoteName::all_within(1)
+                .filter(|n| i32::from(n.class().number()) != root_class(&text, key))
+                .collect();
+            format!("{}{}", one(&mut rng, &names), if suffix == "-" { "m" } else { &suffix })
+        } else {
+            let others: Vec<&str> = ["", "m", "7", "maj7", "dim"]
+                .into_iter()
+                .filter(|o| *o != suffix && !(*o == "m" && suffix == "-"))
+                .collect();
+            format!("{}{}", root_name(&text, key), one(&mut rng, &others))
+        };
+        assert_wrong(&task, &Answer::Chord(wrong));
+    }
+}
+
+#[test]
+fn numbers_are_named_in_any_spelling_of_their_kind_and_no_other_number_passes() {
+    for (task, mut rng) in tasks(Kind::NameNumber, ANSWERS as u64) {
+        // The chart of the setting holds the number; what is asked is its chord in letters.
+        let text = task.setting.chart.rsplit(' ').next().unwrap().to_owned();
+        let (degree, alteration, suffix) = number(&text);
+        let ends = if suffix == "-" {
+            MINOR.to_vec()
+        } else {
+            vec![suffix.as_str()]
+        };
+        let sign = if alteration < 0 { "b" } else { "" };
+        assert_right(
+            &task,
+            &Answer::Number(format!("{sign}{degree}{}", one(&mut rng, &ends))),
+        );
+        let other = rng.i32(1..7);
+        let wrong = if rng.bool() {
+            format!("{sign}{}{suffix}", (degree - 1 + other) % 7 + 1)
+        } else {
+            format!("{sign}{degree}{}", if suffix == "-" { "" } else { "-" })
+        };
+        assert_wrong(&task, &Answer::Number(wrong));
+    }
+}
+
+#[test]
+fn only_the_bar_that_was_written_out_wrong_is_right() {
+    for (task, _) in tasks(Kind::SpotWrong, ANSWERS as u64) {
+        let Shown::Letters(letters) = task.shown() else {
+            panic!("letters")
+        };
+        let bars = task.setting.chart.split_once("; ").unwrap().1;
+        let wrong = bars.split(' ').zip(&letters).position(|(bar, letter)| {
+            let heard: Vec<i32> = letter.tones().map(|(_, n)| i32::from(n.class().number())).collect();
+            classes(bar, task.setting.key) != heard
+        });
+        let wrong = wrong.unwrap() as u16 + 1;
+        for bar in 0..=letters.len() as u16 + 1 {
+            if bar == wrong {
+                assert_right(&task, &Answer::Bar(bar))
+            } else {
+                assert_wrong(&task, &Answer::Bar(bar))
+            }
+        }
+    }
+}
+
+/// The number of the setting's bar `index`.
+fn bar(task: &Task, index: usize) -> String {
+    let bars = task.setting.chart.split_once("; ").unwrap().1;
+    bars.split(' ').nth(index).unwrap().to_owned()
+}
+
+#[test]
+fn every_place_that_sounds_the_chord_is_right_and_no_other() {
+    for (task, mut rng) in tasks(Kind::FindChord, 20) {
+        let chord = classes(&bar(&task, 0), task.setting.key);
+        let (right, wrong) = sorted_places(&task.setting.instrument, &chord);
+        for _ in 0..ANSWERS / 20 {
+            assert_right(&task, &Answer::Places(vec![one(&mut rng, &right)]));
+            assert_wrong(&task, &Answer::Places(vec![one(&mut rng, &wrong)]));
+        }
+    }
+}
+
+#[test]
+fn any_three_inversions_that_rise_are_right_and_no_others() {
+    for (task, mut rng) in tasks(Kind::Inversions, 20) {
+        let instrument = &task.setting.instrument;
+        let chord = classes(&bar(&task, 0), task.setting.key);
+        let (right, wrong) = sorted_places(instrument, &chord);
+        let by_lowest: Vec<Vec<Grip>> = chord
+            .iter()
+            .map(|c| {
+                right
+                    .iter()
+                    .filter(|g| notes(instrument, **g)[0].rem_euclid(12) == *c)
+                    .copied()
+                    .collect()
+            })
+            .collect();
+        let mut tried = 0;
+        while tried < ANSWERS / 20 {
+            let mut three: Vec<Grip> = by_lowest.iter().map(|g| one(&mut rng, g)).collect();
+            three.sort_by_key(|g| top(instrument, *g));
+            if three.windows(2).any(|w| top(instrument, w[0]) == top(instrument, w[1])) {
+                continue;
+            }
+            tried += 1;
+            assert_right(&task, &Answer::Places(three.clone()));
+            let mut spoilt = three;
+            match rng.u8(0..3) {
+                0 => spoilt[rng.usize(0..3)] = one(&mut rng, &wrong),
+                1 => spoilt.swap(0, 2),
+                _ => spoilt[1] = spoilt[0],
+            }
+            assert_wrong(&task, &Answer::Places(spoilt));
+        }
+    }
+}
+
+#[test]
+fn every_chord_within_a_whole_tone_of_each_voice_is_right_and_no_other() {
+    let (mut rights, mut wrongs) = (0, 0);
+    for (task, mut rng) in tasks(Kind::VoiceLead, 50) {
+        let Shown::Hold(held, _) = task.shown() else {
+            panic!("a hold")
+        };
+        let number_to = bar(&task, 1);
+        let chord = classes(&number_to, task.setting.key);
+        if chord.len() > 3 {
+            continue; // what makes a seventh chord is a matter of habit, and asked elsewhere
+        }
+        let instrument = &task.setting.instrument;
+        let (right, wrong) = sorted_places(instrument, &chord);
+        let from = notes(instrument, held);
+        let near = |g: &&Grip| {
+            notes(instrument, **g)
+                .iter()
+                .zip(&from)
+                .all(|(a, b)| (a - b).abs() <= 2)
+        };
+        let good: Vec<Grip> = right.iter().filter(near).copied().collect();
+        let far: Vec<Grip> = right.iter().filter(|g| !near(g)).copied().chain(wrong).collect();
+        for _ in 0..ANSWERS / 25 {
+            rights += 1;
+            wrongs += 1;
+            assert_right(&task, &Answer::Places(vec![one(&mut rng, &good)]));
+            assert_wrong(&task, &Answer::Places(vec![one(&mut rng, &far)]));
+        }
+    }
+    assert!(rights >= ANSWERS && wrongs >= ANSWERS, "{rights} right, {wrongs} wrong");
+}
+
+#[test]
+fn any_string_that_sings_the_melody_is_right_and_one_note_off_is_wrong() {
+    for (task, mut rng) in tasks(Kind::PutPedals, 50) {
+        let Shown::Melody(pitches, fret) = task.shown() else {
+            panic!("a melody")
+        };
+        let instrument = &task.setting.instrument;
+        let fret = fret.0 as u8;
+        let mut singles = Vec::new();
+        for stance in stances(instrument)
+            .into_iter()
+            .filter(|s| leadbar::steel::body::can_hold(instrument, *s).is_ok())
+        {
+            for string in instrument.string_numbers() {
+                let strings = [string].into_iter().collect();
+                let place = Place { fret, stance };
+                singles.push((note(instrument, string, place), Grip { place, strings }));
+            }
+        }
+        for _ in 0..ANSWERS / 50 {
+            let mut line: Vec<Grip> = pitches
+                .iter()
+                .map(|p| {
+                    let wanted = i32::from(p.number().unwrap().0);
+                    let ways: Vec<Grip> = singles.iter().filter(|(n, _)| *n == wanted).map(|(_, g)| *g).collect();
+                    one(&mut rng, &ways)
+                })
+                .collect();
+            assert_right(&task, &Answer::Places(line.clone()));
+            let index = rng.usize(0..line.len());
+            let wanted = i32::from(pitches[index].number().unwrap().0);
+            let others: Vec<Grip> = singles.iter().filter(|(n, _)| *n != wanted).map(|(_, g)| *g).collect();
+            line[index] = one(&mut rng, &others);
+            assert_wrong(&task, &Answer::Places(line));
+        }
+    }
+}
+
+#[test]
+fn every_change_that_moves_the_ringing_strings_alike_is_right_and_no_other() {
+    let (mut rights, mut wrongs) = (0, 0);
+    for (task, _) in tasks(Kind::HearChange, 1000) {
+        let Input::Changes(offered) = task.input() else {
+            panic!("changes")
+        };
+        let heard = task.heard().unwrap();
+        let instrument = &task.setting.instrument;
+        let ringing: Vec<_> = heard.performance.plucks.iter().map(|p| p.string).collect();
+        let bar = heard.performance.bar_at(Beats(0.0)).0 as u8;
+        let sounds = |at: f64| -> Vec<i32> {
+            let height = |s| {
+                heard
+                    .performance
+                    .height(instrument, s, Beats(at), Tempo(84.0))
+                    .unwrap()
+                    .0
+                    .round() as i32
+            };
+            ringing.iter().map(|s| height(*s)).collect()
+        };
+        assert_ne!(sounds(0.5), sounds(4.0), "something is heard to move");
+        for name in offered {
+            let stance = Stance::OPEN.with(instrument.change_named(&name).unwrap());
+            let made: Vec<i32> = ringing
+                .iter()
+                .map(|s| note(instrument, *s, Place { fret: bar, stance }))
+                .collect();
+            if made == sounds(4.0) {
+                rights += 1;
+                assert_right(&task, &Answer::Change(name));
+            } else {
+                wrongs += 1;
+                assert_wrong(&task, &Answer::Change(name));
+            }
+        }
+    }
+    assert!(rights >= ANSWERS && wrongs >= ANSWERS, "{rights} right, {wrongs} wrong");
+}
+
+#[test]
+fn the_number_that_is_heard_is_right_however_it_is_written() {
+    for (task, mut rng) in tasks(Kind::HearNumber, ANSWERS as u64) {
+        let text = bar(&task, 2);
+        let (degree, _, suffix) = number(&text);
+        let ends = if suffix == "-" {
+            MINOR.to_vec()
+        } else {
+            vec![suffix.as_str()]
+        };
+        assert_right(&task, &Answer::Number(format!("{degree}{}", one(&mut rng, &ends))));
+        let wrong = if rng.bool() {
+            format!("{}{suffix}", (degree + rng.i32(0..6)) % 7 + 1)
+        } else {
+            format!("{degree}{}", if suffix == "-" { "" } else { "-" })
+        };
+        assert_wrong(&task, &Answer::Number(wrong));
+    }
+}
+
+#[test]
+fn the_lowest_note_that_is_heard_names_the_inversion() {
+    use leadbar::steel::hold::Inversion;
+    let (mut rights, mut wrongs) = (0, 0);
+    for (task, _) in tasks(Kind::HearInversion, ANSWERS as u64) {
+        let heard = task.heard().unwrap();
+        let instrument = &task.setting.instrument;
+        let height = |s| {
+            heard
+                .performance
+                .height(instrument, s, Beats(5.0), Tempo(84.0))
+                .unwrap()
+                .0
+                .round() as i32
+        };
+        let lowest = heard.performance.plucks.iter().map(|p| height(p.string)).min().unwrap();
+        let chord = classes(&bar(&task, 0), task.setting.key);
+        let at = chord.iter().position(|c| *c == lowest.rem_euclid(12)).unwrap();
+        for (i, inversion) in [Inversion::Root, Inversion::First, Inversion::Second]
+            .into_iter()
+            .enumerate()
+        {
+            if i == at {
+                rights += 1;
+                assert_right(&task, &Answer::Inversion(inversion));
+            } else {
+                wrongs += 1;
+                assert_wrong(&task, &Answer::Inversion(inversion));
+            }
+        }
+    }
+    assert!(rights >= ANSWERS && wrongs >= ANSWERS);
+}
+
+#[test]
+fn the_bars_that_are_heard_are_right_however_they_are_set_out() {
+    for (task, mut rng) in tasks(Kind::FollowByEar, ANSWERS as u64) {
+        let bars: Vec<String> = (0..4).map(|i| bar(&task, i)).collect();
+        let between = one(&mut rng, &[" ", " | ", "\n", "  "]);
+        assert_right(&task, &Answer::Chart(bars.join(between)));
+        let mut other = bars;
+        let at = rng.usize(0..other.len());
+        let (degree, _, suffix) = number(&other[at]);
+        other[at] = if rng.bool() {
+            format!("{}{suffix}", degree % 7 + 1)
+        } else {
+            format!("{degree}{}", if suffix == "-" { "" } else { "-" })
+        };
+        assert_wrong(&task, &Answer::Chart(other.join(between)));
+    }
+}
+
+/// The formula of beats: two tones near p : q beat |p f1 - q f2| times a second (Helmholtz 1863).
+#[test]
+fn a_string_is_in_tune_where_its_beats_stand_still_and_nowhere_else() {
+    for (task, mut rng) in tasks(Kind::TuneBeats, 100) {
+        let heard = task.heard().unwrap();
+        let strings: Vec<_> = heard.performance.plucks.iter().map(|p| p.string).collect();
+        let hertz = |index: usize| {
+            let spec = &heard.instrument.strings[strings[index].index()];
+            440.0 * ((f64::from(spec.pitch.number().unwrap().0) - 69.0 + spec.offset.0 / 100.0) / 12.0).exp2()
+        };
+        let (low, high) = (hertz(0).min(hertz(1)), hertz(0).max(hertz(1)));
+        let ratios = [(5.0, 4.0), (6.0, 5.0), (3.0, 2.0), (4.0, 3.0)];
+        let (p, q) = ratios
+            .into_iter()
+            .min_by(|a, b| {
+                let off = |r: &(f64, f64)| (high / low - r.0 / r.1).abs();
+                off(a).total_cmp(&off(b))
+            })
+            .unwrap();
+        let still = 1200.0 * (p * low / (q * high)).log2();
+        let rate = |turn: f64| (p * low - q * high * (turn / 1200.0).exp2()).abs();
+        for _ in 0..ANSWERS / 100 {
+            let near = still + (rng.f64() - 0.5) * 0.8;
+            if rate(near) <= 0.24 {
+                assert_right(&task, &Answer::Cents(Cents(near)))
+            }
+            assert_right(&task, &Answer::Cents(Cents(still + (rng.f64() - 0.5) * 0.1)));
+            let far = still + (2.0 + rng.f64() * 30.0) * if rng.bool() { 1.0 } else { -1.0 };
+            if rate(far) > 0.26 {
+                assert_wrong(&task, &Answer::Cents(Cents(far)))
+            }
+            assert_wrong(&task, &Answer::Cents(Cents(still + 12.0 + rng.f64() * 30.0)));
+        }
+    }
+}
