@@ -3,7 +3,7 @@
 
 mod sound_support;
 
-use leadbar::sound::band::{Drum, Strike, StrikeKind, arrange};
+use leadbar::sound::band::{Drum, Pattern, Strike, StrikeKind, arrange};
 use leadbar::theory::{Beats, Hit, Metre, Timeline};
 use sound_support::song;
 
@@ -18,7 +18,12 @@ fn between(strikes: &[Strike], from: f64, to: f64) -> Vec<Strike> {
 fn notes(strikes: &[Strike]) -> usize {
     strikes
         .iter()
-        .filter(|s| matches!(s.kind, StrikeKind::Drum(_) | StrikeKind::Bass(_) | StrikeKind::Strum(_)))
+        .filter(|s| {
+            matches!(
+                s.kind,
+                StrikeKind::Drum(_) | StrikeKind::Bass(_) | StrikeKind::Strum(_) | StrikeKind::Hold(_)
+            )
+        })
         .count()
 }
 
@@ -74,7 +79,12 @@ fn a_choked_chord_is_struck_and_stopped() {
     assert!(notes(&between(&strikes, 7.95, 8.05)) >= 3);
     let after = between(&strikes, 8.05, 11.9);
     assert_eq!(notes(&after), 0);
-    for stop in [StrikeKind::BassStop, StrikeKind::StrumStop, StrikeKind::CymbalStop] {
+    for stop in [
+        StrikeKind::BassStop,
+        StrikeKind::StrumStop,
+        StrikeKind::LetGo,
+        StrikeKind::CymbalStop,
+    ] {
         assert!(after.iter().any(|s| s.kind == stop && s.at < Beats(8.5)));
     }
 }
@@ -94,7 +104,7 @@ fn a_pushed_chord_is_struck_an_eighth_early_and_not_again_on_the_beat() {
     assert!(
         !between(&strikes, 7.9, 8.1)
             .iter()
-            .any(|s| matches!(s.kind, StrikeKind::Bass(_) | StrikeKind::Strum(_)))
+            .any(|s| matches!(s.kind, StrikeKind::Bass(_) | StrikeKind::Strum(_) | StrikeKind::Hold(_)))
     );
 }
 
@@ -121,4 +131,43 @@ fn an_empty_song_has_a_silent_band() {
     song.bars.clear();
     song.spans.clear();
     assert_eq!(arrange(&song, None, 1), []);
+}
+
+#[test]
+fn the_organ_holds_each_chord_from_its_beginning_and_only_its_notes() {
+    for style in ["rock", "half-time", "shuffle", "country", "ballad"] {
+        let mut song = song(8, 120.0);
+        song.style = Some(style.to_owned());
+        let strikes = arrange(&song, None, 1);
+        for span in &song.spans {
+            let near = between(&strikes, span.start.0 - 0.05, span.start.0 + 0.05);
+            assert!(
+                near.iter().any(|s| matches!(s.kind, StrikeKind::Hold(_))),
+                "{style} at {:?}",
+                span.start
+            );
+        }
+        for strike in &strikes {
+            let StrikeKind::Hold(voicing) = strike.kind else {
+                continue;
+            };
+            // Loose by less than the eighth between two strokes.
+            let span = song.span_at(strike.at + Beats(0.1)).expect("a chord");
+            for note in voicing.notes.iter().flatten() {
+                let class = note.nearest().class();
+                assert!(
+                    span.chord.tones().any(|(_, name)| name.class() == class),
+                    "{style}: {note:?}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn a_groove_without_an_organ_line_has_no_organ() {
+    let groove =
+        Pattern::read("name = 'Plain'\nstyles = []\nmetre = '4/4'\n[bass]\nline = '1---'\n").expect("a groove");
+    let strikes = arrange(&song(4, 120.0), Some(&groove), 1);
+    assert!(!strikes.is_empty() && !strikes.iter().any(|s| matches!(s.kind, StrikeKind::Hold(_))));
 }

@@ -34,12 +34,20 @@ pub enum Part {
     Drums,
     Bass,
     Rhythm,
+    Organ,
     Click,
 }
 
 impl Part {
     /// All of them, in the order of a mixer.
-    pub const ALL: [Self; 5] = [Self::Solo, Self::Drums, Self::Bass, Self::Rhythm, Self::Click];
+    pub const ALL: [Self; 6] = [
+        Self::Solo,
+        Self::Drums,
+        Self::Bass,
+        Self::Rhythm,
+        Self::Organ,
+        Self::Click,
+    ];
 
     /// Its place in [`Self::ALL`].
     #[must_use]
@@ -83,6 +91,8 @@ pub struct Mix {
     pub bass: Fader,
     /// Rhythm guitar.
     pub rhythm: Fader,
+    /// Organ.
+    pub organ: Fader,
     /// A click on each beat while playing.
     pub click: Fader,
     /// The whole, before the limiter.
@@ -98,6 +108,7 @@ impl Mix {
             Part::Drums => self.drums,
             Part::Bass => self.bass,
             Part::Rhythm => self.rhythm,
+            Part::Organ => self.organ,
             Part::Click => self.click,
         }
     }
@@ -116,6 +127,7 @@ impl Mix {
             Part::Drums => &mut self.drums,
             Part::Bass => &mut self.bass,
             Part::Rhythm => &mut self.rhythm,
+            Part::Organ => &mut self.organ,
             Part::Click => &mut self.click,
         }
     }
@@ -129,6 +141,7 @@ impl Default for Mix {
             drums: even,
             bass: even,
             rhythm: even,
+            organ: even,
             click: Fader { muted: true, ..even },
             master: Decibels(-12.0),
         }
@@ -153,6 +166,11 @@ impl Ramp {
             left: 0,
             target: value,
         }
+    }
+
+    /// The gain now.
+    pub(super) fn value(&self) -> f32 {
+        self.now
     }
 
     /// Sets out for `target`, to be there after `samples`.

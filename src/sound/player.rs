@@ -31,9 +31,10 @@ const FADE: Seconds = Seconds(0.012);
 const STOP_BEFORE_JUMP: Seconds = Seconds(0.05);
 /// How much of its way a hand-moved bar or pedal goes in one step: smooths the jumps of a pointer.
 const FOLLOW: f64 = 0.05;
-/// The guitar stands to the left, so that the middle is the solo's.
-const RHYTHM_LEFT: f32 = 1.25;
-const RHYTHM_RIGHT: f32 = 0.6;
+/// The guitar stands to the left and the organ to the right, so that the middle is the solo's: a part's gain on
+/// its own side and on the other.
+const TOWARDS: f32 = 1.25;
+const AWAY: f32 = 0.6;
 /// The volume pedal's resting place, at which the level is as set.
 const RESTING_VOLUME: f64 = 0.7;
 

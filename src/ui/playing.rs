@@ -214,6 +214,7 @@ fn mix(levels: Levels, muted: bool) -> Mix {
         drums: band,
         bass: band,
         rhythm: band,
+        organ: band,
         master: decibels(levels.master, 1.0),
         ..Mix::default()
     }

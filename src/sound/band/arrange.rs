@@ -5,7 +5,8 @@
 //! groove has no stroke. A bar of another metre takes as much of the groove as fits, and goes round in a longer one.
 
 use super::drums::Drum;
-use super::pattern::{BassStep, Pattern, StrumStep};
+use super::organ::Voicing;
+use super::pattern::{BassStep, OrganStep, Pattern, StrumStep};
 use super::plucked::Strum;
 use crate::sound::chance::Chance;
 use crate::theory::{Beats, Chord, ChordSpan, Height, Hit, Metre, PitchClass, Seconds, Swing, Timeline, TimelineBar};
@@ -23,9 +24,21 @@ pub enum StrikeKind {
     Strum(Strum),
     /// The guitar is stopped.
     StrumStop,
+    /// The organ holds a chord.
+    Hold(Voicing),
+    /// The organ lets go.
+    LetGo,
     /// Ringing cymbals are held.
     CymbalStop,
 }
+
+/// What stops the band in a rest and a choke.
+const STOPS: [StrikeKind; 4] = [
+    StrikeKind::BassStop,
+    StrikeKind::StrumStop,
+    StrikeKind::LetGo,
+    StrikeKind::CymbalStop,
+];
 
 /// One thing one player does.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,6 +77,7 @@ pub fn arrange(song: &Timeline, pattern: Option<&Pattern>, seed: u64) -> Vec<Str
     let mut writer = Writer {
         song,
         pattern,
+        voicings: voicings(song),
         strikes: Vec::new(),
     };
     for index in 0..song.bars.len() {
@@ -85,7 +99,7 @@ fn humanise(mut strikes: Vec<Strike>, song: &Timeline, seed: u64) -> Vec<Strike>
         // Stops stay where they are: they belong to the strike before.
         if matches!(
             strike.kind,
-            StrikeKind::Drum(_) | StrikeKind::Bass(_) | StrikeKind::Strum(_)
+            StrikeKind::Drum(_) | StrikeKind::Bass(_) | StrikeKind::Strum(_) | StrikeKind::Hold(_)
         ) {
             strike.at = Beats(strike.at.0 + loose * time).max(Beats::ZERO);
             strike.strength = (strike.strength * (1.0 + UNEVEN * force)).clamp(0.0, 1.0);
@@ -98,7 +112,18 @@ fn humanise(mut strikes: Vec<Strike>, song: &Timeline, seed: u64) -> Vec<Strike>
 struct Writer<'a> {
     song: &'a Timeline,
     pattern: Pattern,
+    /// The organ's hand for each chord of the song.
+    voicings: Vec<Voicing>,
     strikes: Vec<Strike>,
+}
+
+/// Each chord of the song led from the one before.
+fn voicings(song: &Timeline) -> Vec<Voicing> {
+    let mut found: Vec<Voicing> = Vec::with_capacity(song.spans.len());
+    for span in &song.spans {
+        found.push(Voicing::leading(&span.chord, found.last()));
+    }
+    found
 }
 
 impl Writer<'_> {
@@ -149,6 +174,12 @@ impl Writer<'_> {
                 found.push((at, 0.6, kind));
             }
         }
+        for (step, at) in places(self.pattern.organ.len()) {
+            let kind = self.pattern.organ.get(step).and_then(|s| self.organ(*s, at));
+            if let Some(kind) = kind.filter(|_| !self.just_changed(at)) {
+                found.push((at, 0.6, kind));
+            }
+        }
         for (at, strength, kind) in found {
             self.add(at, strength, kind);
         }
@@ -161,13 +192,16 @@ impl Writer<'_> {
         };
         let at = span.start;
         if span.hit == Hit::Rest {
-            for kind in [StrikeKind::BassStop, StrikeKind::StrumStop, StrikeKind::CymbalStop] {
+            for kind in STOPS {
                 self.add(at, 0.0, kind);
             }
             return;
         }
         self.add(at, 0.85, StrikeKind::Bass(bass_root(&span.chord)));
         self.add(at, 0.75, StrikeKind::Strum(Strum::of(&span.chord, false, false)));
+        if let Some(voicing) = self.voicings.get(index).filter(|_| !self.pattern.organ.is_empty()) {
+            self.add(at, 0.7, StrikeKind::Hold(*voicing));
+        }
         if span.hit != Hit::Played {
             self.add(at, 1.0, StrikeKind::Drum(Drum::Kick));
             self.add(at, 0.8, StrikeKind::Drum(Drum::Crash));
@@ -176,7 +210,7 @@ impl Writer<'_> {
         }
         if span.hit == Hit::Choked {
             let stop = at + CHOKED.min(span.length.scaled(0.9));
-            for kind in [StrikeKind::BassStop, StrikeKind::StrumStop, StrikeKind::CymbalStop] {
+            for kind in STOPS {
                 self.add(stop, 0.0, kind);
             }
         }
@@ -190,6 +224,7 @@ impl Writer<'_> {
         let end = self.song.length();
         self.add(end, 0.0, StrikeKind::BassStop);
         self.add(end, 0.0, StrikeKind::StrumStop);
+        self.add(end, 0.0, StrikeKind::LetGo);
     }
 
     fn bass(&self, step: BassStep, at: Beats) -> Option<StrikeKind> {
@@ -213,6 +248,20 @@ impl Writer<'_> {
             }
         };
         Some(StrikeKind::Bass(height))
+    }
+
+    fn organ(&self, step: OrganStep, at: Beats) -> Option<StrikeKind> {
+        let span = self.grooving(at)?;
+        let index = self
+            .song
+            .spans
+            .partition_point(|s| s.start <= span.start)
+            .checked_sub(1)?;
+        match step {
+            OrganStep::Hold => None,
+            OrganStep::Rest => Some(StrikeKind::LetGo),
+            OrganStep::Press => self.voicings.get(index).map(|v| StrikeKind::Hold(*v)),
+        }
     }
 
     fn strum(&self, step: StrumStep, at: Beats) -> Option<StrikeKind> {

@@ -1,4 +1,4 @@
-//! The band: drums, bass and rhythm guitar, played from the chart.
+//! The band: drums, bass, rhythm guitar and organ, played from the chart.
 //!
 //! *Invariant:* what the band plays is a list of strikes fixed when the score is loaded; the same seed gives the
 //! same list.
@@ -8,15 +8,18 @@
 //! | `pattern` | grooves as data, read from text |
 //! | `arrange` | a groove laid along a song: pushes, holds, chokes, rests |
 //! | `drums` | the kit, synthesised |
+//! | `organ` | chords held with smooth leading, and their sound |
 //! | `plucked` | bass and guitar, on the same strings as the steel |
 
 mod arrange;
 mod drums;
+mod organ;
 pub mod pattern;
 mod plucked;
 
 pub use arrange::{Strike, StrikeKind, arrange};
 pub use drums::Drum;
+pub use organ::Voicing;
 pub use pattern::{Pattern, PatternError};
 
 use super::score::{SampleRate, Score};
@@ -24,6 +27,7 @@ use super::string::waveguide::STEP;
 use super::transport::Stretch;
 use crate::theory::Beats;
 use drums::Kit;
+use organ::Organ;
 use plucked::{Bass, Guitar};
 
 /// The sound of the parts for one step.
@@ -32,6 +36,7 @@ pub(super) struct BandStep {
     pub(super) drums: [f32; STEP],
     pub(super) bass: [f32; STEP],
     pub(super) rhythm: [f32; STEP],
+    pub(super) organ: [f32; STEP],
 }
 
 impl BandStep {
@@ -39,6 +44,7 @@ impl BandStep {
         drums: [0.0; STEP],
         bass: [0.0; STEP],
         rhythm: [0.0; STEP],
+        organ: [0.0; STEP],
     };
 }
 
@@ -50,6 +56,7 @@ pub(super) struct Band {
     kit: Kit,
     bass: Bass,
     guitar: Guitar,
+    organ: Organ,
 }
 
 impl Band {
@@ -60,6 +67,7 @@ impl Band {
             kit: Kit::new(rate),
             bass: Bass::new(rate),
             guitar: Guitar::new(rate),
+            organ: Organ::new(rate),
         }
     }
 
@@ -82,16 +90,19 @@ impl Band {
                 StrikeKind::BassStop => self.bass.stop(),
                 StrikeKind::Strum(strum) => self.guitar.strum(&strum, strike.strength, sample),
                 StrikeKind::StrumStop => self.guitar.stop(),
+                StrikeKind::Hold(voicing) => self.organ.hold(voicing, strike.strength, sample),
+                StrikeKind::LetGo => self.organ.let_go(sample),
                 StrikeKind::CymbalStop => self.kit.stop_cymbals(),
             }
             self.next += 1;
         }
     }
 
-    /// Hands on strings and cymbals.
+    /// Hands on strings and cymbals, and off the keys.
     pub(super) fn stop(&mut self) {
         self.bass.stop();
         self.guitar.stop();
+        self.organ.let_go(0);
         self.kit.stop_cymbals();
     }
 
@@ -99,15 +110,17 @@ impl Band {
         self.kit.silence();
         self.bass.silence();
         self.guitar.silence();
+        self.organ.silence();
     }
 
     pub(super) fn is_at_rest(&self) -> bool {
-        self.kit.is_at_rest() && self.bass.is_at_rest() && self.guitar.is_at_rest()
+        self.kit.is_at_rest() && self.bass.is_at_rest() && self.guitar.is_at_rest() && self.organ.is_at_rest()
     }
 
     pub(super) fn run(&mut self, out: &mut BandStep) {
         self.kit.run(&mut out.drums);
         self.bass.run(&mut out.bass);
         self.guitar.run(&mut out.rhythm);
+        self.organ.run(&mut out.organ);
     }
 }

@@ -43,6 +43,18 @@ pub enum StrumStep {
     Chuck,
 }
 
+/// What the organ does at a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs)]
+pub enum OrganStep {
+    Rest,
+    /// What is held goes on.
+    Hold,
+    /// The chord is pressed.
+    Press,
+}
+
 /// A groove: one bar.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Pattern {
@@ -62,6 +74,9 @@ pub struct Pattern {
     pub bass: Vec<BassStep>,
     /// The rhythm guitar.
     pub rhythm: Vec<StrumStep>,
+    /// The organ; empty when it does not play.
+    #[serde(default)]
+    pub organ: Vec<OrganStep>,
 }
 
 /// Why a groove can't be read.
@@ -88,6 +103,7 @@ struct Written {
     fill: std::collections::BTreeMap<Spanned<String>, Spanned<String>>,
     bass: Option<WrittenLine>,
     rhythm: Option<WrittenLine>,
+    organ: Option<WrittenLine>,
 }
 
 #[derive(Deserialize)]
@@ -131,6 +147,9 @@ impl Pattern {
             rhythm: written
                 .rhythm
                 .map_or(Ok(Vec::new()), |l| steps(text, &l.line, strum_step))?,
+            organ: written
+                .organ
+                .map_or(Ok(Vec::new()), |l| steps(text, &l.line, organ_step))?,
         })
     }
 
@@ -246,6 +265,15 @@ fn strum_step(c: char) -> Result<StrumStep, &'static str> {
     }
 }
 
+fn organ_step(c: char) -> Result<OrganStep, &'static str> {
+    match c {
+        '.' => Ok(OrganStep::Rest),
+        '-' => Ok(OrganStep::Hold),
+        'o' => Ok(OrganStep::Press),
+        _ => Err(". for rest, - to hold on, o to press the chord"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -255,6 +283,7 @@ mod tests {
         for text in SHIPPED {
             let pattern = Pattern::read(text).unwrap_or_else(|e| panic!("{e} in\n{text}"));
             assert!(!pattern.drums.is_empty() && !pattern.bass.is_empty() && !pattern.rhythm.is_empty());
+            assert!(!pattern.organ.is_empty(), "no organ in {}", pattern.name);
         }
     }
 

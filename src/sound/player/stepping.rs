@@ -22,11 +22,14 @@ impl Parts {
     /// Sample `i` of everything but the steel, left and right, each part by its gain in the order of [`Part::ALL`].
     /// The count-in is heard whatever the click's gain.
     pub(in crate::sound) fn backing(&self, i: usize, gains: &[f32; Part::ALL.len()]) -> (f32, f32) {
-        let [_, drums, bass, rhythm, clicks] = gains;
+        let [_, drums, bass, rhythm, organ, clicks] = gains;
         let clicks = if self.counting { 1.0 } else { *clicks };
         let middle = drums * self.band.drums[i] + bass * self.band.bass[i] + clicks * self.click[i];
-        let side = rhythm * self.band.rhythm[i];
-        (middle + RHYTHM_LEFT * side, middle + RHYTHM_RIGHT * side)
+        let (guitar, organ) = (rhythm * self.band.rhythm[i], organ * self.band.organ[i]);
+        (
+            middle + TOWARDS * guitar + AWAY * organ,
+            middle + AWAY * guitar + TOWARDS * organ,
+        )
     }
 }
 
