@@ -1,4 +1,6 @@
 //! Tablature and files, derived from a performance; nothing here is ever the source of anything.
 
+pub mod link;
 pub mod midi;
 pub mod tab;
+pub mod trust;
