@@ -1,8 +1,9 @@
 //! Signs gathered into columns and bars.
 
+use super::count::Count;
 use super::marks::{Event, Mark};
 use super::{Bar, Column};
-use crate::theory::{Beats, Hit, Metre, Timeline};
+use crate::theory::{Beats, Hit, Metre, Swing, Timeline};
 
 /// Signs this close together stand in one column: a rake is one stroke.
 const TOGETHER: Beats = Beats(0.1);
@@ -20,25 +21,41 @@ pub(super) fn bars(events: &[Event], timeline: &Timeline, rows: usize) -> Vec<Ba
         .into_iter()
         .enumerate()
         .skip(from)
-        .map(|(index, frame)| Bar {
-            number: index + 1,
-            start: frame.start,
-            length: frame.length,
-            columns: columns(events, timeline, &frame, rows),
+        .map(|(index, frame)| {
+            let columns = columns(events, timeline, &frame, rows);
+            Bar {
+                number: index + 1,
+                start: frame.start,
+                length: frame.metre.bar(),
+                counts: counts(&columns, &frame, timeline.swing),
+                columns,
+            }
         })
         .collect()
 }
 
+/// The count of each column that stands apart from the one before it.
+fn counts(columns: &[Column], frame: &Frame, swing: Swing) -> Vec<Option<String>> {
+    let count = Count::of(frame.metre, swing);
+    let mut last = None;
+    let mut before: Option<&Column> = None;
+    let mut label = |column| {
+        let apart = before.replace(column).is_none_or(|before| !before.touches(column));
+        apart.then(|| count.label(column.at - frame.start, &mut last))
+    };
+    columns.iter().map(&mut label).collect()
+}
+
 struct Frame {
     start: Beats,
-    length: Beats,
+    metre: Metre,
 }
 
 impl Frame {
     /// Whether `at` belongs to this bar; a sign a hair before the line belongs to the bar it is meant for.
     fn holds(&self, at: Beats) -> bool {
         let after = at + TOGETHER.scaled(0.5);
-        after >= self.start && after < self.start + self.length
+        after >= self.start && after < self.start + self.metre.bar()
     }
 }
 
@@ -49,16 +66,13 @@ fn frames(timeline: &Timeline, last: Beats) -> Vec<Frame> {
         .iter()
         .map(|b| Frame {
             start: b.start,
-            length: b.metre.bar(),
+            metre: b.metre,
         })
         .collect();
     let metre = timeline.bars.last().map_or(Metre::COMMON, |b| b.metre);
     let mut end = timeline.length();
     while end <= last {
-        frames.push(Frame {
-            start: end,
-            length: metre.bar(),
-        });
+        frames.push(Frame { start: end, metre });
         end += metre.bar();
     }
     let kept = frames
@@ -116,7 +130,7 @@ fn columns(events: &[Event], timeline: &Timeline, frame: &Frame, rows: usize) ->
         .iter()
         .skip(1)
         .map(|c| c.at)
-        .chain([frame.start + frame.length])
+        .chain([frame.start + frame.metre.bar()])
         .collect();
     for (column, end) in columns.iter_mut().zip(ends) {
         column.lasts = (end - column.at).max(Beats::ZERO);

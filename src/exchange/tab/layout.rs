@@ -44,7 +44,7 @@ impl Bar {
             return Characters(0);
         };
         let cells = column.text_width().0;
-        let joined = column.lasts < CLOSE && self.columns.get(index + 1).is_some_and(|next| joins(column, next));
+        let joined = self.columns.get(index + 1).is_some_and(|next| column.touches(next));
         let gap = if joined {
             0
         } else {
@@ -57,19 +57,10 @@ impl Bar {
             .as_ref()
             .filter(|_| !free)
             .map_or(0, |c| c.chars().count() + 1);
-        Characters((cells + gap).max(label))
+        let counted = self.counts.get(index).and_then(Option::as_ref);
+        let count = counted.filter(|_| !joined).map_or(0, |c| c.chars().count() + 1);
+        Characters((cells + gap).max(label).max(count))
     }
-}
-
-/// Whether every sign of `next` arrives from a sign of `column`, so that the two can touch.
-fn joins(column: &Column, next: &Column) -> bool {
-    !next.is_plucked()
-        && next.chord.is_none()
-        && column
-            .cells
-            .iter()
-            .zip(&next.cells)
-            .all(|(here, there)| there.is_empty() || !here.is_empty())
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -78,6 +69,19 @@ fn steps(lasts: Beats) -> usize {
 }
 
 impl Column {
+    /// Whether every sign of `next`, the column after it, arrives so soon from a sign of this one that the two
+    /// stand against each other.
+    pub(super) fn touches(&self, next: &Self) -> bool {
+        self.lasts < CLOSE
+            && !next.is_plucked()
+            && next.chord.is_none()
+            && self
+                .cells
+                .iter()
+                .zip(&next.cells)
+                .all(|(here, there)| there.is_empty() || !here.is_empty())
+    }
+
     /// The width of its widest cell.
     #[must_use]
     pub fn text_width(&self) -> Characters {

@@ -3,13 +3,17 @@
 //! [`Tab::of`] reads a performance into bars and columns; [`layout`] breaks them into systems; the plain text
 //! ([`Tab::text`]) and the tab on the screen are both made from those.
 //!
+//! [`read`] makes moves of such text again.
+//!
 //! *Invariant:* every pluck of the performance stands in exactly one cell.
 //!
 //! Source of the signs: common practice, no source.
 
 mod columns;
+mod count;
 pub mod layout;
 mod marks;
+mod reading;
 mod text;
 pub(crate) use marks::{control_words, fret_text};
 #[cfg(test)]
@@ -17,6 +21,7 @@ mod tests;
 
 pub use layout::{Characters, Piece, System};
 pub use marks::{Lean, Mark, Signs, Step, Way};
+pub use reading::{MOST_TEXT, ReadTab, TabProblem, read};
 
 use crate::solo::Performance;
 use crate::steel::{Instrument, StringNumber};
@@ -51,6 +56,8 @@ pub struct Bar {
     pub start: Beats,
     /// Its length.
     pub length: Beats,
+    /// What is counted above it, column by column; nothing where a column stands right against the one before.
+    pub counts: Vec<Option<String>>,
     /// What happens in it, in order of time.
     pub columns: Vec<Column>,
 }

@@ -14,7 +14,7 @@ fn tab(performance: &Performance) -> Tab {
 fn rows(performance: &Performance, strings: &[u8]) -> Vec<String> {
     let text = tab(performance).text(Characters(200));
     let row = |number: &u8| {
-        let line = text.lines().nth(usize::from(*number)).expect("a row");
+        let line = text.lines().nth(usize::from(*number) + 1).expect("a row");
         line.split_once('|').expect("a bar line").1.to_owned()
     };
     strings.iter().map(row).collect()

@@ -9,8 +9,7 @@ impl Tab {
     #[must_use]
     pub fn text(&self, width: Characters) -> String {
         let names = self.rows.iter().map(|r| r.name.chars().count()).max().unwrap_or(0);
-        // "10 F# |"
-        let margin = names + 5;
+        let margin = margin(names);
         let systems = self.systems(Characters(width.0.saturating_sub(margin)));
         let mut blocks: Vec<String> = systems.iter().map(|s| self.system_text(s, names)).collect();
         if !self.legend.is_empty() {
@@ -25,9 +24,17 @@ impl Tab {
             .first()
             .and_then(|p| self.bars.get(p.bar))
             .map_or(0, |b| b.number);
-        let mut lines = vec![self.chord_line(system, first, names + 5)];
+        let mut lines = vec![
+            self.chord_line(system, first, margin(names)),
+            self.count_line(system, margin(names)),
+        ];
         for (index, row) in self.rows.iter().enumerate() {
-            let mut line = format!("{:>2} {:<names$} |", row.string.number(), row.name);
+            let mut line = format!(
+                "{:>2} {:<width$} |",
+                row.string.number(),
+                row.name,
+                width = margin(names) - 5
+            );
             for piece in &system.pieces {
                 let Some(bar) = self.bars.get(piece.bar) else { continue };
                 line.push('-');
@@ -64,6 +71,25 @@ impl Tab {
         line
     }
 
+    /// The count above the columns.
+    fn count_line(&self, system: &System, margin: usize) -> String {
+        let mut line = "count".to_owned();
+        let mut place = margin;
+        for piece in &system.pieces {
+            let Some(bar) = self.bars.get(piece.bar) else { continue };
+            place += 1;
+            for column in piece.columns.clone() {
+                if let Some(label) = bar.counts.get(column).and_then(Option::as_ref) {
+                    line.push_str(&" ".repeat(place.saturating_sub(line.chars().count())));
+                    line.push_str(label);
+                }
+                place += bar.room(column).0;
+            }
+            place += 1;
+        }
+        line
+    }
+
     fn legend_text(&self, width: Characters) -> String {
         let mut lines = vec![String::new()];
         for (index, entry) in self.legend.iter().enumerate() {
@@ -81,4 +107,9 @@ impl Tab {
         }
         lines.join("\n") + "\n"
     }
+}
+
+/// The characters before a string's first column, "10 F# |", with room for the word that stands before the count.
+fn margin(names: usize) -> usize {
+    (names + 5).max("count ".len())
 }
