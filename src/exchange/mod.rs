@@ -2,5 +2,7 @@
 
 pub mod link;
 pub mod midi;
+pub mod musicxml;
+mod pressed;
 pub mod tab;
 pub mod trust;

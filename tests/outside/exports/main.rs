@@ -5,6 +5,7 @@
 use leadbar::app::reading::Reading;
 use leadbar::app::{DEMO_SONGS, feels};
 use leadbar::exchange::midi::{self, Layout};
+use leadbar::exchange::musicxml::{self, ChordNames};
 use leadbar::solo::{
     Block, BlockKind, Brief, Curve, Finger, Performance, Pluck, Request, Shape, Touch, Turn, Vibrato, draft, notes,
 };
@@ -39,6 +40,17 @@ fn main() -> Result<(), Box<dyn Error>> {
             } = &piece;
             let bytes = midi::write(performance, instrument, song, Some(title), layout);
             fs::write(folder.join(format!("{name}-{}.mid", layout.word())), bytes)?;
+        }
+        for (word, names) in [("letters", ChordNames::Letters), ("numbers", ChordNames::Numbers)] {
+            let Piece {
+                name,
+                title,
+                song,
+                instrument,
+                performance,
+            } = &piece;
+            let text = musicxml::write(performance, instrument, song, Some(title), names);
+            fs::write(folder.join(format!("{name}-{word}.musicxml")), text)?;
         }
         fs::write(folder.join(format!("{}.notes.tsv", piece.name)), piece.notes())?;
         fs::write(folder.join(format!("{}.pitches.tsv", piece.name)), piece.pitches())?;
@@ -174,13 +186,20 @@ impl Piece {
 
     /// One line a note: string, beats of its pluck and end, height as it is plucked.
     fn notes(&self) -> String {
-        let mut text = String::from("string\tstart\tend\theight\n");
+        let mut text = String::from("string\tstart\tend\theight\tfret\n");
         for note in notes(&self.performance, &self.instrument, self.song.tempo) {
             let height = self
                 .height(note.string(), note.start(), note.pluck.touch)
                 .map_or(0.0, |h| h.0);
             // Writing into a String cannot fail.
-            let _ = writeln!(text, "{}\t{}\t{}\t{height:.4}", note.string(), note.start(), note.end);
+            let fret = self.performance.bar_at(note.start());
+            let _ = writeln!(
+                text,
+                "{}\t{}\t{}\t{height:.4}\t{fret}",
+                note.string(),
+                note.start(),
+                note.end
+            );
         }
         text
     }
