@@ -90,13 +90,16 @@ fn kind_of(arrival: Arrival) -> Kind {
     }
 }
 
-const KEYS: [&str; 10] = [
+const KEYS: [&str; 13] = [
     "chart",
     "instrument",
     "tempo",
     "strokes",
     "feel",
     "seed",
+    "start",
+    "high",
+    "end",
     "entry",
     "ending",
     "density",
@@ -172,13 +175,18 @@ fn drafted(fields: &mut Fields<'_, '_>) -> Option<Playing> {
     let entry = fields.one_of("entry", "way in", &entries.map(|(k, v)| (k.to_owned(), v)));
     let ending = fields.one_of("ending", "ending", &endings.map(|(k, v)| (k.to_owned(), v)));
     let density = fields.number("density", 0.0..=1.0);
+    let usual = Request::default();
+    let mut fret = |key, usual| fields.whole(key, 0..=24).unwrap_or(usual);
     let request = Request {
         feel: feel.id.clone(),
         seed: u64::from(seed),
         entry: entry.unwrap_or_default(),
         ending: ending.unwrap_or_default(),
         density: density.unwrap_or(0.5),
-        ..Request::default()
+        start_fret: fret("start", usual.start_fret),
+        high_fret: fret("high", usual.high_fret),
+        end_fret: fret("end", usual.end_fret),
+        ..usual
     };
     Some(Playing::Drafted(Box::new((feel, request))))
 }

@@ -5,7 +5,7 @@
 use super::live::{self, Live};
 use crate::teach::document::{Said, line_of};
 use crate::teach::fault::FaultKind;
-use pulldown_cmark::{CodeBlockKind, Event, OffsetIter, Options, Parser, Tag, TagEnd};
+use pulldown_cmark::{CodeBlockKind, Event, HeadingLevel, OffsetIter, Options, Parser, Tag, TagEnd};
 use std::iter::Peekable;
 use std::ops::Range;
 
@@ -34,7 +34,7 @@ pub enum Span {
 /// A piece of a lesson.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Block {
-    /// A heading; 2 is the highest within a lesson, whose title is 1.
+    /// A heading; 2 is the highest within a lesson. One of level 1 repeats the title and is left out.
     Heading(u8, Vec<Span>),
     /// A paragraph.
     Paragraph(Vec<Span>),
@@ -109,7 +109,15 @@ impl<'t> Reader<'t, '_> {
         let end = tag.to_end();
         Some(match tag {
             Tag::Paragraph => Block::Paragraph(self.spans(Some(end))),
-            Tag::Heading { level, .. } => Block::Heading((level as u8).max(2), self.spans(Some(end))),
+            // The title again, for who reads the file by itself; the page has it from the head.
+            Tag::Heading {
+                level: HeadingLevel::H1,
+                ..
+            } => {
+                self.skip(end);
+                return None;
+            }
+            Tag::Heading { level, .. } => Block::Heading(level as u8, self.spans(Some(end))),
             Tag::BlockQuote(_) => Block::Aside(self.blocks(Some(end))),
             Tag::List(first) => Block::List(first, self.items(end)),
             Tag::Table(_) => self.table(end),

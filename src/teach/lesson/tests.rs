@@ -26,7 +26,7 @@ fn clean(body: &str) -> Lesson {
 #[test]
 fn text_becomes_blocks_and_nothing_else() {
     let lesson = clean(
-        "# Why\nA *soft* and **strong** word, `3-4-5`,\nand [more](../01-numbers/02-sevens.md).\n\n\
+        "# Sevens again\n\n## Why\nA *soft* and **strong** word, `3-4-5`,\nand [more](../01-numbers/02-sevens.md).\n\n\
          1. one\n2. two\n   - inner\n\n> Careful.\n\n| a | b |\n|---|---|\n| 1 | 2 |\n",
     );
     let text = |t: &str| Span::Text(t.to_owned());
