@@ -95,6 +95,8 @@ pub enum Command {
     Redo,
     /// Go to a view.
     Show(View),
+    /// Open a lesson by its id, or the whole course.
+    OpenLesson(Option<String>),
     /// Open or close the text of the chart.
     Writing(bool),
     /// Change the light.

@@ -15,6 +15,8 @@ pub enum View {
     /// Passes over the chart.
     #[default]
     Solo,
+    /// The course.
+    Learn,
     /// The instrument and its changes.
     Rig,
     /// The next bars in large type, for playing along.
@@ -22,9 +24,12 @@ pub enum View {
 }
 
 impl View {
+    /// Every place.
+    pub const ALL: [Self; 6] = [Self::Chart, Self::Neck, Self::Solo, Self::Learn, Self::Rig, Self::Stand];
+
     /// The places of the navigation bar, in order; the rig opens from the song's head, the
     /// stand from the solo.
-    pub const BAR: [Self; 3] = [Self::Chart, Self::Neck, Self::Solo];
+    pub const BAR: [Self; 4] = [Self::Chart, Self::Neck, Self::Solo, Self::Learn];
 
     /// Its name on the page.
     #[must_use]
@@ -33,6 +38,7 @@ impl View {
             Self::Chart => "Chart",
             Self::Neck => "Neck",
             Self::Solo => "Solo",
+            Self::Learn => "Learn",
             Self::Rig => "Rig",
             Self::Stand => "Stand",
         }
@@ -139,6 +145,8 @@ pub struct Desk {
     pub rehearsal: Rehearsal,
     /// Which pass is looked at and heard.
     pub chosen: Chosen,
+    /// The lesson that is open, by its id; nothing while the whole course is looked at.
+    pub lesson: Option<String>,
     /// Whether the text of the chart is open beside its bars.
     pub writing: bool,
 }
@@ -154,6 +162,7 @@ impl Default for Desk {
             looped: None,
             rehearsal: Rehearsal::default(),
             chosen: Chosen::default(),
+            lesson: None,
             writing: false,
         }
     }

@@ -2,6 +2,7 @@
 //!
 //! *Invariant:* a [`Session`] changes only by a [`Command`], and every change of the work can be undone.
 
+pub mod address;
 pub mod bars;
 pub mod command;
 pub mod copedent;
@@ -11,6 +12,7 @@ pub mod heading;
 pub mod history;
 pub mod jobs;
 pub mod lanes_view;
+pub mod lesson_view;
 pub mod neck_view;
 pub mod pad;
 pub mod passes;

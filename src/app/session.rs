@@ -59,6 +59,7 @@ impl Session {
             Command::Undo => self.step(History::back),
             Command::Redo => self.step(History::forward),
             Command::Show(view) => self.desk.view = view,
+            Command::OpenLesson(lesson) => self.desk.lesson = lesson,
             Command::Writing(open) => self.desk.writing = open,
             Command::Light(theme) => self.desk.theme = theme,
             Command::Mix(levels) => self.desk.levels = levels.sane(),

@@ -1,6 +1,7 @@
 //! Keeping the work on the device: taken up at the start, written down after each change.
 
 use super::state::Page;
+use crate::app::address::Address;
 use crate::app::snapshot::{Snapshot, SnapshotError};
 use crate::app::{Command, DEMO_SONGS, Desk, Session, View, Work};
 use crate::platform::storage;
@@ -26,8 +27,10 @@ pub(super) fn begin() -> Page {
             (session, Some(error.to_string()))
         }
     };
-    if let Some(view) = view_in_address() {
-        session.apply(Command::Show(view));
+    if let Some(address) = named_address() {
+        commands_to(address)
+            .into_iter()
+            .for_each(|command| session.apply(command));
     }
     let page = Page::provide(session);
     if let Some(words) = news {
@@ -45,24 +48,27 @@ fn first_session() -> Session {
     Session::new(work, Desk::default())
 }
 
-/// The view that the address names, as in `#/chart`.
-fn view_in_address() -> Option<View> {
-    let hash = window().location().hash().ok()?;
-    let name = hash.trim_start_matches(['#', '/']);
-    [View::Chart, View::Neck, View::Solo, View::Rig, View::Stand]
-        .into_iter()
-        .find(|view| view.name().eq_ignore_ascii_case(name))
+/// The place that the address names, if it names one.
+fn named_address() -> Option<Address> {
+    Address::parse(&window().location().hash().ok()?)
 }
 
-/// Writes the view into the address, and goes where the address is changed to: by hand, or by the way back.
+/// What leads to a place.
+fn commands_to(address: Address) -> Vec<Command> {
+    let Address { view, lesson } = address;
+    let lesson = (view == View::Learn).then_some(Command::OpenLesson(lesson));
+    lesson.into_iter().chain([Command::Show(view)]).collect()
+}
+
+/// Writes the place into the address, and goes where the address is changed to: by hand, or by the way back.
 fn follow_address(page: Page) {
-    let view = Memo::new(move |_| page.desk.with(|d| d.view));
+    let place = Memo::new(move |_| page.desk.with(Address::of));
     Effect::new(move |before: Option<()>| {
-        let view = view.get();
-        if view_in_address() == Some(view) {
+        let place = place.get();
+        if named_address().as_ref() == Some(&place) {
             return;
         }
-        let hash = format!("#/{}", view.name().to_lowercase());
+        let hash = place.to_string();
         let location = window().location();
         let gone = match before {
             None => location.replace(&hash),
@@ -72,8 +78,8 @@ fn follow_address(page: Page) {
         drop(gone);
     });
     let handle = window_event_listener(ev::hashchange, move |_| {
-        if let Some(named) = view_in_address().filter(|named| *named != view.get_untracked()) {
-            page.act(Command::Show(named));
+        if let Some(named) = named_address().filter(|named| *named != place.get_untracked()) {
+            commands_to(named).into_iter().for_each(|command| page.act(command));
         }
     });
     on_cleanup(move || handle.remove());

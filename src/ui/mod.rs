@@ -12,6 +12,7 @@ mod icons;
 mod keeping;
 mod keys;
 mod lanes;
+mod learn;
 mod neck;
 mod playing;
 mod rehearsing;

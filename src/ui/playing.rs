@@ -62,6 +62,7 @@ pub struct Playing {
     /// How often a loop has gone round since the page was opened.
     pub rounds: RwSignal<u32>,
     audio: StoredValue<Option<Audio>, LocalStorage>,
+    loaded: StoredValue<Option<Arc<Score>>>,
     fix: StoredValue<Option<Fix>>,
 }
 
@@ -74,6 +75,7 @@ impl Playing {
             state: RwSignal::new(AudioState::Off),
             rounds: RwSignal::new(0),
             audio: StoredValue::new_local(None),
+            loaded: StoredValue::new(None),
             fix: StoredValue::new(None),
         }
     }
@@ -91,6 +93,17 @@ impl Playing {
                 audio.send(command);
             }
         });
+    }
+
+    /// Gives the sound what it is to play, unless it has it already.
+    fn load(&self, score: &Arc<Score>) {
+        let has = self
+            .loaded
+            .with_value(|l| l.as_ref().is_some_and(|l| Arc::ptr_eq(l, score)));
+        if !has {
+            self.loaded.set_value(Some(Arc::clone(score)));
+            self.tell(&Command::Load(Box::new((**score).clone())));
+        }
     }
 
     fn hear(&self, report: Report) -> Option<String> {
@@ -147,13 +160,14 @@ pub(super) fn connect(page: Page) {
 
     Effect::new(move || {
         if let Some(score) = page.score.get() {
-            playing.tell(&Command::Load(Box::new((*score).clone())));
+            playing.load(&score);
         }
     });
     Effect::new(move || {
         playing.tell(&Command::Mix(mix(
             page.desk.with(|d| d.levels),
-            page.desk.with(|d| d.rehearsal.muted),
+            // What is lent is to be heard.
+            page.lent.with(Option::is_none) && page.desk.with(|d| d.rehearsal.muted),
         )))
     });
     let driven = Memo::new(move |_| page.desk.with(|d| d.levels.driven));
@@ -161,13 +175,13 @@ pub(super) fn connect(page: Page) {
     Effect::new(move || playing.tell(&Command::Speed(Speed(f64::from(page.desk.with(|d| d.speed)) / 100.0))));
     Effect::new(move || playing.tell(&count_in(page)));
     let looped = Memo::new(move |_| {
-        let song = page.song.get()?;
+        let song = page.heard.get()?;
         page.desk.with(|d| d.looped).and_then(|l| stretch(&song, l))
     });
     Effect::new(move || playing.tell(&Command::Loop(looped.get())));
     // Another song, another place.
     Effect::new(move || {
-        let length = page.song.with(|s| s.as_ref().map_or(Beats::ZERO, |s| s.length()));
+        let length = page.heard.with(|s| s.as_ref().map_or(Beats::ZERO, |s| s.length()));
         if playing.at.get_untracked() >= length {
             playing.at.set(Beats::ZERO);
         }
@@ -232,7 +246,7 @@ pub(super) fn toggle(page: Page) {
 /// Starts playing from where we are.
 pub(super) fn play(page: Page) {
     let playing = page.playing;
-    let Some(song) = page.song.get_untracked() else {
+    let Some(song) = page.heard.get_untracked() else {
         page.say("There is nothing to play yet: write a few bars in the chart, such as 1 4 5 1.");
         return;
     };
@@ -294,10 +308,10 @@ pub(super) fn pluck(page: Page, strings: StringSet, hold: &Hold) {
     let started = audio.start();
     let live = |event| audio.send(&Command::Live(event));
     live(LiveEvent::Bar { fret: hold.bar });
-    for change in page
-        .instrument
-        .with_untracked(|i| i.iter().flat_map(|i| i.change_ids()).collect::<Vec<_>>())
-    {
+    let changes = page
+        .score
+        .with_untracked(|s| s.iter().flat_map(|s| s.instrument.change_ids()).collect::<Vec<_>>());
+    for change in changes {
         live(LiveEvent::Press {
             change,
             travel: hold.travel(change),
@@ -310,6 +324,38 @@ pub(super) fn pluck(page: Page, strings: StringSet, hold: &Hold) {
     spawn_local(async move {
         started.await;
     });
+}
+
+/// Plays `score` in place of the work, from its start. Call it from a click or a key.
+pub(super) fn play_lent(page: Page, score: &Arc<Score>) {
+    lend(page, score);
+    page.playing.at.set(Beats::ZERO);
+    play(page);
+}
+
+/// Puts `score` in the place of the work, so that the transport and the neck sound it.
+pub(super) fn lend(page: Page, score: &Arc<Score>) {
+    let there = page
+        .lent
+        .with_untracked(|l| l.as_ref().is_some_and(|l| Arc::ptr_eq(l, score)));
+    stop(page);
+    if !there {
+        // A loop counts in the bars of one song.
+        page.act(Act::Loop(None));
+        page.playing.load(score);
+        page.lent.set(Some(Arc::clone(score)));
+        page.playing.at.set(Beats::ZERO);
+    }
+}
+
+/// Puts the work back in its place.
+pub(super) fn give_back(page: Page) {
+    if page.lent.with_untracked(Option::is_some) {
+        stop(page);
+        page.act(Act::Loop(None));
+        page.lent.set(None);
+        page.playing.at.set(Beats::ZERO);
+    }
 }
 
 /// Moves the bar, a pedal or a lever by hand under what rings. Before anything was plucked there is nothing to
@@ -344,7 +390,7 @@ fn follow(page: Page, song: Arc<Timeline>) {
 pub(super) fn toggle_loop(page: Page) {
     let looped = match page.desk.with_untracked(|d| d.looped) {
         Some(_) => None,
-        None => page.song.with_untracked(|s| {
+        None => page.heard.with_untracked(|s| {
             let last = s.as_ref()?.bars.len().checked_sub(1)?;
             Some(LoopBars { from: 0, to: last })
         }),

@@ -4,6 +4,7 @@ use super::NeckPage;
 use super::chart::ChartView;
 use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
+use super::learn::LearnView;
 use super::rig::RigView;
 use super::solo::{RehearseSheet, SoloView};
 use super::songs::{SongButton, SongSheet};
@@ -69,6 +70,7 @@ fn Stage() -> impl IntoView {
                 View::Chart => view! { <ChartView /> }.into_any(),
                 View::Neck => view! { <NeckPlace /> }.into_any(),
                 View::Solo => view! { <SoloView /> }.into_any(),
+                View::Learn => view! { <LearnView /> }.into_any(),
                 View::Rig => view! { <RigView /> }.into_any(),
                 View::Stand => view! { <StandView /> }.into_any(),
             }}

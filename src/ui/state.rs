@@ -36,8 +36,12 @@ pub struct Page {
     pub drafted: Memo<Vec<Arc<Shown>>>,
     /// The pass that is looked at and heard.
     pub chosen: Memo<Option<Arc<Shown>>>,
+    /// What is played in place of the work while it is lent to the page: an example of a lesson.
+    pub lent: RwSignal<Option<Arc<Score>>>,
     /// What is to be played.
     pub score: Memo<Option<Arc<Score>>>,
+    /// The song that is played: that of what is lent, else the work's.
+    pub heard: Memo<Option<Arc<Timeline>>>,
     /// The sound and where it is.
     pub playing: Playing,
     news: RwSignal<(u32, String)>,
@@ -81,7 +85,15 @@ impl Page {
             let rehearsal = desk.with(|d| d.rehearsal);
             if rehearsal.alone { rehearsal.limb } else { Limb::All }
         });
+        let lent = RwSignal::new(None::<Arc<Score>>);
+        let heard = Memo::new(move |_| match lent.get() {
+            Some(lent) => Some(Arc::new(lent.timeline.clone())),
+            None => song.get(),
+        });
         let score = Memo::new(move |_| {
+            if let Some(lent) = lent.get() {
+                return Some(lent);
+            }
             let limb = heard_limb.get();
             let performance = chosen.get().map(|shown| match limb {
                 Limb::All => Arc::clone(&shown.performance),
@@ -104,7 +116,9 @@ impl Page {
             drafting,
             drafted,
             chosen,
+            lent,
             score,
+            heard,
             playing: Playing::new(),
             news: RwSignal::new((0, String::new())),
         };

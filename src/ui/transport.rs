@@ -21,7 +21,7 @@ pub(super) enum Hop {
 /// Goes to another bar.
 pub(super) fn hop(page: Page, hop: Hop) {
     let at = page.playing.at.get_untracked();
-    let start = page.song.with_untracked(|song| {
+    let start = page.heard.with_untracked(|song| {
         let song = song.as_ref()?;
         let here = song.bar_index_at(at)?;
         let bar = match hop {
@@ -79,11 +79,11 @@ fn Where() -> impl IntoView {
     let page = Page::here();
     let bar = Memo::new(move |_| {
         let at = page.playing.at.get();
-        page.song.with(|song| song.as_ref()?.bar_index_at(at))
+        page.heard.with(|song| song.as_ref()?.bar_index_at(at))
     });
-    let bars = move || page.song.with(|song| song.as_ref().map_or(0, |s| s.bars.len()));
+    let bars = move || page.heard.with(|song| song.as_ref().map_or(0, |s| s.bars.len()));
     let section = move || {
-        page.song.with(|song| {
+        page.heard.with(|song| {
             let before = song.as_ref()?.bars.get(..=bar.get()?)?;
             before.iter().rev().find_map(|b| b.section.clone())
         })
@@ -190,7 +190,7 @@ fn Level(name: &'static str, read: fn(&Levels) -> f64, change: fn(&mut Levels, f
 #[component]
 pub(super) fn LoopPicker() -> impl IntoView {
     let page = Page::here();
-    let bars = move || page.song.with(|s| s.as_ref().map_or(0, |s| s.bars.len()));
+    let bars = move || page.heard.with(|s| s.as_ref().map_or(0, |s| s.bars.len()));
     let stretch = move || page.desk.with(|d| d.looped).and_then(|l| l.within(bars()));
     let figure = |bar: usize| i32::try_from(bar + 1).unwrap_or(1);
     let from = Signal::derive(move || stretch().map_or(1, |l| figure(l.from)));

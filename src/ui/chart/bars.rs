@@ -41,24 +41,16 @@ pub(super) fn Bars() -> impl IntoView {
         }
     };
     let bar = move |(index, card): (usize, BarCard)| {
-        let start = card.start;
+        let (start, opens) = (card.start, card.section.is_some());
         let is_here = move || here.get() == Some(index);
         view! {
-            <li class="bar" class:here=is_here class:looped=move || looped(index) class:opens=card.section.is_some()>
+            <li class="bar" class:here=is_here class:looped=move || looped(index) class:opens=opens>
                 <button
                     type="button"
                     aria-current=move || is_here().then_some("true")
                     on:click=move |_| tapped(index, start)
                 >
-                    <span class="bar-top">
-                        <span class="bar-section">{card.section.clone()}</span>
-                        <span class="bar-metre">{card.metre.map(|m| format!("{}/{}", m.count, m.unit))}</span>
-                        <span class="unseen">{format!("Bar {}: ", index + 1)}</span>
-                        <span class="bar-count" aria-hidden="true">{index + 1}</span>
-                    </span>
-                    <span class="bar-chords" class:many=(card.chords.len() > 1) class:crowd=(card.chords.len() > 2)>
-                        {card.chords.iter().map(chord).collect_view()}
-                    </span>
+                    <BarFace index card />
                 </button>
             </li>
         }
@@ -74,6 +66,22 @@ pub(super) fn Bars() -> impl IntoView {
             }
             None => view! { <EmptyChart /> }.into_any(),
         }}
+    }
+}
+
+/// What stands in a bar: its section, metre and count above, its chords below.
+#[component]
+pub(crate) fn BarFace(index: usize, card: BarCard) -> impl IntoView {
+    view! {
+        <span class="bar-top">
+            <span class="bar-section">{card.section}</span>
+            <span class="bar-metre">{card.metre.map(|m| format!("{}/{}", m.count, m.unit))}</span>
+            <span class="unseen">{format!("Bar {}: ", index + 1)}</span>
+            <span class="bar-count" aria-hidden="true">{index + 1}</span>
+        </span>
+        <span class="bar-chords" class:many=(card.chords.len() > 1) class:crowd=(card.chords.len() > 2)>
+            {card.chords.iter().map(chord).collect_view()}
+        </span>
     }
 }
 

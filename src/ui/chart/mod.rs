@@ -7,6 +7,7 @@ mod notes;
 
 use super::state::Page;
 use crate::app::Command;
+pub(crate) use bars::BarFace;
 use bars::Bars;
 use editor::Editor;
 use leptos::prelude::*;

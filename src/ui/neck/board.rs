@@ -276,7 +276,7 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
 }
 
 /// A plate with a degree.
-pub(super) fn plate(role: Role, centre: (f64, f64), size: (f64, f64), figure: Signal<String>) -> impl IntoView {
+pub(crate) fn plate(role: Role, centre: (f64, f64), size: (f64, f64), figure: Signal<String>) -> impl IntoView {
     let class = match role {
         Role::Root => "plate root",
         Role::Tone => "plate tone",

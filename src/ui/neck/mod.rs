@@ -8,6 +8,7 @@ mod pedals;
 mod places;
 mod plan;
 
+pub(crate) use board::plate;
 pub use page::NeckPage;
 
 use super::follow::{Axis, Follow, width_of};

@@ -1,0 +1,82 @@
+//! One lesson: its head, its text, and the way on.
+
+use super::drafts::Drafts;
+use super::prose;
+use crate::app::Command;
+use crate::teach::Lesson;
+use crate::teach::course;
+use crate::ui::state::Page;
+use leptos::prelude::*;
+
+/// Which of a lesson's places is open to be tried: one at a time, so that the page stays light.
+#[derive(Clone, Copy)]
+pub(super) struct Tried {
+    open: RwSignal<Option<u32>>,
+    tickets: StoredValue<u32>,
+}
+
+impl Tried {
+    fn provide() {
+        provide_context(Self {
+            open: RwSignal::new(None),
+            tickets: StoredValue::new(0),
+        });
+    }
+
+    /// That of the lesson around.
+    pub(super) fn here() -> Self {
+        expect_context()
+    }
+
+    /// A name for a place that can be opened.
+    pub(super) fn ticket(self) -> u32 {
+        self.tickets.update_value(|t| *t += 1);
+        self.tickets.get_value()
+    }
+
+    /// Whether this one is open.
+    pub(super) fn is(self, ticket: u32) -> bool {
+        self.open.get() == Some(ticket)
+    }
+
+    /// Opens this one, or closes it.
+    pub(super) fn turn(self, ticket: u32) {
+        self.open.update(|o| *o = (*o != Some(ticket)).then_some(ticket));
+    }
+}
+
+/// A lesson as a page.
+#[component]
+pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
+    Drafts::provide();
+    Tried::provide();
+    let page = Page::here();
+    let head = lesson.head;
+    let heads = course::heads();
+    let next = heads
+        .iter()
+        .position(|h| h.id == head.id)
+        .and_then(|i| heads.get(i + 1))
+        .cloned();
+    let on = next.map(|next| {
+        let id = next.id.clone();
+        view! {
+            <button type="button" class="go" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>
+                "Next: " {next.title}
+            </button>
+        }
+    });
+    view! {
+        <article class="lesson">
+            <header class="lesson-head">
+                <button type="button" class="do slim" on:click=move |_| page.act(Command::OpenLesson(None))>
+                    "Course"
+                </button>
+                <p class="small soft">{format!("{}, {} minutes", head.part, head.minutes)}</p>
+                <h1>{head.title}</h1>
+            </header>
+            {prose::blocks(&prose::without_exercises(&lesson.blocks))}
+            <footer class="lesson-foot">{on}</footer>
+        </article>
+    }
+}

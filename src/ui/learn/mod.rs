@@ -1,0 +1,55 @@
+//! The course: its path, and one lesson at a time with what is seen, heard and tried in it.
+
+mod chart;
+mod course;
+mod drafts;
+mod example;
+mod lesson;
+mod neck;
+mod pass;
+mod prose;
+
+use crate::app::Command;
+use crate::teach::course as shipped;
+use crate::ui::playing;
+use crate::ui::state::Page;
+use course::CoursePath;
+use leptos::prelude::*;
+use lesson::LessonPage;
+
+/// The course, or the lesson that is open.
+#[component]
+pub(super) fn LearnView() -> impl IntoView {
+    let page = Page::here();
+    on_cleanup(move || playing::give_back(page));
+    let open = Memo::new(move |_| page.desk.with(|d| d.lesson.clone()));
+    Effect::new(move |before: Option<()>| {
+        open.track();
+        if before.is_some() {
+            playing::give_back(page);
+            window().scroll_to_with_x_and_y(0.0, 0.0);
+        }
+    });
+    move || match open.get() {
+        None => view! { <CoursePath /> }.into_any(),
+        Some(id) => match shipped::lesson(&id) {
+            Some(lesson) => view! { <LessonPage lesson /> }.into_any(),
+            None => view! { <NoLesson /> }.into_any(),
+        },
+    }
+}
+
+/// An address that names no lesson.
+#[component]
+fn NoLesson() -> impl IntoView {
+    let page = Page::here();
+    view! {
+        <div class="empty">
+            <h1>"There is no such lesson"</h1>
+            <p>"It may have another name by now. The course lists them all."</p>
+            <button type="button" class="go" on:click=move |_| page.act(Command::OpenLesson(None))>
+                "To the course"
+            </button>
+        </div>
+    }
+}
