@@ -1,0 +1,317 @@
+//! Work that a teacher sets, and what a student hands in.
+//!
+//! Both travel by link or by file, without a server. What is handed in carries the work and every answer whole, so
+//! that whoever receives it can mark it again. That is a receipt of what was answered, and no proof of who did it.
+//!
+//! *Invariant:* the mark written in what is handed in is a claim; every mark shown to a teacher is computed anew.
+
+use super::exercise::{Answer, Exercise, Mark, Task, TaskError};
+use crate::exchange::link::{Kind, Linked};
+use crate::steel::instrument;
+use crate::steel::{Instrument, InstrumentError};
+use crate::theory::chart;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// The version of the marking. Raised whenever one answer could be marked otherwise than before.
+pub const GRADER: u16 = 1;
+/// The most exercises of an assignment.
+pub const MOST_ITEMS: usize = 40;
+/// The longest text of a teacher's or a student's own, in bytes.
+pub const MOST_WORDS: usize = 4_000;
+/// The longest instrument file or written answer, in bytes.
+const MOST_TEXT: usize = 20_000;
+/// The most that one exercise or criterion counts against another.
+pub const MOST_WEIGHT: u8 = 10;
+
+/// One exercise of an assignment.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Item {
+    /// What is asked.
+    pub exercise: Exercise,
+    /// The seed that draws the task: the same for everybody.
+    pub seed: u64,
+    /// How much it counts, 1..=10.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub weight: u8,
+}
+
+fn one() -> u8 {
+    1
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // as serde asks
+fn is_one(weight: &u8) -> bool {
+    *weight == 1
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // as serde asks
+fn is_true(flag: &bool) -> bool {
+    *flag
+}
+
+fn yes() -> bool {
+    true
+}
+
+/// Work that a teacher sets.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Assignment {
+    /// What it is called.
+    pub title: String,
+    /// The teacher's own words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub words: String,
+    /// When it is wanted, in the teacher's words: nothing is enforced.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub due: String,
+    /// Whether hints are offered.
+    #[serde(default = "yes", skip_serializing_if = "is_true")]
+    pub hints: bool,
+    /// The file of an instrument of the teacher's own, on which all of it is asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub instrument: Option<String>,
+    /// How much the criteria count, by name, 0..=10; 1 where nothing is said.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub weights: BTreeMap<String, u8>,
+    /// The exercises in order.
+    pub items: Vec<Item>,
+}
+
+/// Why a task of an assignment cannot be given.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum WorkError {
+    /// The exercise gives no task.
+    #[error(transparent)]
+    Task(#[from] TaskError),
+    /// The instrument that came with it cannot be read.
+    #[error("the instrument that came with this work can't be read: {0}")]
+    Instrument(#[from] InstrumentError),
+}
+
+impl Assignment {
+    /// What two copies of one assignment have in common, as a short word: the first hexadecimal digits of a checksum.
+    #[must_use]
+    pub fn id(&self) -> String {
+        let text = serde_json::to_vec(self).unwrap_or_default();
+        let mut sum = crc32fast::Hasher::new();
+        sum.update(&text);
+        format!("{:08x}", sum.finalize())
+    }
+
+    /// The instrument it brings along, if it does.
+    ///
+    /// # Errors
+    /// When its file cannot be read.
+    pub fn own_instrument(&self) -> Result<Option<Instrument>, InstrumentError> {
+        self.instrument.as_deref().map(instrument::parse).transpose()
+    }
+
+    /// The task of an item.
+    ///
+    /// # Errors
+    /// When the instrument cannot do it or cannot be read.
+    pub fn task(&self, item: &Item) -> Result<Task, WorkError> {
+        match self.own_instrument()? {
+            Some(own) => Ok(item.exercise.task_on(&own, item.seed)?),
+            None => Ok(item.exercise.task(item.seed)?),
+        }
+    }
+
+    /// The part of its points that a mark earns, 0..=1, the criteria weighed as the teacher wants.
+    #[must_use]
+    pub fn weighed(&self, mark: &Mark) -> f64 {
+        let weight = |name: &str| f64::from(self.weights.get(name).copied().unwrap_or(1));
+        let sum = |points: fn(&super::exercise::Criterion) -> u16| -> f64 {
+            mark.criteria
+                .iter()
+                .map(|c| weight(&c.name) * f64::from(points(c)))
+                .sum()
+        };
+        let of = sum(|c| c.of.0);
+        if of > 0.0 {
+            sum(|c| c.points.0) / of
+        } else {
+            mark.part()
+        }
+    }
+
+    /// The score of all marks together; an item without a mark counts as nothing earned.
+    #[must_use]
+    pub fn score(&self, marks: &[Option<Mark>]) -> Score {
+        let all: f64 = self.items.iter().map(|i| f64::from(i.weight)).sum();
+        let earned = self
+            .items
+            .iter()
+            .zip(marks)
+            .map(|(item, mark)| f64::from(item.weight) * mark.as_ref().map_or(0.0, |m| self.weighed(m)));
+        Score::of_part(if all > 0.0 { earned.sum::<f64>() / all } else { 0.0 })
+    }
+}
+
+/// A score in whole hundredths, 0..=100.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize, derive_more::Display,
+)]
+#[serde(transparent)]
+#[display("{_0} %")]
+pub struct Score(pub u8);
+
+impl Score {
+    /// The score of a part, 0..=1.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // kept within 0..=100
+    pub fn of_part(part: f64) -> Self {
+        Self((part.clamp(0.0, 1.0) * 100.0).round() as u8)
+    }
+}
+
+/// One answer as it is handed in.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Given {
+    /// The answer; nothing where it was left out.
+    pub answer: Option<Answer>,
+    /// How often it was tried before.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub tries: u16,
+    /// How many hints were taken.
+    #[serde(default, skip_serializing_if = "no_hints")]
+    pub hints: u8,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // as serde asks
+fn is_zero(tries: &u16) -> bool {
+    *tries == 0
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // as serde asks
+fn no_hints(hints: &u8) -> bool {
+    *hints == 0
+}
+
+/// What a student hands in: a receipt that can be marked again.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Handed {
+    /// The work, whole.
+    pub work: Assignment,
+    /// What the student calls himself or herself.
+    pub name: String,
+    /// An answer for each item, in order.
+    pub answers: Vec<Given>,
+    /// The score that was shown to the student: a claim.
+    pub claim: Score,
+    /// The version of the marking that showed it.
+    pub grader: u16,
+}
+
+impl Handed {
+    /// The work with its answers, marked here and now.
+    #[must_use]
+    pub fn new(work: Assignment, name: &str, answers: Vec<Given>) -> Self {
+        let mut handed = Self {
+            work,
+            name: name.trim().to_owned(),
+            answers,
+            claim: Score::default(),
+            grader: GRADER,
+        };
+        handed.claim = handed.work.score(&handed.marks());
+        handed
+    }
+
+    /// The marks of its answers, computed anew; nothing where there is no answer, or no task.
+    #[must_use]
+    pub fn marks(&self) -> Vec<Option<Mark>> {
+        let answer = |i: usize| self.answers.get(i).and_then(|g| g.answer.as_ref());
+        let mark = |(i, item)| Some(self.work.task(item).ok()?.mark(answer(i)?));
+        self.work.items.iter().enumerate().map(mark).collect()
+    }
+
+    /// The score, computed anew.
+    #[must_use]
+    pub fn score(&self) -> Score {
+        self.work.score(&self.marks())
+    }
+}
+
+impl Linked for Assignment {
+    const KIND: Kind = Kind::Assignment;
+
+    fn check(&self) -> Result<(), String> {
+        let short = |text: &str| text.len() <= MOST_WORDS;
+        if self.items.is_empty() || self.items.len() > MOST_ITEMS {
+            return Err(format!(
+                "it has {} exercises; 1 to {MOST_ITEMS} are possible",
+                self.items.len()
+            ));
+        }
+        if !short(&self.title) || !short(&self.words) || !short(&self.due) {
+            return Err("its text is too long".to_owned());
+        }
+        if self.instrument.as_ref().is_some_and(|t| t.len() > MOST_TEXT) {
+            return Err("its instrument is too long".to_owned());
+        }
+        self.own_instrument().map_err(|e| e.to_string())?;
+        let weights = self.weights.values().all(|w| *w <= MOST_WEIGHT) && self.weights.len() <= MOST_ITEMS;
+        if !weights || !self.items.iter().all(|i| (1..=MOST_WEIGHT).contains(&i.weight)) {
+            return Err("one of its weights is out of range".to_owned());
+        }
+        self.items.iter().try_for_each(|item| check_exercise(&item.exercise))
+    }
+}
+
+/// Whether an exercise from outside holds nothing that would take long or make no sense.
+fn check_exercise(exercise: &Exercise) -> Result<(), String> {
+    let lists = [exercise.keys.len(), exercise.chords.len(), exercise.changes.len()];
+    let tempo = exercise.tempo.is_none_or(|t| (40.0..=200.0).contains(&t.0));
+    let bars = exercise.bars.is_none_or(|b| (1..=8).contains(&b));
+    let places = exercise.places.is_none_or(|p| (1..=4).contains(&p));
+    let row = exercise.chart.as_deref().unwrap_or("1");
+    let parsed = (row.len() <= MOST_WORDS).then(|| chart::parse(&format!("key C; {row}")));
+    let chart = parsed.is_some_and(|p| p.problems.is_empty() && p.chart.timeline().bars.len() <= 32);
+    if lists.iter().all(|l| *l <= 32) && tempo && bars && places && chart {
+        Ok(())
+    } else {
+        Err(format!(
+            "the exercise \"{}\" has something out of range",
+            exercise.kind.name()
+        ))
+    }
+}
+
+impl Linked for Handed {
+    const KIND: Kind = Kind::Answer;
+
+    fn check(&self) -> Result<(), String> {
+        self.work.check()?;
+        if self.name.len() > MOST_WORDS {
+            return Err("the name is too long".to_owned());
+        }
+        if self.answers.len() > self.work.items.len() || self.claim.0 > 100 {
+            return Err("it has more answers than there are exercises, or a score above 100".to_owned());
+        }
+        self.answers
+            .iter()
+            .filter_map(|g| g.answer.as_ref())
+            .try_for_each(check_answer)
+    }
+}
+
+fn check_answer(answer: &Answer) -> Result<(), String> {
+    let fine = match answer {
+        Answer::Chord(text) | Answer::Number(text) | Answer::Change(text) => text.len() <= 100,
+        Answer::Chart(text) | Answer::Phrase(text) => text.len() <= MOST_TEXT,
+        Answer::Places(grips) => grips.len() <= 32,
+        Answer::Cents(cents) => cents.0.is_finite(),
+        Answer::Bar(_) | Answer::Inversion(_) => true,
+    };
+    if fine {
+        Ok(())
+    } else {
+        Err("one of the answers is too long".to_owned())
+    }
+}
