@@ -17,6 +17,8 @@ pub enum View {
     Solo,
     /// The course.
     Learn,
+    /// Work that is set, answered and marked.
+    Class,
     /// The instrument and its changes.
     Rig,
     /// The next bars in large type, for playing along.
@@ -25,10 +27,18 @@ pub enum View {
 
 impl View {
     /// Every place.
-    pub const ALL: [Self; 6] = [Self::Chart, Self::Neck, Self::Solo, Self::Learn, Self::Rig, Self::Stand];
+    pub const ALL: [Self; 7] = [
+        Self::Chart,
+        Self::Neck,
+        Self::Solo,
+        Self::Learn,
+        Self::Class,
+        Self::Rig,
+        Self::Stand,
+    ];
 
     /// The places of the navigation bar, in order; the rig opens from the song's head, the
-    /// stand from the solo.
+    /// stand from the solo, the class from the course.
     pub const BAR: [Self; 4] = [Self::Chart, Self::Neck, Self::Solo, Self::Learn];
 
     /// Its name on the page.
@@ -39,6 +49,7 @@ impl View {
             Self::Neck => "Neck",
             Self::Solo => "Solo",
             Self::Learn => "Learn",
+            Self::Class => "Class",
             Self::Rig => "Rig",
             Self::Stand => "Stand",
         }

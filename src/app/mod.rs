@@ -4,6 +4,7 @@
 
 pub mod address;
 pub mod bars;
+pub mod class;
 pub mod command;
 pub mod copedent;
 pub mod desk;
@@ -12,6 +13,7 @@ pub mod heading;
 pub mod history;
 pub mod jobs;
 pub mod lanes_view;
+pub mod learning;
 pub mod lesson_view;
 pub mod neck_view;
 pub mod pad;

@@ -3,6 +3,7 @@
 pub mod audio;
 pub mod engine;
 pub mod frames;
+pub mod handed;
 pub mod storage;
 pub mod wake;
 pub mod worker;

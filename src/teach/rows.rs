@@ -136,6 +136,15 @@ fn with_ends(strokes: Vec<(Stroke, bool)>, length: Beats) -> Vec<Stroke> {
     ended
 }
 
+/// Lets each stroke of a phrase last to the next one, and through it where it carries them; the last to the song's end.
+pub fn join(strokes: &mut [Stroke], length: Beats) {
+    let mut next: Option<Stroke> = None;
+    for stroke in strokes.iter_mut().rev() {
+        stroke.until = default_end(next.as_ref(), length);
+        next = Some(*stroke);
+    }
+}
+
 fn default_end(next: Option<&Stroke>, length: Beats) -> Beats {
     match next {
         None => length,

@@ -3,7 +3,9 @@
 // The component macro makes public what it generates, whatever the component itself says.
 #![allow(unreachable_pub)]
 
+mod answer;
 mod chart;
+mod class;
 mod controls;
 mod drafting;
 mod follow;

@@ -2,6 +2,7 @@
 
 use super::NeckPage;
 use super::chart::ChartView;
+use super::class::{self, ClassView};
 use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
 use super::learn::LearnView;
@@ -21,6 +22,7 @@ use std::sync::Arc;
 #[component]
 pub(super) fn Shell() -> impl IntoView {
     let page = super::keeping::begin();
+    class::begin(page);
     super::playing::connect(page);
     super::drafting::connect(page);
     super::rehearsing::connect(page);
@@ -71,6 +73,7 @@ fn Stage() -> impl IntoView {
                 View::Neck => view! { <NeckPlace /> }.into_any(),
                 View::Solo => view! { <SoloView /> }.into_any(),
                 View::Learn => view! { <LearnView /> }.into_any(),
+                View::Class => view! { <ClassView /> }.into_any(),
                 View::Rig => view! { <RigView /> }.into_any(),
                 View::Stand => view! { <StandView /> }.into_any(),
             }}

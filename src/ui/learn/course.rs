@@ -1,6 +1,6 @@
 //! The course as a path: its parts, its lessons, and which is next.
 
-use crate::app::Command;
+use crate::app::{Command, View};
 use crate::teach::course;
 use crate::teach::lesson::Head;
 use crate::ui::state::Page;
@@ -9,6 +9,7 @@ use leptos::prelude::*;
 /// The parts and their lessons in order.
 #[component]
 pub(super) fn CoursePath() -> impl IntoView {
+    let page = Page::here();
     let heads = course::heads();
     let mut parts: Vec<(String, Vec<Head>)> = Vec::new();
     for head in heads {
@@ -32,6 +33,11 @@ pub(super) fn CoursePath() -> impl IntoView {
                 "A song comes with a hole of eight bars in it. In these lessons you learn to read its numbers, find them on the neck, and fill the hole with something worth keeping."
             </p>
             {parts.into_iter().map(part).collect_view()}
+            <section class="course-part">
+                <h2>"For teachers"</h2>
+                <p class="soft">"Set work, send it as a link or a file, and mark what comes back."</p>
+                <button type="button" class="do" on:click=move |_| page.act(Command::Show(View::Class))>"Class"</button>
+            </section>
         </div>
     }
 }

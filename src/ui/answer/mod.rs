@@ -1,0 +1,108 @@
+//! How an exercise is answered: a pad for each kind of answer.
+
+mod places;
+mod strokes;
+
+use crate::teach::Answer;
+use crate::teach::exercise::{Input, Task};
+use crate::theory::Cents;
+use crate::ui::controls::Choice;
+use leptos::prelude::*;
+use places::PlacesPad;
+use std::sync::Arc;
+use strokes::StrokesPad;
+
+/// The pad that a task is answered on. What is on it is the answer.
+#[component]
+pub(in crate::ui) fn AnswerPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> impl IntoView {
+    match task.input() {
+        Input::Chord => view! { <Written name="The chord, in letters" answer of=Answer::Chord /> }.into_any(),
+        Input::Number => view! { <Written name="The number" answer of=Answer::Number /> }.into_any(),
+        Input::Chart(bars) => {
+            let name = format!("{bars} bars, as numbers");
+            view! { <Written name answer of=Answer::Chart /> }.into_any()
+        }
+        Input::Numbers(numbers) => {
+            let options = numbers.iter().map(|n| (Answer::Number(n.to_string()), n.to_string()));
+            view! { <OneOf name="The number" options=options.collect() answer /> }.into_any()
+        }
+        Input::Bar(bars) => {
+            let bars = u16::try_from(bars).unwrap_or(u16::MAX);
+            let options = (1..=bars).map(|bar| (Answer::Bar(bar), bar.to_string()));
+            view! { <OneOf name="The bar" options=options.collect() answer /> }.into_any()
+        }
+        Input::Changes(names) => {
+            let options = names.into_iter().map(|name| (Answer::Change(name.clone()), name));
+            view! { <OneOf name="The pedal or lever" options=options.collect() answer /> }.into_any()
+        }
+        Input::Inversions(all) => {
+            let options = all.into_iter().map(|i| (Answer::Inversion(i), i.name().to_owned()));
+            view! { <OneOf name="The inversion" options=options.collect() answer /> }.into_any()
+        }
+        Input::Cents(most) => view! { <Turn most answer /> }.into_any(),
+        Input::Places(_) => view! { <PlacesPad task answer /> }.into_any(),
+        Input::Phrase(_) => view! { <StrokesPad task answer /> }.into_any(),
+    }
+}
+
+/// An answer in writing.
+#[component]
+fn Written(#[prop(into)] name: String, answer: RwSignal<Option<Answer>>, of: fn(String) -> Answer) -> impl IntoView {
+    let text = move || match answer.get() {
+        Some(Answer::Chord(text) | Answer::Number(text) | Answer::Chart(text)) => text,
+        _ => String::new(),
+    };
+    let write = move |event| {
+        let text: String = event_target_value(&event);
+        answer.set((!text.trim().is_empty()).then(|| of(text)));
+    };
+    view! {
+        <label class="class-field">
+            {name}
+            <input type="text" autocapitalize="off" autocomplete="off" spellcheck="false" prop:value=text on:input=write />
+        </label>
+    }
+}
+
+/// One answer of a few.
+#[component]
+fn OneOf(name: &'static str, options: Vec<(Answer, String)>, answer: RwSignal<Option<Answer>>) -> impl IntoView {
+    let options = options.into_iter().map(|(a, word)| (Some(a), word)).collect();
+    // A form of its own: the buttons of one exercise know nothing of another's.
+    view! {
+        <form on:submit=move |e| e.prevent_default()>
+            <Choice name options value=answer on_change=move |to| answer.set(to) />
+        </form>
+    }
+}
+
+/// A string turned up or down.
+#[component]
+fn Turn(most: Cents, answer: RwSignal<Option<Answer>>) -> impl IntoView {
+    let turned = move || match answer.get() {
+        Some(Answer::Cents(by)) => by.0,
+        _ => 0.0,
+    };
+    let turn = move |event| {
+        answer.set(
+            event_target_value(&event)
+                .parse()
+                .ok()
+                .map(|by| Answer::Cents(Cents(by))),
+        )
+    };
+    view! {
+        <label class="class-field">
+            {move || format!("Turned by {:+.1} cents", turned())}
+            <input
+                type="range"
+                class="slide"
+                min=-most.0
+                max=most.0
+                step="0.1"
+                prop:value=move || turned().to_string()
+                on:input=turn
+            />
+        </label>
+    }
+}

@@ -1,0 +1,201 @@
+//! Setting work: what it is called, its exercises, and how it is sent.
+
+use super::share::Shared;
+use crate::app::class::{Edit, edit, file_name, instrument_of, share};
+use crate::steel::Instrument;
+use crate::steel::instrument::shipped;
+use crate::teach::exercise::Kind;
+use crate::teach::{Assignment, Item};
+use crate::theory::{Key, Mode};
+use crate::ui::controls::{Stepper, Tick};
+use leptos::prelude::*;
+
+/// A seed for a task: any number will do, and a short one makes a short link.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0..10 000
+fn seed() -> u64 {
+    (js_sys::Math::random() * 10_000.0) as u64
+}
+
+/// The sheet on which work is set.
+#[component]
+pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
+    let act = move |what: Edit| work.update(|w| edit(w, what));
+    let count = Memo::new(move |_| work.with(|w| w.items.len()));
+    let shared = Memo::new(move |_| {
+        let page = window().location().href().unwrap_or_default();
+        (count.get() > 0).then(|| work.with(|w| share(w, &page)))
+    });
+    let file = Signal::derive(move || work.with(|w| file_name("work", &w.title)));
+    view! {
+        <section class="class-part" aria-label="About it">
+            <label class="class-field">
+                "Title"
+                <input
+                    type="text"
+                    maxlength="80"
+                    prop:value=move || work.with(|w| w.title.clone())
+                    on:input=move |e| act(Edit::Title(event_target_value(&e)))
+                />
+            </label>
+            <label class="class-field">
+                "Your words"
+                <textarea
+                    rows="2"
+                    maxlength="1000"
+                    prop:value=move || work.with(|w| w.words.clone())
+                    on:input=move |e| act(Edit::Words(event_target_value(&e)))
+                ></textarea>
+            </label>
+            <label class="class-field">
+                "Wanted by"
+                <input
+                    type="text"
+                    maxlength="80"
+                    prop:value=move || work.with(|w| w.due.clone())
+                    on:input=move |e| act(Edit::Due(event_target_value(&e)))
+                />
+            </label>
+            <On work />
+            <Tick
+                name="Offer hints"
+                on=Signal::derive(move || work.with(|w| w.hints))
+                on_change=move |on| act(Edit::Hints(on))
+            />
+        </section>
+        <section class="class-part" aria-label="Exercises">
+            <h2>"Exercises"</h2>
+            <ol class="class-items">
+                {move || (0..count.get()).map(|index| view! { <Row work index /> }).collect_view()}
+            </ol>
+            <Add on_add=move |kind| act(Edit::Add(kind, seed())) />
+        </section>
+        <section class="class-part" aria-label="Send it">
+            <h2>"Send it"</h2>
+            {move || match shared.get() {
+                None => view! { <p class="soft">"Add an exercise first."</p> }.into_any(),
+                Some(Err(words)) => view! { <p class="fault">{words}</p> }.into_any(),
+                Some(Ok(share)) => view! { <Shared share file=file.get() what="work" /> }.into_any(),
+            }}
+        </section>
+    }
+}
+
+/// The instrument it is asked on.
+#[component]
+fn On(work: RwSignal<Assignment>) -> impl IntoView {
+    let default = shipped::ids().next().unwrap_or_default();
+    let chosen = move || work.with(instrument_of).unwrap_or_else(|| default.to_owned());
+    let options = shipped::ids().filter_map(Instrument::shipped).map(|i| {
+        let id = i.id.clone();
+        view! { <option value=i.id prop:selected=move || chosen() == id>{i.name}</option> }
+    });
+    let take = move |event| work.update(|w| edit(w, Edit::On(event_target_value(&event))));
+    view! {
+        <label class="pick">
+            "Instrument"
+            <select on:change=take>{options.collect_view()}</select>
+        </label>
+    }
+}
+
+/// A kind to choose and add.
+#[component]
+fn Add(on_add: impl Fn(Kind) + Copy + 'static) -> impl IntoView {
+    let kind = RwSignal::new(Kind::ALL[0]);
+    let options = Kind::ALL.map(|k| view! { <option value=k.id()>{k.name()}</option> });
+    let choose = move |event| {
+        let id = event_target_value(&event);
+        if let Some(found) = Kind::ALL.into_iter().find(|k| k.id() == id) {
+            kind.set(found);
+        }
+    };
+    view! {
+        <div class="line-up class-add">
+            <label class="pick">
+                "Kind"
+                <select on:change=choose>{options.collect_view()}</select>
+            </label>
+            <button type="button" class="do" on:click=move |_| on_add(kind.get_untracked())>"Add"</button>
+        </div>
+    }
+}
+
+/// One exercise of the work: what it asks, and what can be set about it.
+#[component]
+fn Row(work: RwSignal<Assignment>, index: usize) -> impl IntoView {
+    let item = Memo::new(move |_| work.with(|w| w.items.get(index).cloned()));
+    let asked = Memo::new(move |_| {
+        let item: Item = item.get()?;
+        Some(
+            work.with_untracked(|w| w.task(&item))
+                .map_or_else(|e| e.to_string(), |task| task.question()),
+        )
+    });
+    let act = move |what: Edit| work.update(|w| edit(w, what));
+    let kind = move || item.with(|i| i.as_ref().map(|i| i.exercise.kind));
+    let takes = move |what: &str| kind().is_some_and(|k| k.parameters().contains(&what));
+    let weight = Signal::derive(move || item.with(|i| i.as_ref().map_or(1, |i| i32::from(i.weight))));
+    let name = move || kind().map(Kind::name);
+    view! {
+        <li>
+            <b>{name}</b>
+            <p>{asked}</p>
+            <div class="line-up">
+                {move || takes("key").then(|| view! { <InKey item on_key=move |key| act(Edit::InKey(index, key)) /> })}
+                {move || takes("chart").then(|| view! { <Over item on_bars=move |bars| act(Edit::Over(index, bars)) /> })}
+                <Stepper
+                    name="Counts"
+                    value=weight
+                    least=1
+                    most=Signal::stored(10)
+                    step=1
+                    unit=" ×"
+                    on_change=move |to| act(Edit::Weigh(index, u8::try_from(to).unwrap_or(1)))
+                />
+            </div>
+            <div class="line-up">
+                <button type="button" class="do slim" on:click=move |_| act(Edit::Draw(index, seed()))>"Draw another"</button>
+                <button type="button" class="do slim" prop:disabled=index == 0 on:click=move |_| act(Edit::Up(index))>"Move up"</button>
+                <button type="button" class="do slim" on:click=move |_| act(Edit::Remove(index))>"Take out"</button>
+            </div>
+        </li>
+    }
+}
+
+/// The key an exercise is in, or any.
+#[component]
+fn InKey(item: Memo<Option<Item>>, on_key: impl Fn(Option<Key>) + Copy + 'static) -> impl IntoView {
+    let now = move || item.with(|i| i.as_ref().and_then(|i| i.exercise.keys.first().map(Key::to_string)));
+    let keys = Key::all(Mode::Major).map(|key| {
+        let text = key.to_string();
+        let mine = text.clone();
+        view! { <option value=text.clone() prop:selected=move || now().as_ref() == Some(&mine)>{text.clone()}</option> }
+    });
+    view! {
+        <label class="pick">
+            "Key"
+            <select on:change=move |e| on_key(event_target_value(&e).parse().ok())>
+                <option value="" prop:selected=move || now().is_none()>"any"</option>
+                {keys.collect_view()}
+            </select>
+        </label>
+    }
+}
+
+/// The bars an exercise is over.
+#[component]
+fn Over(item: Memo<Option<Item>>, on_bars: impl Fn(String) + Copy + 'static) -> impl IntoView {
+    let now = move || item.with(|i| i.as_ref().and_then(|i| i.exercise.chart.clone()).unwrap_or_default());
+    view! {
+        <label class="class-field class-bars">
+            "Bars, as numbers"
+            <input
+                type="text"
+                placeholder="drawn"
+                maxlength="200"
+                prop:value=now
+                on:change=move |e| on_bars(event_target_value(&e))
+            />
+        </label>
+    }
+}

@@ -1,0 +1,124 @@
+//! For teachers: work to set, and what came back.
+
+mod compose;
+mod marks;
+mod share;
+mod sit;
+
+use crate::app::learning::Sitting;
+use crate::app::{Command, View};
+use crate::exchange::link;
+use crate::platform::storage;
+use crate::teach::Assignment;
+use crate::ui::controls::{Choice, words};
+use crate::ui::state::Page;
+use compose::Compose;
+use leptos::prelude::*;
+use marks::Marks;
+use sit::Sit;
+
+/// Under which name the work being set is kept on the device.
+const NAME: &str = "leadbar.class";
+/// Under which name the work being answered is kept.
+const SITTING: &str = "leadbar.sitting";
+
+/// The work that a student is at, if any.
+#[derive(Clone, Copy)]
+struct Opened(RwSignal<Option<RwSignal<Sitting>>>);
+
+/// Makes room for work to be answered, and takes up what the address holds, now and whenever it changes.
+pub(super) fn begin(page: Page) {
+    let opened = Opened(RwSignal::new(None));
+    provide_context(opened);
+    if let Some(kept) = kept_sitting() {
+        opened.sit(kept);
+    }
+    let take = move || {
+        let hash = window().location().hash().unwrap_or_default();
+        if link::kind(&hash) == Ok(link::Kind::Assignment) {
+            match link::read::<Assignment>(&hash) {
+                Ok(work) => opened.sit(Sitting::resumed(work, kept_sitting())),
+                Err(error) => page.say(error.to_string()),
+            }
+            page.act(Command::Show(View::Class));
+        }
+    };
+    take();
+    let handle = window_event_listener(leptos::ev::hashchange, move |_| take());
+    on_cleanup(move || handle.remove());
+}
+
+fn kept_sitting() -> Option<Sitting> {
+    storage::kept(SITTING).and_then(|text| serde_json::from_str(&text).ok())
+}
+
+impl Opened {
+    /// Sits down to some work, and keeps what is answered.
+    fn sit(self, sitting: Sitting) {
+        let sitting = RwSignal::new(sitting);
+        Effect::new(move |_| {
+            let text = sitting.with(|s| serde_json::to_string(s).unwrap_or_default());
+            // What the browser will not keep can still be handed in.
+            let _ = storage::keep(SITTING, &text);
+        });
+        self.0.set(Some(sitting));
+    }
+}
+
+/// What a teacher is at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum At {
+    Answering,
+    Setting,
+    Marking,
+}
+
+/// The teacher's desk.
+#[component]
+pub(super) fn ClassView() -> impl IntoView {
+    let opened = expect_context::<Opened>();
+    let at = RwSignal::new(At::Setting);
+    // Work that is opened is what one came for.
+    Effect::new(move |_| {
+        if opened.0.with(Option::is_some) {
+            at.set(At::Answering);
+        }
+    });
+    let work = RwSignal::new(kept());
+    Effect::new(move |before: Option<()>| {
+        let text = work.with(|w| serde_json::to_string(w).unwrap_or_default());
+        if before.is_some() {
+            // What the browser will not keep is still there to be shared.
+            let _ = storage::keep(NAME, &text);
+        }
+    });
+    view! {
+        <div class="class">
+            <h1>"Class"</h1>
+            <p class="soft class-about">
+                "Set work and mark it, without accounts: all of it travels by link or by file, and the marks are computed here."
+            </p>
+            {move || {
+                let mut options = words([(At::Setting, "Set work"), (At::Marking, "Mark answers")]);
+                if opened.0.with(Option::is_some) {
+                    options.insert(0, (At::Answering, "Answer".to_owned()));
+                }
+                view! { <Choice name="Do" options value=at on_change=move |to| at.set(to) /> }
+            }}
+            {move || match at.get() {
+                At::Answering => opened.0.get().map(|sitting| view! { <Sit sitting /> }).into_any(),
+                At::Setting => view! { <Compose work /> }.into_any(),
+                At::Marking => view! { <Marks /> }.into_any(),
+            }}
+        </div>
+    }
+}
+
+/// The work that was being set, or an empty sheet with hints on.
+fn kept() -> Assignment {
+    let kept = storage::kept(NAME).and_then(|text| serde_json::from_str(&text).ok());
+    kept.unwrap_or_else(|| Assignment {
+        hints: true,
+        ..Assignment::default()
+    })
+}
