@@ -89,7 +89,9 @@ impl HearChange {
 fn effect_words(effect: &[(u8, Cents)]) -> String {
     let one = |(string, by): &(u8, Cents)| {
         let way = if by.0 > 0.0 { "up" } else { "down" };
-        format!("string {string} {way} {} semitones", (by.0.abs() / 100.0).round())
+        let semitones = (by.0.abs() / 100.0).round();
+        let plural = if semitones > 1.0 { "s" } else { "" };
+        format!("string {string} {way} {semitones} semitone{plural}")
     };
     if effect.is_empty() {
         return "nothing that rings".to_owned();

@@ -80,12 +80,12 @@ fn StrokePad(task: Arc<Task>, strokes: RwSignal<Vec<Stroke>>, index: usize) -> i
         <li class="stroke-pad">
             <b>{moment}</b>
             <Stepper
-                name="When"
+                name="When, in half beats"
                 value=halves
                 least=0
                 most=Signal::stored(most)
                 step=1
-                unit=" half beats"
+                unit=""
                 on_change=move |to| change(&|s| Stroke { at: Beats(f64::from(to) / 2.0), ..s })
             />
             <PlacePad task name="Where" grip on_change=to />
