@@ -3,6 +3,7 @@
 
 use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;
+use leadbar::sound::string::Stiffness;
 use leadbar::sound::string::delay::Table;
 use leadbar::sound::string::loss::Material;
 use leadbar::sound::string::pluck::Stroke;
@@ -15,6 +16,7 @@ fn state(pitch: Hertz) -> StringState {
         pitch,
         decay: Material::Plain.decay(pitch),
         damping: None,
+        stiffness: Stiffness(2e-5 * (pitch.0 / 220.0).powi(2)),
         to_pickup: Seconds(0.04 / pitch.0),
     }
 }

@@ -3,15 +3,18 @@
 //! Sources: Karplus and Strong, Computer Music Journal 7(2), 43-55, 1983 (period N + 1/2, decay of the averaging
 //! loop); Jaffe and Smith, Computer Music Journal 7(2), 56-69, 1983 (loop gain for a decay time, tuning all-pass);
 //! Paiva, Pakarinen and Välimäki, Journal of the Audio Engineering Society 60(10), 2012 (pickup comb, nulls at
-//! n = L / x); Pakarinen, Puputti and Välimäki, Computer Music Journal 32(3), 2008 (energy of a changing length).
+//! n = L / x); Fletcher, Blackham and Stratton, Journal of the Acoustical Society of America 34(6), 1962 (partials of a
+//! stiff string); Pakarinen, Puputti and Välimäki, Computer Music Journal 32(3), 2008 (energy of a changing length).
 #![allow(clippy::expect_used, reason = "a test says what it expects")]
 
 use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;
+use leadbar::sound::string::Stiffness;
 use leadbar::sound::string::delay::{Line, Table};
 use leadbar::sound::string::loss::{Decay, Loss, Material};
 use leadbar::sound::string::pluck::Stroke;
 use leadbar::sound::string::waveguide::{STEP, StringState, Waveguide};
+use leadbar::steel::{Gauge, Millimetres};
 use leadbar::theory::{Height, Hertz, Seconds};
 use std::f64::consts::{PI, TAU};
 
@@ -69,8 +72,20 @@ fn averaging_loop(delay: f64, c: Option<f64>, samples: usize) -> Vec<f32> {
     out
 }
 
-/// A plucked string, its pitch a function of time and its pickup a function of the pitch.
+/// A supple string, plucked, its pitch a function of time and its pickup a function of the pitch.
 fn plucked(
+    seconds: f64,
+    width: f64,
+    pitch: impl Fn(f64) -> Hertz,
+    decay: impl Fn(Hertz) -> Decay,
+    to_pickup: impl Fn(Hertz) -> Seconds,
+) -> Vec<f32> {
+    stiff(Stiffness::NONE, seconds, width, pitch, decay, to_pickup)
+}
+
+/// The same of a stiff string.
+fn stiff(
+    stiffness: Stiffness,
     seconds: f64,
     width: f64,
     pitch: impl Fn(f64) -> Hertz,
@@ -82,6 +97,7 @@ fn plucked(
         pitch: pitch(t),
         decay: decay(pitch(t)),
         damping: None,
+        stiffness,
         to_pickup: to_pickup(pitch(t)),
     };
     let mut string = Waveguide::new(SampleRate(RATE), &state(0.0));
@@ -228,5 +244,40 @@ fn a_string_that_does_not_lose_keeps_its_energy_while_its_length_changes() {
         let change = 10.0 * (after / before).log10();
         println!("glide of {octaves:+} octave: energy {change:+.3} dB");
         assert!(change.abs() < 0.2, "{octaves}: {change} dB");
+    }
+}
+
+#[test]
+fn a_stiff_strings_partials_lie_where_the_theory_has_them_within_a_cent_and_a_half() {
+    let scale = Millimetres(615.95);
+    // A plain and two wound strings of the E9 open, and the first at the fifth fret.
+    for (gauge, wound, open, pitch) in [
+        (14.0, false, 329.63, 329.63),
+        (30.0, true, 164.81, 164.81),
+        (38.0, true, 123.47, 123.47),
+        (14.0, false, 329.63, 440.0),
+    ] {
+        let stiffness = Stiffness::of(Gauge(gauge), wound, scale, Hertz(open), Hertz(pitch));
+        let ring = |_: Hertz| Decay {
+            first: Seconds(8.0),
+            tenth: Seconds(4.0),
+        };
+        let sound = stiff(stiffness, 1.6, 0.09, |_| Hertz(pitch), ring, |p| Seconds(0.02 / p.0));
+        let cents = |heard: f64, asked: f64| 1200.0 * (heard / asked).log2();
+        let mut worst = 0.0_f64;
+        for n in 1..=10 {
+            let n = f64::from(n);
+            let asked = pitch * n * ((1.0 + stiffness.0 * n * n) / (1.0 + stiffness.0)).sqrt();
+            // Twice: near enough first, that the phase is in no doubt over a longer stretch.
+            let near = frequency_near(&sound, asked, 4096, 12_000, 13_000);
+            let heard = frequency_near(&sound, near, 4096, 12_000, 50_000);
+            worst = worst.max(cents(heard, asked).abs());
+        }
+        let spread = cents(10.0 * ((1.0 + stiffness.0 * 100.0) / (1.0 + stiffness.0)).sqrt(), 10.0);
+        println!("gauge {gauge} at {pitch} Hz: partial 10 is {spread:.2} cents sharp, all within {worst:.3}");
+        assert!(
+            worst < 1.5 && spread > 2.0 * worst,
+            "gauge {gauge}: {worst} of {spread}"
+        );
     }
 }

@@ -6,6 +6,7 @@ use crate::sound::score::SampleRate;
 use crate::sound::string::delay::Table;
 use crate::sound::string::loss::Material;
 use crate::sound::string::pluck::Stroke;
+use crate::sound::string::stiff::Stiffness;
 use crate::sound::string::waveguide::{STEP, StringState, Waveguide};
 use crate::theory::{Chord, Height, Hertz, Seconds};
 
@@ -62,8 +63,7 @@ impl Strum {
 struct Voice {
     rate: f64,
     guide: Waveguide,
-    pitch: Hertz,
-    damping: Option<Seconds>,
+    state: StringState,
     /// Samples until the next stroke, its pitch, strength and damping.
     waiting: Option<(usize, Hertz, f64, Option<Seconds>)>,
     /// The plucking place as a part of the period.
@@ -72,12 +72,11 @@ struct Voice {
 
 impl Voice {
     fn new(rate: SampleRate, place: f64) -> Self {
-        let pitch = Hertz(110.0);
+        let state = state(Hertz(110.0), None);
         Self {
             rate: rate.0,
-            guide: Waveguide::new(rate, &state(pitch, None)),
-            pitch,
-            damping: None,
+            guide: Waveguide::new(rate, &state),
+            state,
             waiting: None,
             place,
         }
@@ -97,7 +96,7 @@ impl Voice {
                     self.rate,
                 );
                 stroke = Some((after, made));
-                (self.pitch, self.damping, self.waiting) = (pitch, damping, None);
+                (self.state, self.waiting) = (state(pitch, damping), None);
             }
             Some((after, ..)) => {
                 if let Some(w) = &mut self.waiting {
@@ -106,8 +105,7 @@ impl Voice {
             }
             None => {}
         }
-        self.guide
-            .run(table, &state(self.pitch, self.damping), stroke.as_slice(), out);
+        self.guide.run(table, &self.state, stroke.as_slice(), out);
     }
 
     fn silence(&mut self) {
@@ -125,6 +123,7 @@ fn state(pitch: Hertz, damping: Option<Seconds>) -> StringState {
         pitch,
         decay: Material::Wound.decay(pitch),
         damping,
+        stiffness: Stiffness::NONE,
         to_pickup: Seconds(0.16 / pitch.0),
     }
 }
@@ -155,7 +154,7 @@ impl Bass {
     }
 
     pub(super) fn stop(&mut self) {
-        self.voice.damping = Some(STOPPED);
+        self.voice.state.damping = Some(STOPPED);
     }
 
     pub(super) fn silence(&mut self) {
@@ -204,14 +203,14 @@ impl Guitar {
             let order = if strum.up { VOICES - 1 - i } else { i };
             voice.waiting = note.map(|h| (sample + order * apart, h.hertz(), strength, damping));
             if note.is_none() {
-                voice.damping = Some(STOPPED);
+                voice.state.damping = Some(STOPPED);
             }
         }
     }
 
     pub(super) fn stop(&mut self) {
         for voice in &mut self.voices {
-            voice.damping = Some(STOPPED);
+            voice.state.damping = Some(STOPPED);
             voice.waiting = None;
         }
     }

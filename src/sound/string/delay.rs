@@ -4,11 +4,16 @@
 //! Source: Laakso, Välimäki, Karjalainen, Laine, "Splitting the unit delay", IEEE Signal Processing Magazine
 //! 13(1), 1996, eq. 42: h(k) = prod over m != k of (D - m) / (k - m).
 
+use super::waveguide::STEP;
+
 /// Samples that take part in one reading; even, so that the point lies in the middle interval.
 pub const TAPS: usize = 12;
 
 /// The least delay that can be read.
 pub const LEAST: f64 = (TAPS / 2) as f64;
+
+/// Samples a block reading takes side by side.
+const LANES: usize = 8;
 
 /// Steps the interval between two samples is divided into in the table; between two steps the coefficients are
 /// interpolated, which is off by less than 1e-6.
@@ -89,7 +94,7 @@ impl Line {
     /// A silent line that can be read back to `longest` samples.
     #[must_use]
     pub fn new(longest: usize) -> Self {
-        let length = (longest + 2 * TAPS).next_power_of_two();
+        let length = (longest + 2 * TAPS + STEP).next_power_of_two();
         Self {
             samples: vec![0.0; 2 * length],
             length,
@@ -128,19 +133,79 @@ impl Line {
         self.read_at(&table.place(delay))
     }
 
-    /// The same for a whole number of samples, 1..=[`Self::longest`].
-    #[must_use]
+    /// Takes the next samples in, at most [`STEP`].
     #[inline]
-    pub fn read_whole(&self, delay: usize) -> f32 {
-        let at = (self.write + self.length - delay) & (self.length - 1);
-        self.samples.get(at).copied().unwrap_or(0.0)
+    pub fn push_all(&mut self, samples: &[f32]) {
+        let room = self.length - self.write;
+        let (here, wrapped) = samples.split_at(samples.len().min(room));
+        for (part, start) in [(here, self.write), (wrapped, 0)] {
+            for copy in [start, start + self.length] {
+                if let Some(slots) = self.samples.get_mut(copy..copy + part.len()) {
+                    slots.copy_from_slice(part);
+                }
+            }
+        }
+        self.write = (self.write + samples.len()) & (self.length - 1);
+    }
+
+    /// What [`Self::read_at`] would give before each of the next [`STEP`] pushes, `ago` pushes ago. Only the first
+    /// `delay - LEAST + 1 + ago` are of samples already pushed.
+    #[inline]
+    pub fn read_step(&self, place: &Place, ago: usize, out: &mut [f32; STEP]) {
+        let start = (self.write + 2 * self.length - place.whole - TAPS / 2 - ago) & (self.length - 1);
+        let Some(x) = self
+            .samples
+            .get(start..start + STEP + TAPS)
+            .and_then(<[f32]>::first_chunk::<{ STEP + TAPS }>)
+        else {
+            return;
+        };
+        // Several places side by side, tap by tap: what a compiler keeps in vector registers.
+        for (lanes, start) in out.chunks_exact_mut(LANES).zip((0..STEP).step_by(LANES)) {
+            let mut sums = [0.0_f32; LANES];
+            for (k, tap) in place.taps.iter().enumerate() {
+                for (lane, sum) in sums.iter_mut().enumerate() {
+                    *sum += x[start + k + lane] * tap;
+                }
+            }
+            lanes.copy_from_slice(&sums);
+        }
+    }
+
+    /// The newest [`STEP`] samples, as they were `before` pushes before each had been pushed: the last is the one
+    /// `before` samples before the next.
+    #[inline]
+    pub fn copy_step(&self, before: usize, out: &mut [f32; STEP]) {
+        let start = (self.write + 2 * self.length - STEP - before + 1) & (self.length - 1);
+        if let Some(x) = self.samples.get(start..start + STEP) {
+            out.copy_from_slice(x);
+        }
     }
 
     /// The same at a place found before.
     #[must_use]
     #[inline]
     pub fn read_at(&self, place: &Place) -> f32 {
-        let start = (self.write + self.length - place.whole - TAPS / 2) & (self.length - 1);
+        self.read_from(place, self.write + self.length - place.whole - TAPS / 2)
+    }
+
+    /// What [`Self::read_at`] would give after `on` more pushes, of samples already pushed.
+    #[must_use]
+    #[inline]
+    pub fn read_on(&self, place: &Place, on: usize) -> f32 {
+        self.read_from(place, self.write + on + self.length - place.whole - TAPS / 2)
+    }
+
+    /// What [`Self::read_at`] would have given `ago` pushes ago.
+    #[must_use]
+    #[inline]
+    pub fn read_ago(&self, place: &Place, ago: usize) -> f32 {
+        self.read_from(place, self.write + 2 * self.length - ago - place.whole - TAPS / 2)
+    }
+
+    #[inline]
+    fn read_from(&self, place: &Place, start: usize) -> f32 {
+        let start = start & (self.length - 1);
         let Some(x) = self
             .samples
             .get(start..start + TAPS)

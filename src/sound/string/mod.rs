@@ -9,6 +9,7 @@
 //! | `loss` | the filter that makes partials die away at the asked times |
 //! | `pluck` | what a finger puts into the string |
 //! | `period` | the length of the loop while the pitch moves |
+//! | `stiff` | the all-passes that spread the partials as stiffness does |
 //! | `waveguide` | one string |
 //! | `steel` | all strings of an instrument, driven by a performance or by hand |
 
@@ -17,7 +18,9 @@ pub mod loss;
 pub mod period;
 pub mod pluck;
 pub mod steel;
+pub mod stiff;
 pub mod waveguide;
 
 pub use steel::{Hands, Steel};
+pub use stiff::Stiffness;
 pub use waveguide::{StringState, Waveguide};

@@ -14,6 +14,8 @@ pub struct PhaseHistory {
     /// Frequencies in a ring; the newest at `newest`.
     frequency: [f64; REMEMBERED],
     newest: usize,
+    /// Samples for which the frequency has stood still.
+    steady: f64,
     /// Samples between two points.
     step: f64,
 }
@@ -25,6 +27,7 @@ impl PhaseHistory {
         Self {
             frequency: [frequency; REMEMBERED],
             newest: 0,
+            steady: f64::INFINITY,
             step,
         }
     }
@@ -41,7 +44,13 @@ impl PhaseHistory {
     }
 
     /// Adds the frequency one step later.
+    #[allow(clippy::float_cmp, reason = "the very same number is asked again")]
     pub fn push(&mut self, frequency: f64) {
+        self.steady = if frequency == self.frequency() {
+            self.steady + self.step
+        } else {
+            0.0
+        };
         self.newest = (self.newest + 1) % REMEMBERED;
         if let Some(f) = self.frequency.get_mut(self.newest) {
             *f = frequency;
@@ -53,6 +62,9 @@ impl PhaseHistory {
     #[must_use]
     #[allow(clippy::cast_precision_loss)]
     pub fn period(&self) -> f64 {
+        if self.steady * self.frequency() >= 1.0 {
+            return 1.0 / self.frequency();
+        }
         let mut needed = 1.0;
         for points in 0..REMEMBERED - 1 {
             let (late, early) = (self.back(points), self.back(points + 1));

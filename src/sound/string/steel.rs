@@ -3,10 +3,11 @@
 use super::delay::Table;
 use super::loss::Material;
 use super::pluck::Stroke;
+use super::stiff::Stiffness;
 use super::waveguide::{STEP, StringState, Waveguide};
 use crate::solo::{BlockKind, Finger, Performance, Touch};
 use crate::sound::score::SampleRate;
-use crate::steel::{ChangeId, Fret, Instrument, StringNumber, StringSet, Travel};
+use crate::steel::{ChangeId, Fret, Gauge, Instrument, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, Cents, Height, Hertz, Seconds, Tempo};
 
 /// Pickup's place: this far from the bridge, in millimetres (an inch). Common practice, no source.
@@ -86,6 +87,7 @@ pub struct Picked {
 struct Voice {
     guide: Waveguide,
     material: Material,
+    gauge: Gauge,
     damping: Option<Seconds>,
     strokes: Vec<(usize, Stroke)>,
     /// The newest state, without damping.
@@ -116,10 +118,11 @@ impl Steel {
         };
         for (string, spec) in instrument.string_numbers().zip(&instrument.strings) {
             let material = if spec.wound { Material::Wound } else { Material::Plain };
-            let state = steel.state(string, material, &Hands::AWAY);
+            let state = steel.state(string, material, spec.gauge, &Hands::AWAY);
             steel.voices.push(Voice {
                 guide: Waveguide::new(rate, &state),
                 material,
+                gauge: spec.gauge,
                 damping: None,
                 strokes: Vec::with_capacity(4),
                 state,
@@ -211,7 +214,7 @@ impl Steel {
             let (Some(string), Some(voice)) = (StringNumber::from_index(index), self.voices.get(index)) else {
                 continue;
             };
-            let state = self.state(string, voice.material, hands);
+            let state = self.state(string, voice.material, voice.gauge, hands);
             if let Some(voice) = self.voices.get_mut(index) {
                 voice.state = state;
             }
@@ -226,7 +229,7 @@ impl Steel {
             .hertz()
     }
 
-    fn state(&self, string: StringNumber, material: Material, hands: &Hands) -> StringState {
+    fn state(&self, string: StringNumber, material: Material, gauge: Gauge, hands: &Hands) -> StringState {
         let still = Hands {
             bar: Fret(0.0),
             sway: Cents(0.0),
@@ -237,6 +240,13 @@ impl Steel {
             pitch,
             decay: material.decay(pitch),
             damping: None,
+            stiffness: Stiffness::of(
+                gauge,
+                material == Material::Wound,
+                self.instrument.scale_length,
+                open,
+                pitch,
+            ),
             // The wave's speed is 2 L f of the open string: the bar changes the length, not the speed.
             to_pickup: Seconds(PICKUP_MM / self.instrument.scale_length.0 / open.0),
         }

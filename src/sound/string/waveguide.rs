@@ -7,13 +7,18 @@
 //! The pickup hears the wave going to the bridge and the one coming back from it, one round trip later and turned
 //! over: a comb 1 - z^-(2x/c), whose nulls are the partials with a node over the pickup, n = L / x.
 //! Source: Paiva, Pakarinen, Välimäki, Journal of the Audio Engineering Society 60(10), 768-782, 2012.
+//!
+//! Nothing comes round the loop in less time than its length, so a step is run in blocks of at most that: the
+//! readings of a block side by side, then the filters one sample after the other.
 
 use super::delay::{LEAST, Line, TAPS, Table};
 use super::loss::{Decay, Loss};
 use super::period::PhaseHistory;
 use super::pluck::Stroke;
+use super::stiff::{Dispersion, Stiffness};
 use crate::sound::score::SampleRate;
 use crate::theory::{Hertz, Seconds};
+use std::ops::Range;
 
 /// Samples between two settings of pitch and loss; everything moves in straight lines between.
 pub const STEP: usize = 32;
@@ -30,8 +35,8 @@ const LEFT_AFTER_LANDING: f32 = 0.2;
 /// Below this the string is at rest: 140 dB under full scale.
 const AT_REST: f32 = 1e-7;
 
-/// Smaller than this is nothing: keeps numbers out of the slow denormal range.
-const NOTHING: f32 = 1e-15;
+/// A constant far below hearing that keeps numbers out of the slow denormal range. The pickup does not hear it.
+const NOTHING: f32 = 1e-20;
 
 /// What is asked of a string at the end of a step.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,6 +47,8 @@ pub struct StringState {
     pub decay: Decay,
     /// Extra damping by hand or finger: to -60 dB in this time; nothing when it rings freely.
     pub damping: Option<Seconds>,
+    /// How far the partials are spread.
+    pub stiffness: Stiffness,
     /// Round trip between pickup and bridge.
     pub to_pickup: Seconds,
 }
@@ -52,6 +59,8 @@ struct Settings {
     delay: f64,
     gain: f32,
     pole: f32,
+    /// The all-passes' coefficient.
+    disperse: f32,
     pickup: f64,
 }
 
@@ -65,16 +74,27 @@ impl Settings {
             delay: (end.delay - self.delay) / n,
             gain: (end.gain - self.gain) / n32,
             pole: (end.pole - self.pole) / n32,
+            disperse: (end.disperse - self.disperse) / n32,
             pickup: (end.pickup - self.pickup) / n,
         }
     }
+}
 
-    fn advance(&mut self, by: &Self) {
-        self.delay += by.delay;
-        self.gain += by.gain;
-        self.pole += by.pole;
-        self.pickup += by.pickup;
-    }
+/// The filters in the loop, and what they were designed for.
+#[derive(Debug, Clone, Copy)]
+struct Designed {
+    period: f64,
+    decay: Decay,
+    stiffness: Stiffness,
+    loss: Loss,
+    dispersion: Dispersion,
+}
+
+/// What the filters in the loop remember.
+#[derive(Debug, Clone, Copy, Default)]
+struct Memory {
+    lost: f32,
+    spread: [f32; 2],
 }
 
 /// A stroke on its way into the string.
@@ -92,9 +112,8 @@ pub struct Waveguide {
     line: Line,
     history: PhaseHistory,
     now: Settings,
-    /// The newest loss and what it was designed for.
-    designed: Option<(f64, Decay, Loss)>,
-    filtered: f32,
+    designed: Option<Designed>,
+    memory: Memory,
     entering: Option<Entering>,
     /// Samples since the string was last above [`AT_REST`].
     quiet: usize,
@@ -116,7 +135,7 @@ impl Waveguide {
             history: PhaseHistory::steady(frequency, STEP as f64),
             now: Settings::default(),
             designed: None,
-            filtered: 0.0,
+            memory: Memory::default(),
             entering: None,
             quiet: usize::MAX,
         };
@@ -143,7 +162,7 @@ impl Waveguide {
     /// Brings it to rest at once (heard as a click if it rings).
     pub fn silence(&mut self) {
         self.line.clear();
-        self.filtered = 0.0;
+        self.memory = Memory::default();
         self.entering = None;
         self.quiet = usize::MAX;
     }
@@ -154,31 +173,38 @@ impl Waveguide {
         1.0 / self.history.frequency()
     }
 
-    /// The loss, designed anew only when the string has changed.
-    fn loss(&mut self, period: f64, decay: Decay) -> Loss {
-        match self.designed {
-            #[allow(clippy::float_cmp, reason = "the very same number was seen before")]
-            Some((for_period, for_decay, loss)) if for_period == period && for_decay == decay => loss,
-            _ => {
-                let loss = Loss::design(period, self.rate, decay);
-                self.designed = Some((period, decay, loss));
-                loss
-            }
-        }
+    /// The filters, designed anew only when the string has changed.
+    #[allow(clippy::float_cmp, reason = "the very same number was seen before")]
+    fn design(&mut self, period: f64, state: &StringState) -> Designed {
+        let (decay, stiffness) = (state.decay, state.stiffness);
+        let known = self
+            .designed
+            .filter(|d| d.period == period && d.decay == decay && d.stiffness == stiffness);
+        let designed = known.unwrap_or_else(|| Designed {
+            period,
+            decay,
+            stiffness,
+            loss: Loss::design(period, self.rate, decay),
+            dispersion: Dispersion::design(period, stiffness),
+        });
+        self.designed = Some(designed);
+        designed
     }
 
     fn settings(&mut self, period: f64, loop_length: f64, state: &StringState) -> Settings {
-        let loss = self.loss(period, state.decay);
+        let Designed { loss, dispersion, .. } = self.design(period, state);
         let damped = state
             .damping
             .map_or(1.0, |t| 10.0_f64.powf(-3.0 * period / (self.rate * t.0)));
+        let longest = self.line.longest();
         // A low-pass and its gain, as one-pole: y = gain x + pole y'.
-        #[allow(clippy::cast_possible_truncation)]
+        #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
         Settings {
-            delay: (loop_length - loss.delay).clamp(LEAST, self.line.longest()),
+            delay: (loop_length - loss.delay - dispersion.delay).clamp(LEAST, longest),
             gain: (loss.input * damped) as f32,
             pole: loss.pole as f32,
-            pickup: (state.to_pickup.0 * self.rate).clamp(1.0, self.line.longest() - 2.0 * LEAST),
+            disperse: dispersion.coefficient as f32,
+            pickup: (state.to_pickup.0 * self.rate).clamp(1.0, longest - 2.0 * LEAST - STEP as f64),
         }
     }
 
@@ -187,48 +213,112 @@ impl Waveguide {
     /// `strokes` are put in at their sample of the step (0..[`STEP`]).
     #[cfg_attr(target_arch = "wasm32", target_feature(enable = "simd128"))]
     pub fn run(&mut self, table: &Table, state: &StringState, strokes: &[(usize, Stroke)], out: &mut [f32; STEP]) {
-        let highest = 1.0 / SHORTEST;
-        let frequency = (state.pitch.0 / self.rate).clamp(LOWEST.0 / self.rate, highest);
+        let frequency = (state.pitch.0 / self.rate).clamp(LOWEST.0 / self.rate, 1.0 / SHORTEST);
         self.history.push(frequency);
-        if self.is_at_rest() && strokes.is_empty() {
-            // Nothing sounds: only the length has to be right when the next stroke comes.
-            self.now = self.settings(1.0 / frequency, self.history.period(), state);
+        let resting = self.is_at_rest();
+        if resting && strokes.is_empty() {
             return;
         }
         let end = self.settings(1.0 / frequency, self.history.period(), state);
+        if resting {
+            self.now = end;
+        }
         let by = self.now.towards(end);
-        #[allow(clippy::cast_possible_truncation)]
-        let keep_energy = (1.0 - by.delay).max(0.0).sqrt() as f32;
-        // While the string stands still, so do the places it is read at.
-        let moves = by.delay.abs() > 0.0;
-        let pickup_moves = by.pickup.abs() > 0.0;
-        let mut back_at = table.place(end.delay);
-        let mut pickup_at = table.place(LEAST + end.pickup);
-        let mut loudest = 0.0_f32;
-        for (i, heard) in out.iter_mut().enumerate() {
-            for (_, stroke) in strokes.iter().filter(|(at, _)| *at == i) {
-                self.pluck(*stroke);
-            }
-            self.now.advance(&by);
-            let (entering, left) = self.enter();
-            if moves {
-                back_at = table.place(self.now.delay);
-            }
-            if pickup_moves {
-                pickup_at = table.place(LEAST + self.now.pickup);
-            }
-            let back = self.line.read_at(&back_at) * keep_energy * left;
-            self.filtered = self.now.gain * back + self.now.pole * self.filtered;
-            if self.filtered.abs() < NOTHING {
-                self.filtered = 0.0;
-            }
-            let wave = self.filtered + entering;
-            self.line.push(wave);
-            loudest = loudest.max(wave.abs());
-            *heard += self.line.read_whole(TAPS / 2) - self.line.read_at(&pickup_at);
+        let pickup = self.now.pickup;
+        let (put_in, left) = self.strike(strokes, by.delay);
+        // What is read in a block must have been pushed before it.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let room = self.now.delay.min(end.delay) as usize - (LEAST as usize - 1);
+        let mut done = 0;
+        while done < STEP {
+            let upto = (done + room).min(STEP);
+            self.go_round(table, &by, done..upto, &put_in, &left);
+            done = upto;
         }
         self.now = end;
+        self.hear(table, pickup, by.pickup, out);
+    }
+
+    /// Runs a block of the step round the loop.
+    #[inline]
+    fn go_round(
+        &mut self,
+        table: &Table,
+        by: &Settings,
+        block: Range<usize>,
+        put_in: &[f32; STEP],
+        left: &[f32; STEP],
+    ) {
+        let mut wave = [0.0; STEP];
+        let count = block.len();
+        // While the string stands still, so does the place it is read at.
+        if by.delay.abs() > 0.0 {
+            for (i, back) in wave.iter_mut().take(count).enumerate() {
+                self.now.delay += by.delay;
+                *back = self.line.read_on(&table.place(self.now.delay), i);
+            }
+        } else {
+            self.line.read_step(&table.place(self.now.delay), 0, &mut wave);
+        }
+        let (mut now, mut memory) = (self.now, self.memory);
+        let entering = block.clone().zip(put_in[block.clone()].iter().zip(&left[block]));
+        for (sample, (_, (put_in, left))) in wave.iter_mut().zip(entering) {
+            now.gain += by.gain;
+            now.pole += by.pole;
+            now.disperse += by.disperse;
+            let lost = now.gain * (*sample * left) + NOTHING + now.pole * memory.lost;
+            // Two all-passes: each gives a x + x' - a y'.
+            let once = now.disperse * lost + memory.lost - now.disperse * memory.spread[0];
+            let twice = now.disperse * once + memory.spread[0] - now.disperse * memory.spread[1];
+            memory = Memory {
+                lost,
+                spread: [once, twice],
+            };
+            *sample = twice + put_in;
+        }
+        (self.now, self.memory) = (now, memory);
+        self.line.push_all(wave.get(..count).unwrap_or_default());
+    }
+
+    /// What the pickup hears of the step that has just gone round.
+    #[inline]
+    fn hear(&mut self, table: &Table, pickup: f64, by: f64, out: &mut [f32; STEP]) {
+        let (mut going, mut coming) = ([0.0; STEP], [0.0; STEP]);
+        self.line.copy_step(TAPS / 2, &mut going);
+        if by.abs() > 0.0 {
+            let mut pickup = pickup;
+            for (i, coming) in coming.iter_mut().enumerate() {
+                pickup += by;
+                *coming = self.line.read_ago(&table.place(LEAST + pickup), STEP - 1 - i);
+            }
+        } else {
+            self.line.read_step(&table.place(LEAST + pickup), STEP - 1, &mut coming);
+        }
+        let mut loudest = 0.0_f32;
+        for (heard, (going, coming)) in out.iter_mut().zip(going.iter().zip(&coming)) {
+            *heard += going - coming;
+            loudest = loudest.max(going.abs());
+        }
         self.rest_after(loudest);
+    }
+
+    /// What enters at each sample of the step, and the part of the old vibration that stays.
+    #[inline]
+    fn strike(&mut self, strokes: &[(usize, Stroke)], lengthening: f64) -> ([f32; STEP], [f32; STEP]) {
+        #[allow(clippy::cast_possible_truncation)]
+        let keep_energy = (1.0 - lengthening).max(0.0).sqrt() as f32;
+        let (mut put_in, mut left) = ([0.0; STEP], [keep_energy; STEP]);
+        if self.entering.is_some() || !strokes.is_empty() {
+            for (i, (put_in, left)) in put_in.iter_mut().zip(&mut left).enumerate() {
+                for (_, stroke) in strokes.iter().filter(|(at, _)| *at == i) {
+                    self.pluck(*stroke);
+                }
+                let (entering, stays) = self.enter();
+                *put_in = entering;
+                *left *= stays;
+            }
+        }
+        (put_in, left)
     }
 
     /// What enters at this sample, and the part of the old vibration that stays.
