@@ -4,6 +4,9 @@
 //!
 //! The gain is the moving average of the moving minimum of the gain each sample needs, over the same window as
 //! the signal is delayed by: every window that is averaged holds the loud sample, so the average is low enough.
+//!
+//! The moving minimum is kept block by block: the least of this block so far, and of what the window still holds of
+//! the block before (van Herk, Pattern Recognition Letters 13(7), 1992).
 
 /// The loudest sample: -1 dB of full scale.
 pub const CEILING: f32 = 0.891;
@@ -20,6 +23,10 @@ pub struct Limiter {
     left: [f32; AHEAD],
     right: [f32; AHEAD],
     needed: [f32; AHEAD],
+    /// The least of the block before, from each place to its end.
+    before: [f32; AHEAD + 1],
+    /// The least of this block so far.
+    so_far: f32,
     lowest: [f32; AHEAD],
     sum: f64,
     recovering: f32,
@@ -35,6 +42,8 @@ impl Limiter {
             left: [0.0; AHEAD],
             right: [0.0; AHEAD],
             needed: [1.0; AHEAD],
+            before: [1.0; AHEAD + 1],
+            so_far: 1.0,
             lowest: [1.0; AHEAD],
             sum: AHEAD as f64,
             recovering: 1.0,
@@ -53,13 +62,27 @@ impl Limiter {
         self.left[at] = left;
         self.right[at] = right;
         self.needed[at] = self.recovering;
-        let lowest = least(&self.needed);
+        self.so_far = less(self.so_far, self.recovering);
+        let lowest = less(self.so_far, self.before[at + 1]);
         self.sum += f64::from(lowest) - f64::from(self.lowest[at]);
         self.lowest[at] = lowest;
         self.at = (at + 1) % AHEAD;
+        if self.at == 0 {
+            self.turn_block();
+        }
         let gain = (self.sum / AHEAD as f64) as f32;
         let limit = |x: f32| (x * gain).clamp(-CEILING, CEILING);
         (limit(self.left[self.at]), limit(self.right[self.at]))
+    }
+
+    /// What was this block is now the one before.
+    fn turn_block(&mut self) {
+        let mut least = 1.0;
+        for (slot, needed) in self.before.iter_mut().zip(&self.needed).rev() {
+            least = less(least, *needed);
+            *slot = least;
+        }
+        self.so_far = 1.0;
     }
 }
 
@@ -69,16 +92,8 @@ impl Default for Limiter {
     }
 }
 
-/// The least of all, in eight lanes side by side, which a compiler keeps in vector registers.
-fn least(values: &[f32; AHEAD]) -> f32 {
-    let less = |a: f32, b: f32| if b < a { b } else { a };
-    let mut lanes = [1.0_f32; 8];
-    for chunk in values.chunks_exact(8) {
-        for (lane, value) in lanes.iter_mut().zip(chunk) {
-            *lane = less(*lane, *value);
-        }
-    }
-    lanes.into_iter().fold(1.0, less)
+fn less(a: f32, b: f32) -> f32 {
+    if b < a { b } else { a }
 }
 
 /// A sample that is a number; a fault upstream must never reach the ears.

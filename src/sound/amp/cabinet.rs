@@ -3,7 +3,7 @@
 //! The response is our own: that of a chain of filters drawn like a large paper cone in an open box, fading out
 //! within 5.3 ms. Amounts are taste, by ear, no source.
 
-use super::drive::dot;
+use super::drive::respond;
 use super::filter::{Biquad, Shape};
 use crate::sound::mix::Decibels;
 use crate::sound::score::SampleRate;
@@ -51,11 +51,8 @@ impl Cabinet {
             let y = self.low_end.next(f64::from(*x)) as f32;
             *slot = if y.abs() < 1e-15 { 0.0 } else { y };
         }
-        for (i, out) in signal.iter_mut().enumerate() {
-            if let Some(recent) = self.heard[i + 1..].first_chunk::<TAPS>() {
-                *out = dot(recent, &self.response);
-            }
-        }
+        signal.fill(0.0);
+        respond(self.heard.as_slice(), &self.response, signal);
     }
 }
 

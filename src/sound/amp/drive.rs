@@ -22,6 +22,8 @@ const KAISER: f64 = 6.8;
 const LEAN: f32 = 0.12;
 /// Pole of the filter that takes away the constant the lean leaves: below 10 Hz.
 const BLOCK_DC: f32 = 0.998_8;
+/// A constant far below hearing that keeps numbers out of the slow denormal range.
+const NOTHING: f32 = 1e-18;
 /// How much of the way to a new gain is gone in one sample.
 const FOLLOW: f32 = 0.002;
 
@@ -31,21 +33,27 @@ pub fn curve(x: f32) -> f32 {
     x / (1.0 + x * x).sqrt()
 }
 
+/// The curve's antiderivative.
+fn integral(x: f32) -> f32 {
+    (1.0 + x * x).sqrt()
+}
+
 /// The curve averaged over the straight way from one sample to the next.
 #[must_use]
 pub fn averaged(before: f32, now: f32) -> f32 {
-    (now + before) / ((1.0 + now * now).sqrt() + (1.0 + before * before).sqrt())
+    (now + before) / (integral(now) + integral(before))
 }
 
 /// The drive pedal as it runs. It delays the signal by [`DELAY`] samples.
 #[derive(Debug, Clone)]
 pub struct Clipper {
+    /// The low-pass, phase by phase, backwards: samples are kept oldest first.
     up: [[f32; PHASE]; TIMES],
-    down: [f32; TAPS],
+    down: [[f32; PHASE]; TIMES],
     /// The last [`PHASE`] samples in, then this step's.
     input: [f32; PHASE + STEP],
-    /// The last [`TAPS`] samples at the raised rate, then this step's.
-    raised: [f32; TAPS + TIMES * STEP],
+    /// The same of the bent signal at the raised rate, phase by phase.
+    bent: [[f32; PHASE + STEP]; TIMES],
     before: f32,
     gain: f32,
     level: f32,
@@ -68,13 +76,13 @@ impl Clipper {
         let taps = low_pass();
         #[allow(clippy::cast_precision_loss)]
         let times = TIMES as f32;
-        // Samples are kept oldest first, so the taps run backwards.
         let up = std::array::from_fn(|phase| std::array::from_fn(|k| times * taps[TIMES * (PHASE - 1 - k) + phase]));
+        let down = std::array::from_fn(|phase| std::array::from_fn(|k| taps[TIMES * k + phase]));
         Self {
             up,
-            down: taps,
+            down,
             input: [0.0; PHASE + STEP],
-            raised: [0.0; TAPS + TIMES * STEP],
+            bent: [[0.0; PHASE + STEP]; TIMES],
             before: LEAN,
             gain: 1.0,
             level: 1.0,
@@ -96,6 +104,7 @@ impl Clipper {
     pub fn silence(&mut self) {
         *self = Self {
             up: self.up,
+            down: self.down,
             gain: self.to_gain,
             level: self.to_level,
             to_gain: self.to_gain,
@@ -108,48 +117,66 @@ impl Clipper {
     #[cfg_attr(target_arch = "wasm32", target_feature(enable = "simd128"))]
     pub fn run(&mut self, signal: &mut [f32; STEP]) {
         self.input.copy_within(STEP.., 0);
-        self.raised.copy_within(TIMES * STEP.., 0);
         for (slot, x) in self.input[PHASE..].iter_mut().zip(signal.iter()) {
             self.gain += FOLLOW * (self.to_gain - self.gain);
             *slot = self.gain * x;
         }
-        let leaned = curve(LEAN);
-        for (i, out) in self.raised[TAPS..].chunks_exact_mut(TIMES).enumerate() {
-            let Some(recent) = self.input[i + 1..].first_chunk::<PHASE>() else {
-                continue;
-            };
-            for (out, taps) in out.iter_mut().zip(&self.up) {
-                let now = dot(recent, taps) + LEAN;
-                *out = averaged(self.before, now) - leaned;
-                self.before = now;
-            }
+        let mut raised = [[LEAN; STEP]; TIMES];
+        for (out, taps) in raised.iter_mut().zip(&self.up) {
+            respond(&self.input, taps, out);
         }
-        for (i, out) in signal.iter_mut().enumerate() {
-            let Some(recent) = self.raised[TIMES * (i + 1)..].first_chunk::<TAPS>() else {
-                continue;
-            };
-            let x = dot(recent, &self.down);
-            self.dc_out = x - self.dc_in + BLOCK_DC * self.dc_out;
-            if self.dc_out.abs() < 1e-15 {
-                self.dc_out = 0.0;
-            }
+        self.bend(&raised);
+        let mut lowered = [0.0; STEP];
+        for (bent, taps) in self.bent.iter().zip(&self.down) {
+            respond(bent, taps, &mut lowered);
+        }
+        for (out, x) in signal.iter_mut().zip(lowered) {
+            self.dc_out = x - self.dc_in + BLOCK_DC * self.dc_out + NOTHING;
             self.dc_in = x;
             self.level += FOLLOW * (self.to_level - self.level);
             *out = self.level * self.dc_out;
         }
     }
-}
 
-/// A sum of products in eight sums side by side, which a compiler keeps in vector registers.
-#[inline]
-pub(super) fn dot<const N: usize>(a: &[f32; N], b: &[f32; N]) -> f32 {
-    let mut sums = [0.0_f32; 8];
-    for (a, b) in a.chunks_exact(8).zip(b.chunks_exact(8)) {
-        for (sum, (x, y)) in sums.iter_mut().zip(a.iter().zip(b)) {
-            *sum += x * y;
+    /// Bends one step at the raised rate. Before each sample of a phase comes the one of the phase before it.
+    #[inline]
+    fn bend(&mut self, raised: &[[f32; STEP]; TIMES]) {
+        let leaned = curve(LEAN);
+        let mut before = [self.before; STEP];
+        before[1..].copy_from_slice(&raised[TIMES - 1][..STEP - 1]);
+        self.before = raised[TIMES - 1][STEP - 1];
+        let mut integral_before = before.map(integral);
+        for (now, bent) in raised.iter().zip(&mut self.bent) {
+            bent.copy_within(STEP.., 0);
+            for (i, slot) in bent[PHASE..].iter_mut().enumerate() {
+                let integral_now = integral(now[i]);
+                *slot = (now[i] + before[i]) / (integral_now + integral_before[i]) - leaned;
+                integral_before[i] = integral_now;
+            }
+            before = *now;
         }
     }
-    sums.iter().sum()
+}
+
+/// Outputs that are computed side by side, which a compiler keeps in vector registers.
+const LANES: usize = 16;
+
+/// Adds a finite impulse response over one step: to output `i` the sum of `x[i + 1 + k] taps[k]`.
+#[inline]
+pub(super) fn respond<const N: usize>(x: &[f32], taps: &[f32; N], out: &mut [f32; STEP]) {
+    for (lanes, start) in out.chunks_exact_mut(LANES).zip((1..).step_by(LANES)) {
+        let mut sums = [0.0_f32; LANES];
+        for (k, tap) in taps.iter().enumerate() {
+            if let Some(x) = x.get(start + k..).and_then(<[f32]>::first_chunk::<LANES>) {
+                for (sum, x) in sums.iter_mut().zip(x) {
+                    *sum += x * tap;
+                }
+            }
+        }
+        for (out, sum) in lanes.iter_mut().zip(sums) {
+            *out += sum;
+        }
+    }
 }
 
 /// A low-pass at a quarter of the raised rate's half: a sinc under a Kaiser window, sum 1, symmetric.

@@ -1,7 +1,8 @@
 //! A reverb like a spring's: a chirp that comes again, darker each time.
 //!
 //! A spring is dispersive: low frequencies below its transition run along it faster than high ones, so a click
-//! becomes a chirp. A chain of stretched all-passes (c + z^-k) / (1 + c z^-k) does the same up to rate / 2k.
+//! becomes a chirp. A chain of stretched all-passes (c + z^-k) / (1 + c z^-k) does the same up to rate / 2k; k is
+//! a multiple of four, so that four samples side by side never wait for each other.
 //! Source of the structure: Välimäki, Parker, Abel, "Parametric spring reverberation effect", Journal of the Audio
 //! Engineering Society 58(7/8), 2010. Two springs of different length, in parallel; the amounts are by ear.
 
@@ -14,16 +15,20 @@ use crate::theory::Seconds;
 
 /// All-passes in one spring.
 const CHAIN: usize = 14;
-/// The longest stretch, for 192 kHz.
-const STRETCH: usize = 24;
-/// The chirp ends at this frequency, in hertz.
-const TRANSITION: f64 = 5000.0;
+/// Samples that are run side by side.
+const LANES: usize = 4;
+/// The chirp ends near this frequency, in hertz: exactly there at 48 kHz.
+const TRANSITION: f64 = 6000.0;
+/// The longest stretch in lanes, for 192 kHz.
+const LONGEST: usize = 4;
 /// The all-passes' coefficient.
 const COEFFICIENT: f32 = 0.6;
 /// The round trip along each spring.
 const TRIPS: [Seconds; 2] = [Seconds(0.056), Seconds(0.067)];
 /// How much of the way to a new sample is gone in one at 48 kHz: dark above about 4 kHz.
 const DARKER: f32 = 0.4;
+/// A constant far below hearing that keeps numbers out of the slow denormal range.
+const NOTHING: f32 = 1e-18;
 /// Spring by spring, the sign with which it is heard.
 const SIGNS: [f32; 2] = [1.0, -1.0];
 
@@ -107,41 +112,47 @@ struct Coil {
     line: Vec<f32>,
     write: usize,
     chain: [Stretched; CHAIN],
-    stretch: usize,
+    /// The all-passes' stretch in lanes: 1, 2 or 4.
+    far: usize,
     /// The part that is left after each round trip.
     left: Ramp,
     dark: f32,
 }
 
-/// One all-pass's past, oldest first, and this step's.
+/// One step, in lanes.
+type Lanes = [[f32; LANES]; STEP / LANES];
+
+/// What one all-pass remembers: what went in and came out, the stretch before.
 #[derive(Debug, Clone, Copy)]
 struct Stretched {
-    input: [f32; STRETCH + STEP],
-    output: [f32; STRETCH + STEP],
+    input: [[f32; LANES]; LONGEST],
+    output: [[f32; LANES]; LONGEST],
 }
 
 impl Stretched {
     const SILENT: Self = Self {
-        input: [0.0; STRETCH + STEP],
-        output: [0.0; STRETCH + STEP],
+        input: [[0.0; LANES]; LONGEST],
+        output: [[0.0; LANES]; LONGEST],
     };
 
-    /// Runs one step, in place, with a delay of `stretch` samples inside.
-    fn run(&mut self, signal: &mut [f32; STEP], stretch: usize) {
-        self.input.copy_within(STEP.., 0);
-        self.output.copy_within(STEP.., 0);
-        self.input[STRETCH..].copy_from_slice(signal);
-        for (i, out) in signal.iter_mut().enumerate() {
-            let (now, then) = (STRETCH + i, STRETCH + i - stretch);
-            let y = COEFFICIENT * (self.input[now] - self.output[then]) + self.input[then];
-            self.output[now] = y;
-            *out = y;
+    /// Runs one step, in place, with a delay of `FAR` lanes inside, a divisor of the lanes in a step.
+    #[inline]
+    fn run<const FAR: usize>(&mut self, signal: &mut Lanes) {
+        for round in signal.chunks_exact_mut(FAR) {
+            for ((now, input), output) in round.iter_mut().zip(&mut self.input).zip(&mut self.output) {
+                let y: [f32; LANES] = std::array::from_fn(|k| COEFFICIENT * (now[k] - output[k]) + input[k]);
+                (*input, *output, *now) = (*now, y, y);
+            }
         }
     }
 }
 
 impl Coil {
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss
+    )]
     fn new(rate: SampleRate, trip: Seconds) -> Self {
         // At least a step long, so that a step can be run at once.
         let length = (rate.samples(trip) as usize).max(STEP);
@@ -149,7 +160,11 @@ impl Coil {
             line: vec![0.0; length],
             write: 0,
             chain: [Stretched::SILENT; CHAIN],
-            stretch: ((rate.0 / (2.0 * TRANSITION)).round() as usize).clamp(1, STRETCH),
+            far: match rate.0 / (2.0 * TRANSITION * LANES as f64) {
+                far if far < 1.5 => 1,
+                far if far < 3.0 => 2,
+                _ => LONGEST,
+            },
             left: Ramp::at(0.0),
             dark: 0.0,
         }
@@ -162,31 +177,32 @@ impl Coil {
     }
 
     /// What comes out of the far end during one step while `signal` goes in.
+    #[inline]
     fn run(&mut self, signal: &[f32; STEP]) -> [f32; STEP] {
-        let length = self.line.len();
-        let at = |start: usize, i: usize| (start + i) % length;
         let mut heard = [0.0; STEP];
-        for (i, out) in heard.iter_mut().enumerate() {
-            *out = self.line.get(at(self.write, i)).copied().unwrap_or(0.0);
+        let (mut read, length) = (self.write, self.line.len());
+        for out in &mut heard {
+            *out = self.line.get(read).copied().unwrap_or(0.0);
+            read = if read + 1 == length { 0 } else { read + 1 };
         }
-        let mut entering = [0.0; STEP];
-        for ((slot, x), back) in entering.iter_mut().zip(signal).zip(heard) {
-            self.dark += DARKER * (x + self.left.next() * back - self.dark);
-            if self.dark.abs() < 1e-15 {
-                self.dark = 0.0;
-            }
+        let mut entering: Lanes = [[0.0; LANES]; STEP / LANES];
+        for ((slot, x), back) in entering.as_flattened_mut().iter_mut().zip(signal).zip(heard) {
+            self.dark += DARKER * (x + self.left.next() * back - self.dark) + NOTHING;
             *slot = self.dark;
         }
         for link in &mut self.chain {
-            link.run(&mut entering, self.stretch);
-        }
-        for (i, x) in entering.into_iter().enumerate() {
-            let slot = at(self.write, i);
-            if let Some(slot) = self.line.get_mut(slot) {
-                *slot = if x.abs() < 1e-15 { 0.0 } else { x };
+            match self.far {
+                1 => link.run::<1>(&mut entering),
+                2 => link.run::<2>(&mut entering),
+                _ => link.run::<LONGEST>(&mut entering),
             }
         }
-        self.write = at(self.write, STEP);
+        for x in entering.as_flattened() {
+            if let Some(slot) = self.line.get_mut(self.write) {
+                *slot = *x;
+            }
+            self.write = if self.write + 1 == length { 0 } else { self.write + 1 };
+        }
         heard
     }
 }

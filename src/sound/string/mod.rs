@@ -11,12 +11,14 @@
 //! | `period` | the length of the loop while the pitch moves |
 //! | `stiff` | the all-passes that spread the partials as stiffness does |
 //! | `waveguide` | one string |
+//! | `scrape` | the bar's noise on wound strings |
 //! | `steel` | all strings of an instrument, driven by a performance or by hand |
 
 pub mod delay;
 pub mod loss;
 pub mod period;
 pub mod pluck;
+mod scrape;
 pub mod steel;
 pub mod stiff;
 pub mod waveguide;

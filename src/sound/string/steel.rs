@@ -3,10 +3,12 @@
 use super::delay::Table;
 use super::loss::Material;
 use super::pluck::Stroke;
+use super::scrape::Scrape;
 use super::stiff::Stiffness;
 use super::waveguide::{STEP, StringState, Waveguide};
 use crate::solo::{BlockKind, Finger, Performance, Touch};
 use crate::sound::score::SampleRate;
+use crate::steel::geometry::from_nut;
 use crate::steel::{ChangeId, Fret, Gauge, Instrument, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, Cents, Height, Hertz, Seconds, Tempo};
 
@@ -88,6 +90,8 @@ struct Voice {
     guide: Waveguide,
     material: Material,
     gauge: Gauge,
+    /// The bar's noise, of a wound string.
+    scrape: Option<Scrape>,
     damping: Option<Seconds>,
     strokes: Vec<(usize, Stroke)>,
     /// The newest state, without damping.
@@ -123,6 +127,9 @@ impl Steel {
                 guide: Waveguide::new(rate, &state),
                 material,
                 gauge: spec.gauge,
+                scrape: spec
+                    .wound
+                    .then(|| Scrape::new(rate, spec.gauge, string.index() as u64 + 1)),
                 damping: None,
                 strokes: Vec::with_capacity(4),
                 state,
@@ -178,6 +185,9 @@ impl Steel {
         for voice in &mut self.voices {
             voice.guide.silence();
             voice.strokes.clear();
+            if let Some(scrape) = &mut voice.scrape {
+                scrape.silence();
+            }
         }
     }
 
@@ -190,6 +200,7 @@ impl Steel {
     /// Runs one step towards `hands` and writes what the pickup hears.
     pub fn run(&mut self, hands: &Hands, out: &mut [f32; STEP]) {
         out.fill(0.0);
+        let speed = self.bar_speed(hands);
         self.move_to(hands);
         for voice in &mut self.voices {
             let state = StringState {
@@ -198,10 +209,24 @@ impl Steel {
             };
             voice.guide.run(&self.table, &state, &voice.strokes, out);
             voice.strokes.clear();
+            if let Some(scrape) = &mut voice.scrape {
+                scrape.run(speed, out);
+            }
         }
         for sample in out.iter_mut() {
             *sample *= LEVEL;
         }
+    }
+
+    /// How fast the bar goes along the strings to where `hands` have it, in metres a second; 0 when it is off them.
+    #[allow(clippy::cast_precision_loss)]
+    fn bar_speed(&self, hands: &Hands) -> f64 {
+        if self.hands.bar.0 <= 0.0 || hands.bar.0 <= 0.0 {
+            return 0.0;
+        }
+        let place = |h: &Hands| from_nut(self.instrument.scale_length, Fret(h.bar.0 + h.sway.0 / 100.0));
+        let way = place(hands) - place(&self.hands);
+        way.0 / 1000.0 * self.rate.0 / STEP as f64
     }
 
     /// Works out the strings' states, if the hands have moved.

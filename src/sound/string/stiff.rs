@@ -21,7 +21,7 @@ pub struct Stiffness(pub f64);
 const YOUNG: f64 = 200e9;
 const DENSITY: f64 = 7850.0;
 /// A wound string's core against its outside, and its mass against a solid one's: estimates, no source.
-const CORE: f64 = 0.5;
+pub(super) const CORE: f64 = 0.5;
 const WOUND_MASS: f64 = 0.84;
 /// Beyond this nothing on the instrument is a string.
 const MOST: f64 = 2e-3;
