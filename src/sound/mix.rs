@@ -82,6 +82,7 @@ impl Fader {
 /// All faders. At the default the solo stands in front of the band, the click is muted
 /// (the count-in is heard all the same), and the whole is modest.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Mix {
     /// The steel.
     pub solo: Fader,

@@ -294,12 +294,10 @@ impl Waveguide {
         } else {
             self.line.read_step(&table.place(LEAST + pickup), STEP - 1, &mut coming);
         }
-        let mut loudest = 0.0_f32;
         for (heard, (going, coming)) in out.iter_mut().zip(going.iter().zip(&coming)) {
             *heard += going - coming;
-            loudest = loudest.max(going.abs());
         }
-        self.rest_after(loudest);
+        self.rest_after(&going);
     }
 
     /// What enters at each sample of the step, and the part of the old vibration that stays.
@@ -338,8 +336,8 @@ impl Waveguide {
         (put_in, 1.0 - (1.0 - LEFT_AFTER_LANDING) * hold)
     }
 
-    fn rest_after(&mut self, loudest: f32) {
-        if loudest > AT_REST || self.entering.is_some() {
+    fn rest_after(&mut self, wave: &[f32; STEP]) {
+        if self.entering.is_some() || wave.iter().any(|x| x.abs() > AT_REST) {
             self.quiet = 0;
             return;
         }
