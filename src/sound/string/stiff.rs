@@ -62,8 +62,12 @@ const EXACT: f64 = 10.0;
 const HIGHEST: f64 = 0.4;
 /// The most each all-pass delays zero frequency, in samples.
 const MOST_DELAY: f64 = 24.0;
-/// Steps of Newton's method: the delay is then right to less than a thousandth of a cent.
+/// Steps of Newton's method: from the first guess, and from the delay of a string that was a little longer or
+/// shorter. The partial is then right to less than a thousandth of a cent.
 const NEWTON: usize = 5;
+const NEWTON_NEAR: usize = 2;
+/// A period is near another within this part of it.
+const NEAR: f64 = 0.02;
 
 /// The all-passes' coefficient, and what they delay the fundamental by.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,37 +76,52 @@ pub struct Dispersion {
     pub coefficient: f64,
     /// Phase delay of all of them at the fundamental, in samples.
     pub delay: f64,
+    /// Delay of each at zero frequency, and the period it is for.
+    each: f64,
+    period: f64,
 }
 
 impl Dispersion {
     /// All-passes for a string of `period` samples.
     #[must_use]
-    #[allow(clippy::cast_precision_loss)]
     pub fn design(period: f64, stiffness: Stiffness) -> Self {
-        let links = LINKS as f64;
+        Self::designed(period, stiffness, None)
+    }
+
+    /// The same for a string that these all-passes were for a moment ago: sooner found.
+    #[must_use]
+    pub fn followed(self, period: f64, stiffness: Stiffness) -> Self {
+        let near = (period / self.period - 1.0).abs() < NEAR && self.each > 1.0;
+        Self::designed(period, stiffness, near.then_some(self.each))
+    }
+
+    #[allow(clippy::cast_precision_loss)]
+    fn designed(period: f64, stiffness: Stiffness, near: Option<f64>) -> Self {
         let first = Tangent::at(TAU / period);
-        let each = Self::each(period, stiffness, &first);
+        let each = Self::each(period, stiffness, &first, near);
         Self {
             coefficient: (1.0 - each) / (1.0 + each),
-            delay: links * first.delay(each),
+            delay: LINKS as f64 * first.delay(each),
+            each,
+            period,
         }
     }
 
-    /// The delay of each all-pass at zero frequency.
+    /// The delay of each all-pass at zero frequency, sought from `near` if that is known.
     #[allow(clippy::cast_precision_loss)]
-    fn each(period: f64, stiffness: Stiffness, first: &Tangent) -> f64 {
+    fn each(period: f64, stiffness: Stiffness, first: &Tangent, near: Option<f64>) -> f64 {
         let partial = EXACT.min((HIGHEST * period).floor());
         if stiffness.0 <= 0.0 || partial < 2.0 {
             return 1.0;
         }
-        let links = LINKS as f64;
         let spread = stiffness.ratio(partial);
         let high = Tangent::at(TAU * spread / period);
         // The loop is this much shorter for the high partial than for the first.
-        let wanted = period * (1.0 - partial / spread) / links;
+        let wanted = period * (1.0 - partial / spread) / LINKS as f64;
         // For low frequencies the delay falls by D (D^2 - 1) w^2 / 12.
-        let mut each = (12.0 * wanted / (high.omega * high.omega)).cbrt().max(1.0);
-        for _ in 0..NEWTON {
+        let guess = || (12.0 * wanted / (high.omega * high.omega)).cbrt().max(1.0);
+        let mut each = near.unwrap_or_else(guess);
+        for _ in 0..near.map_or(NEWTON, |_| NEWTON_NEAR) {
             let off = first.delay(each) - high.delay(each) - wanted;
             let slope = first.slope(each) - high.slope(each);
             if slope.abs() > 1e-9 {
@@ -184,6 +203,21 @@ mod tests {
     fn a_supple_string_has_two_samples_of_plain_delay() {
         let supple = Dispersion::design(300.0, Stiffness::NONE);
         assert!(supple.coefficient.abs() < 1e-12 && (supple.delay - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_gliding_string_comes_by_the_same_all_passes() {
+        let mut followed = Dispersion::design(300.0, Stiffness(5e-5));
+        for step in 1..=200 {
+            let period = 300.0 * 0.5_f64.powf(f64::from(step) / 200.0);
+            let stiffness = Stiffness(5e-5 * (300.0 / period).powi(2));
+            followed = followed.followed(period, stiffness);
+            let anew = Dispersion::design(period, stiffness);
+            assert!(
+                (followed.delay - anew.delay).abs() < 1e-6,
+                "{period}: {followed:?} {anew:?}"
+            );
+        }
     }
 
     #[test]

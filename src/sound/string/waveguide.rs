@@ -185,7 +185,10 @@ impl Waveguide {
             decay,
             stiffness,
             loss: Loss::design(period, self.rate, decay),
-            dispersion: Dispersion::design(period, stiffness),
+            dispersion: self.designed.map_or_else(
+                || Dispersion::design(period, stiffness),
+                |d| d.dispersion.followed(period, stiffness),
+            ),
         });
         self.designed = Some(designed);
         designed
