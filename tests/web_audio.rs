@@ -24,7 +24,13 @@ extern "C" {
     static GLUE: String;
 }
 
-/// The shipped scripts; only the address of the glue is the test runner's own.
+/// Breaks the module that it runs in, as a fault of our own would.
+#[wasm_bindgen]
+pub fn trap() {
+    core::arch::wasm32::unreachable()
+}
+
+/// The shipped scripts; only the address of the glue is the test runner's own, and an empty command is a trap.
 fn scripts() -> Scripts {
     let address = |text: &str| {
         let quoted = js_sys::encode_uri_component(text);
@@ -33,7 +39,15 @@ fn scripts() -> Scripts {
     let glue = GLUE.with(|url| url.clone());
     Scripts {
         text: address(include_str!("../static/worklet-text.js")),
-        voice: address(&include_str!("../static/worklet.js").replace("./leadbar.js", &glue)),
+        voice: address(
+            &include_str!("../static/worklet.js")
+                .replace("import { initSync,", "import { trap, initSync,")
+                .replace("./leadbar.js", &glue)
+                .replace(
+                    "this.engine.command(command)",
+                    "command.length ? this.engine.command(command) : trap()",
+                ),
+        ),
     }
 }
 
@@ -49,11 +63,11 @@ async fn the_worklet_renders_what_the_engine_renders() {
         let frames = (rate * 2.0) as u32 / 128 * 128;
         let context = OfflineAudioContext::new_with_number_of_channels_and_length_and_sample_rate(2, frames, rate)
             .expect("an offline context");
-        let json: Vec<String> = commands()
+        let written: Vec<Vec<u8>> = commands()
             .iter()
-            .map(|c| serde_json::to_string(c).expect("a command is writable"))
+            .map(|c| serde_json::to_vec(c).expect("a command is writable"))
             .collect();
-        let node = voice_node(&context, &scripts(), &json)
+        let node = voice_node(&context, &scripts(), &written)
             .await
             .expect("the worklet's node");
         node.connect_with_audio_node(&context.destination()).expect("connected");
@@ -64,8 +78,8 @@ async fn the_worklet_renders_what_the_engine_renders() {
         let heard = buffer.get_channel_data(0).expect("a channel");
 
         let mut player = Player::new(SampleRate(f64::from(rate)));
-        for command in &json {
-            player.command(serde_json::from_str(command).expect("a command is readable"));
+        for command in &written {
+            player.command(serde_json::from_slice(command).expect("a command is readable"));
         }
         let begin = web_sys::window().and_then(|w| w.performance()).expect("a clock");
         let (start, wanted) = (begin.now(), sound_support::run(&mut player, frames as usize));
@@ -110,7 +124,7 @@ fn analyser(audio: &Audio) -> web_sys::AnalyserNode {
 }
 
 #[wasm_bindgen_test]
-async fn starting_gives_sound_and_reports_and_a_broken_engine_is_mended() {
+async fn starting_gives_sound_and_reports_and_an_engine_that_trapped_is_mended() {
     let (reports, states) = (Rc::new(RefCell::new(Vec::new())), Rc::new(RefCell::new(Vec::new())));
     let (r, s) = (reports.clone(), states.clone());
     let audio = Audio::with_scripts(
@@ -133,8 +147,8 @@ async fn starting_gives_sound_and_reports_and_a_broken_engine_is_mended() {
     .await;
 
     let node = audio.node().expect("a node");
-    let error = web_sys::Event::new("processorerror").expect("an event");
-    node.dispatch_event(&error).expect("dispatched");
+    let nothing = js_sys::Uint8Array::new_with_length(0);
+    node.port().expect("a port").post_message(&nothing).expect("posted");
     wait_for("the repair", || states.borrow().contains(&AudioState::Mending)).await;
     wait_for("sound again", || {
         audio.state() == AudioState::Running && audio.node().is_some()
@@ -148,4 +162,42 @@ async fn starting_gives_sound_and_reports_and_a_broken_engine_is_mended() {
         touch: leadbar::solo::Touch::Plain,
     }));
     wait_for("the plucked string", || loud(&ear)).await;
+}
+
+#[wasm_bindgen_test]
+async fn an_error_that_only_the_browser_saw_is_mended_too() {
+    let states = Rc::new(RefCell::new(Vec::new()));
+    let seen = states.clone();
+    let audio = Audio::with_scripts(scripts(), |_| {}, move |state| seen.borrow_mut().push(state));
+    assert_eq!(audio.start().await, AudioState::Running);
+    let error = web_sys::Event::new("processorerror").expect("an event");
+    let node = audio.node().expect("a node");
+    node.dispatch_event(&error).expect("dispatched");
+    wait_for("the repair", || states.borrow().contains(&AudioState::Mending)).await;
+    wait_for("a new engine", || {
+        audio.state() == AudioState::Running && audio.node().is_some()
+    })
+    .await;
+    assert!(audio.node() != Some(node));
+}
+
+#[wasm_bindgen_test]
+async fn an_interruption_stops_the_song_and_the_sound_comes_back_without_it() {
+    let reports = Rc::new(RefCell::new(Vec::new()));
+    let heard = reports.clone();
+    let audio = Audio::with_scripts(scripts(), move |report| heard.borrow_mut().push(report), |_| {});
+    for command in commands() {
+        audio.send(&command);
+    }
+    assert_eq!(audio.start().await, AudioState::Running);
+    let context: web_sys::AudioContext = audio.node().expect("a node").context().unchecked_into();
+    JsFuture::from(context.suspend().expect("suspending"))
+        .await
+        .expect("suspended");
+    wait_for("the interruption", || audio.state() == AudioState::Interrupted).await;
+    JsFuture::from(context.resume().expect("resuming"))
+        .await
+        .expect("resumed");
+    wait_for("the sound", || audio.state() == AudioState::Running).await;
+    wait_for("the end of the song", || reports.borrow().contains(&Report::Ended)).await;
 }

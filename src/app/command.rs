@@ -1,6 +1,7 @@
 //! What a user can do.
 
-use super::desk::{Levels, LoopBars, Theme, View};
+use super::desk::{LoopBars, Theme, View};
+use super::levels::Levels;
 use super::passes::{Chosen, Kept};
 use super::rehearsal::Rehearsal;
 use super::work::Work;
@@ -101,8 +102,8 @@ pub enum Command {
     Writing(bool),
     /// Change the light.
     Light(Theme),
-    /// Change the levels.
-    Mix(Levels),
+    /// Change levels, mutes and the amplifier.
+    Mix(Box<Levels>),
     /// Play at this part of the tempo, in hundredths.
     Speed(u16),
     /// Count in or not.

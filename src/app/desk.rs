@@ -1,5 +1,6 @@
 //! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
 
+use super::levels::Levels;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
 use serde::{Deserialize, Serialize};
@@ -94,45 +95,6 @@ impl LoopBars {
     }
 }
 
-/// Levels as parts of full, 0..=1, and what is switched off.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Levels {
-    /// Everything together.
-    pub master: f64,
-    /// The steel; 0.8 is balanced.
-    pub steel: f64,
-    /// Drums, bass and rhythm guitar together; 0.8 is balanced.
-    pub band: f64,
-    /// Whether the steel is played through the driven amplifier instead of the clean one.
-    pub driven: bool,
-}
-
-impl Default for Levels {
-    fn default() -> Self {
-        Self {
-            master: 0.7,
-            steel: 0.8,
-            band: 0.8,
-            driven: false,
-        }
-    }
-}
-
-impl Levels {
-    /// The levels kept inside 0..=1; anything that is no number becomes silence.
-    #[must_use]
-    pub fn sane(self) -> Self {
-        let keep = |x: f64| if x.is_finite() { x.clamp(0.0, 1.0) } else { 0.0 };
-        Self {
-            master: keep(self.master),
-            steel: keep(self.steel),
-            band: keep(self.band),
-            driven: self.driven,
-        }
-    }
-}
-
 /// The slowest and the fastest practice speed, in hundredths of the chart's tempo.
 pub const SPEEDS: std::ops::RangeInclusive<u16> = 30..=150;
 
@@ -189,17 +151,5 @@ mod tests {
         assert_eq!(backwards.within(8), Some(LoopBars { from: 2, to: 7 }));
         assert_eq!(backwards.within(2), None);
         assert_eq!(backwards.within(0), None);
-    }
-
-    #[test]
-    fn a_level_that_is_no_number_is_silence() {
-        let levels = Levels {
-            master: f64::NAN,
-            steel: 7.0,
-            band: -1.0,
-            driven: false,
-        };
-        let sane = levels.sane();
-        assert_eq!((sane.master, sane.steel, sane.band), (0.0, 1.0, 0.0));
     }
 }

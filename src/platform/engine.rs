@@ -48,9 +48,9 @@ impl SoundEngine {
         self.right.as_ptr() as usize
     }
 
-    /// Obeys a [`Command`] written as JSON; one that can't be read is reported, and playing goes on.
-    pub fn command(&mut self, json: &str) {
-        match serde_json::from_str::<Command>(json) {
+    /// Obeys a [`Command`] written as JSON in UTF-8; one that can't be read is reported, and playing goes on.
+    pub fn command(&mut self, written: &[u8]) {
+        match serde_json::from_slice::<Command>(written) {
             Ok(command) => self.player.command(command),
             Err(error) => self.misread = Some(format!("The sound did not understand a command: {error}")),
         }

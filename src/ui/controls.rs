@@ -95,6 +95,9 @@ pub(super) fn words<T: Clone, const N: usize>(options: [(T, &str); N]) -> Vec<(T
 pub(super) fn Choice<T>(
     /// What is chosen.
     name: &'static str,
+    /// Sets it apart from another choice of the same name that may be in the page.
+    #[prop(default = "")]
+    apart: &'static str,
     /// Each with its word.
     options: Vec<(T, String)>,
     /// The chosen one.
@@ -112,7 +115,7 @@ where
             <label>
                 <input
                     type="radio"
-                    name=name
+                    name=format!("{name}{apart}")
                     prop:checked=move || value.with(|v| *v == mine)
                     on:change=move |_| on_change(chosen.clone())
                 />

@@ -18,6 +18,8 @@ pub(super) enum Sign {
     More,
     Undo,
     Redo,
+    Heard,
+    Muted,
 }
 
 impl Sign {
@@ -55,6 +57,8 @@ impl Sign {
             Self::Less => ("M6 12h12", ""),
             Self::More => ("M6 12h12M12 6v12", ""),
             Self::Undo => ("M8 5 4 9l4 4M4 9h10a5 5 0 0 1 0 10H9", ""),
+            Self::Heard => ("M15 9a4 4 0 0 1 0 6M17.5 6a8 8 0 0 1 0 12", "M4 9.500h3l5-4v13l-5-4H4z"),
+            Self::Muted => ("M15.500 9.500l5 5M20.500 9.500l-5 5", "M4 9.500h3l5-4v13l-5-4H4z"),
             Self::Redo => ("M16 5l4 4-4 4M20 9H10a5 5 0 0 0 0 10h5", ""),
         }
     }

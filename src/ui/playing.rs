@@ -4,11 +4,11 @@
 
 use super::state::Page;
 use crate::app::neck_view::Hold;
-use crate::app::{Command as Act, Levels, LoopBars};
+use crate::app::{Command as Act, LoopBars};
 use crate::platform::audio::{Audio, AudioState};
 use crate::platform::frames::{clock, each_frame};
 use crate::solo::Performance;
-use crate::sound::{Amp, Command, Decibels, Fader, LiveEvent, Mix, Report, Score, Speed};
+use crate::sound::{Command, LiveEvent, Report, Score, Speed};
 use crate::steel::{Instrument, StringSet};
 use crate::theory::{Beats, Seconds, Timeline};
 use leptos::prelude::*;
@@ -20,14 +20,8 @@ use std::sync::Arc;
 const WENT_BACK: Beats = Beats(0.2);
 /// How long the place may run on without a report before it waits for one.
 const RUN_ON: Seconds = Seconds(0.25);
-/// What a slider spans between nearly nothing and full, in decibels; at nothing it is silence.
-const SPAN: f64 = 40.0;
 /// How hard a tap on the neck plucks.
 const PLUCK: f64 = 0.7;
-/// Below anything that can be heard.
-const SILENCE: Decibels = Decibels(-120.0);
-/// Where on its slider a part is balanced against the others.
-const BALANCED: f64 = 0.8;
 
 /// Where the song was at a moment of the clock.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -148,10 +142,7 @@ pub(super) fn connect(page: Page) {
         if !words.is_empty() {
             page.say(words);
         }
-        if matches!(
-            state,
-            AudioState::Blocked | AudioState::Interrupted | AudioState::Failed(_)
-        ) {
+        if state.is_silenced() {
             playing.run.set(Run::Stopped);
         }
         playing.state.set(state);
@@ -163,15 +154,19 @@ pub(super) fn connect(page: Page) {
             playing.load(&score);
         }
     });
-    Effect::new(move || {
-        playing.tell(&Command::Mix(mix(
-            page.desk.with(|d| d.levels),
-            // What is lent is to be heard.
-            page.lent.with(Option::is_none) && page.desk.with(|d| d.rehearsal.muted),
-        )))
+    let mix = Memo::new(move |_| {
+        // What is lent is to be heard.
+        let kept_by = page.lent.with(Option::is_none);
+        page.desk.with(|d| {
+            let mut mix = d.levels.mix;
+            // Who plays the solo wants it out of the way, whatever its fader says.
+            mix.solo.muted |= kept_by && d.rehearsal.muted;
+            mix
+        })
     });
-    let driven = Memo::new(move |_| page.desk.with(|d| d.levels.driven));
-    Effect::new(move || playing.tell(&Command::Amp(if driven.get() { Amp::DRIVEN } else { Amp::CLEAN })));
+    Effect::new(move || playing.tell(&Command::Mix(mix.get())));
+    let amp = Memo::new(move |_| page.desk.with(|d| d.levels.amp()));
+    Effect::new(move || playing.tell(&Command::Amp(amp.get())));
     Effect::new(move || playing.tell(&Command::Speed(Speed(f64::from(page.desk.with(|d| d.speed)) / 100.0))));
     Effect::new(move || playing.tell(&count_in(page)));
     let looped = Memo::new(move |_| {
@@ -205,33 +200,6 @@ fn stretch(song: &Timeline, looped: LoopBars) -> Option<Range<Beats>> {
     let LoopBars { from, to } = looped.within(song.bars.len())?;
     let last = song.bars.get(to)?;
     Some(song.bars.get(from)?.start..last.start + last.metre.bar())
-}
-
-/// A slider's part of full as decibels against `even`, its place for 0 dB: even steps to the ear.
-fn decibels(part: f64, even: f64) -> Decibels {
-    if part <= 0.0 {
-        SILENCE
-    } else {
-        Decibels(SPAN * (part - even))
-    }
-}
-
-/// The faders; a player who plays the solo hears it `muted`.
-fn mix(levels: Levels, muted: bool) -> Mix {
-    let fader = |part| Fader::at(decibels(part, BALANCED));
-    let band = fader(levels.band);
-    Mix {
-        solo: Fader {
-            muted,
-            ..fader(levels.steel)
-        },
-        drums: band,
-        bass: band,
-        rhythm: band,
-        organ: band,
-        master: decibels(levels.master, 1.0),
-        ..Mix::default()
-    }
 }
 
 /// Plays from where we are, or stops. Call it from a click or a key.

@@ -4,9 +4,10 @@ use super::controls::{Stepper, Tick};
 use super::help::SheetHead;
 use super::icons::{Icon, Sign};
 use super::playing::{self, Run};
+use super::rig::{Mixer, SetupChoice};
 use super::state::Page;
 use crate::app::desk::SPEEDS;
-use crate::app::{Command, Levels, LoopBars};
+use crate::app::{Command, LoopBars};
 use crate::theory::Beats;
 use leptos::prelude::*;
 
@@ -117,22 +118,10 @@ pub(super) fn LevelSheet() -> impl IntoView {
         <div class="sheet" id="levels" popover="auto" role="dialog" aria-label="Levels, speed and loop">
             <SheetHead name="Levels, speed and loop" sheet="levels" />
             <section>
-                <Level name="Volume" read=|l| l.master change=|l, x| l.master = x />
-                <Level name="Steel" read=|l| l.steel change=|l, x| l.steel = x />
-                <Level name="Band" read=|l| l.band change=|l, x| l.band = x />
-                <p class="small soft">
-                    "Start low: the page can't know how loud your headphones are. If it would drown a voice beside you, turn it down."
-                </p>
+                <Mixer />
             </section>
             <section>
-                <Tick
-                    name="Driven steel"
-                    on=Signal::derive(move || page.desk.with(|d| d.levels.driven))
-                    on_change=move |driven| {
-                        let levels = page.desk.with_untracked(|d| d.levels);
-                        page.act(Command::Mix(Levels { driven, ..levels }));
-                    }
-                />
+                <SetupChoice apart="-sheet" />
             </section>
             <section class="line-up apart">
                 <SpeedStepper />
@@ -162,27 +151,6 @@ pub(super) fn SpeedStepper() -> impl IntoView {
             unit="%"
             on_change=move |speed| page.act(Command::Speed(u16::try_from(speed).unwrap_or(100)))
         />
-    }
-}
-
-/// One level.
-#[component]
-fn Level(name: &'static str, read: fn(&Levels) -> f64, change: fn(&mut Levels, f64)) -> impl IntoView {
-    let page = Page::here();
-    let shown = move || (page.desk.with(|d| read(&d.levels)) * 100.0).round();
-    let set = move |event: web_sys::Event| {
-        let mut levels = page.desk.with_untracked(|d| d.levels);
-        if let Ok(percent) = event_target_value(&event).parse::<f64>() {
-            change(&mut levels, percent / 100.0);
-            page.act(Command::Mix(levels));
-        }
-    };
-    view! {
-        <label class="level">
-            <span class="label">{name}</span>
-            <input type="range" class="slide" min="0" max="100" prop:value=shown on:input=set />
-            <output class="small soft">{shown}</output>
-        </label>
     }
 }
 

@@ -35,7 +35,8 @@ describe("the sound", () => {
       globalThis.sent = [];
       const post = MessagePort.prototype.postMessage;
       MessagePort.prototype.postMessage = function (message, ...more) {
-        if (typeof message === "string" && message.includes('"live"')) globalThis.sent.push(JSON.parse(message).live);
+        const command = message instanceof Uint8Array ? JSON.parse(new TextDecoder().decode(message)) : {};
+        if (command.live) globalThis.sent.push(command.live);
         return post.call(this, message, ...more);
       };
     });
@@ -95,5 +96,52 @@ describe("the sound", () => {
     await play(page).click();
     await page.getByText("There is no sound: no audio device").waitFor();
     await play(page).waitFor();
+  });
+
+  test("that failed to start is tried again by the next press, and only what that asks for is done", async () => {
+    const page = await changed(stage, () => {
+      globalThis.sent = [];
+      const post = MessagePort.prototype.postMessage;
+      MessagePort.prototype.postMessage = function (message, ...more) {
+        if (message instanceof Uint8Array) globalThis.sent.push(JSON.parse(new TextDecoder().decode(message)));
+        return post.call(this, message, ...more);
+      };
+      const add = Worklet.prototype.addModule;
+      Worklet.prototype.addModule = function (...given) {
+        return globalThis.mended ? add.apply(this, given) : Promise.reject(new DOMException("not loaded", "AbortError"));
+      };
+    });
+    await play(page).click();
+    await page.getByText("There is no sound: not loaded").waitFor();
+    await play(page).waitFor();
+    await page.evaluate(() => (globalThis.mended = true));
+    await place(page, "Neck");
+    await page.locator("#place-4-5").click();
+    await page.waitForFunction(() => globalThis.sent.some((command) => command.live?.grip));
+    const asked = await page.evaluate(() => globalThis.sent.filter((command) => command.play));
+    assert.deepEqual(asked, [], "the play that failed is not done by a tap on the neck");
+  });
+
+  test("whose device is lost is said to be lost, and comes again", async () => {
+    const page = await changed(stage, () => {
+      const start = AudioContext;
+      globalThis.AudioContext = class extends start {
+        constructor(...given) {
+          super(...given);
+          globalThis.context = this;
+        }
+      };
+    });
+    const plays = () =>
+      page.waitForFunction(() => Number.parseInt(document.querySelector(".where-bar").innerText, 10) >= 2, null, {
+        timeout: 20_000,
+      });
+    await play(page).click();
+    await plays();
+    await page.evaluate(() => globalThis.context.dispatchEvent(new Event("error")));
+    await page.getByText("the audio device was lost").waitFor();
+    await play(page).click();
+    await page.getByRole("button", { name: "Stop", exact: true }).waitFor();
+    await plays();
   });
 });

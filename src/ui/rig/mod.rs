@@ -1,9 +1,17 @@
-//! The rig: which instrument, which way it is set up, and which of its changes the player's own one has.
+//! The rig: which instrument, which way it is set up, which of its changes the player's own one has, and the
+//! amplifier it is played through.
+
+mod amplifier;
+mod levels;
+
+pub(super) use amplifier::SetupChoice;
+pub(super) use levels::Mixer;
 
 use crate::app::Command;
 use crate::app::copedent::{Cell, Copedent};
 use crate::steel::{Instrument, instrument};
 use crate::ui::state::Page;
+use amplifier::Amplifier;
 use leptos::prelude::*;
 
 /// The view of the rig.
@@ -23,6 +31,14 @@ pub(super) fn RigView() -> impl IntoView {
                 <p class="small soft">
                     "Untick a pedal or lever that yours has not got: the solos will do without it."
                 </p>
+            </section>
+            <section class="rig-amp" aria-labelledby="rig-amp">
+                <h2 id="rig-amp">"Sound"</h2>
+                <Amplifier />
+            </section>
+            <section class="rig-mixer" aria-labelledby="rig-mixer">
+                <h2 id="rig-mixer">"Levels"</h2>
+                <Mixer />
             </section>
         </div>
     }

@@ -1,0 +1,58 @@
+//! What the engine has been told and what it is still to be told.
+//!
+//! *Invariant:* what lasts (score, levels, speed ...) outlives any engine; what is of the moment (play, stop, a pluck)
+//! is never kept for later once a start has failed, so that nothing sounds that nobody asks for now.
+
+use crate::sound::Command;
+
+/// A command as it travels: JSON in UTF-8.
+pub(super) type Written = Vec<u8>;
+
+/// The last command of each lasting kind, and those of the moment that wait for an engine.
+#[derive(Debug, Default)]
+pub(super) struct Orders {
+    load: Option<Written>,
+    mix: Option<Written>,
+    amp: Option<Written>,
+    speed: Option<Written>,
+    around: Option<Written>,
+    count_in: Option<Written>,
+    waiting: Vec<Written>,
+}
+
+impl Orders {
+    /// Notes a command. One of the moment waits if there is no engine to take it (`ready`).
+    pub(super) fn note(&mut self, command: &Command, written: &Written, ready: bool) {
+        let place = match command {
+            Command::Load(_) => &mut self.load,
+            Command::Mix(_) => &mut self.mix,
+            Command::Amp(_) => &mut self.amp,
+            Command::Speed(_) => &mut self.speed,
+            Command::Loop(_) => &mut self.around,
+            Command::CountIn { .. } => &mut self.count_in,
+            Command::Play { .. } | Command::Stop | Command::Live(_) => {
+                if !ready {
+                    self.waiting.push(written.clone());
+                }
+                return;
+            }
+        };
+        *place = Some(written.clone());
+    }
+
+    /// What a new engine has to be given, so that it stands where the old one stood.
+    pub(super) fn lasting(&self) -> Vec<Written> {
+        let rest = [&self.mix, &self.amp, &self.speed, &self.around, &self.count_in];
+        std::iter::once(&self.load).chain(rest).flatten().cloned().collect()
+    }
+
+    /// What waited for an engine.
+    pub(super) fn take_waiting(&mut self) -> Vec<Written> {
+        std::mem::take(&mut self.waiting)
+    }
+
+    /// Forgets what waited: the start it waited for has failed.
+    pub(super) fn forget_waiting(&mut self) {
+        self.waiting.clear();
+    }
+}

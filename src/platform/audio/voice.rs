@@ -1,0 +1,60 @@
+//! The worklet's node: how it is made and how it is spoken to.
+
+use js_sys::{Array, Object, Reflect, Uint8Array};
+use wasm_bindgen::prelude::JsValue;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{AudioWorkletNode, AudioWorkletNodeOptions, BaseAudioContext};
+
+/// Addresses of the two scripts that the audio thread loads, relative to the page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Scripts {
+    /// Gives the audio thread what the module's glue needs.
+    pub text: String,
+    /// The processor.
+    pub voice: String,
+}
+
+impl Default for Scripts {
+    fn default() -> Self {
+        Self {
+            text: "./worklet-text.js".to_owned(),
+            voice: "./worklet.js".to_owned(),
+        }
+    }
+}
+
+/// Makes the worklet's node in any context, real-time or offline, with commands it obeys before its first sample.
+///
+/// # Errors
+/// The browser's own error when a script can't be loaded or the processor can't be made.
+pub async fn voice_node(
+    context: &BaseAudioContext,
+    scripts: &Scripts,
+    commands: &[Vec<u8>],
+) -> Result<AudioWorkletNode, JsValue> {
+    let worklet = context.audio_worklet()?;
+    JsFuture::from(worklet.add_module(&scripts.text)?).await?;
+    JsFuture::from(worklet.add_module(&scripts.voice)?).await?;
+    let given = Object::new();
+    Reflect::set(&given, &"module".into(), &wasm_bindgen::module())?;
+    let list: Array = commands
+        .iter()
+        .map(|written| JsValue::from(Uint8Array::from(written.as_slice())))
+        .collect();
+    Reflect::set(&given, &"commands".into(), &list)?;
+    let options = AudioWorkletNodeOptions::new();
+    options.set_number_of_inputs(0);
+    options.set_output_channel_count(&Array::of1(&2.into()));
+    options.set_processor_options(Some(&given));
+    AudioWorkletNode::new_with_options(context, "leadbar-voice", &options)
+}
+
+/// Gives the node a command. Bytes and not text: the audio thread has no reader of text, and theirs is free.
+pub(super) fn post(node: &AudioWorkletNode, written: &[u8]) {
+    let bytes = Uint8Array::from(written);
+    let handed_over = Array::of1(&bytes.buffer());
+    if let Ok(port) = node.port() {
+        // Bytes can always be sent.
+        let _ = port.post_message_with_transferable(&bytes, &handed_over);
+    }
+}
