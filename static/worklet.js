@@ -18,8 +18,9 @@ class LeadbarVoice extends AudioWorkletProcessor {
     this.right = new Float32Array(this.memory.buffer, this.engine.right(), this.block);
   }
 
-  obey(command) {
-    this.guard(() => this.engine.command(command));
+  // Bytes are a command, whole numbers a block of a recording.
+  obey(given) {
+    this.guard(() => (given instanceof Int16Array ? this.engine.feed(given) : this.engine.command(given)));
   }
 
   // A trap leaves the module in an unknown state: say so and be silent; the page builds a new one.

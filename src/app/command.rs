@@ -1,7 +1,9 @@
 //! What a user can do.
 
+use super::backing_song::BackingSong;
 use super::desk::{LoopBars, Theme, View};
 use super::levels::Levels;
+use super::midi_map::Mapping;
 use super::passes::{Chosen, Kept};
 use super::rehearsal::Rehearsal;
 use super::work::Work;
@@ -114,6 +116,10 @@ pub enum Command {
     Rehearse(Rehearsal),
     /// The looped stretch has been played once more.
     Round,
+    /// Take a recording of the song, move its marks, or let it go.
+    Record(Option<Arc<BackingSong>>),
+    /// Let a MIDI controller move these things.
+    Wire(Mapping),
     /// Put back work that was kept elsewhere (on the device).
     Restore(Box<Work>),
 }

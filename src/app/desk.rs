@@ -1,6 +1,7 @@
 //! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
 
 use super::levels::Levels;
+use super::midi_map::Mapping;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
 use serde::{Deserialize, Serialize};
@@ -108,6 +109,8 @@ pub struct Desk {
     pub theme: Theme,
     /// How loud.
     pub levels: Levels,
+    /// What a MIDI controller moves.
+    pub midi: Mapping,
     /// Playing speed in hundredths of the chart's tempo, within [`SPEEDS`].
     pub speed: u16,
     /// Whether a bar is counted before playing.
@@ -130,6 +133,7 @@ impl Default for Desk {
             view: View::default(),
             theme: Theme::default(),
             levels: Levels::default(),
+            midi: Mapping::default(),
             speed: 100,
             count_in: true,
             looped: None,

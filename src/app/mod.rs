@@ -3,6 +3,7 @@
 //! *Invariant:* a [`Session`] changes only by a [`Command`], and every change of the work can be undone.
 
 pub mod address;
+pub mod backing_song;
 pub mod bars;
 pub mod class;
 pub mod command;
@@ -17,6 +18,7 @@ pub mod lanes_view;
 pub mod learning;
 pub mod lesson_view;
 pub mod levels;
+pub mod midi_map;
 pub mod neck_view;
 pub mod pad;
 pub mod passes;

@@ -64,6 +64,7 @@ impl Session {
             Command::Light(theme) => self.desk.theme = theme,
             Command::Mix(levels) => self.desk.levels = levels.sane(),
             Command::Speed(speed) => self.desk.speed = speed.clamp(*SPEEDS.start(), *SPEEDS.end()),
+            Command::Wire(mapping) => self.desk.midi = mapping,
             Command::CountIn(on) => self.desk.count_in = on,
             Command::Loop(looped) => self.desk.looped = looped,
             Command::Choose(chosen) => self.desk.chosen = chosen,
@@ -125,6 +126,7 @@ fn alter(work: &mut Work, command: Command) {
         Command::WriteChart { text, .. } => work.chart = text.into(),
         Command::OpenSong { chart, feel } => {
             work.chart = chart.into();
+            work.recording = None;
             if let Some(feel) = feel {
                 request.feel = feel;
             }
@@ -159,6 +161,7 @@ fn alter(work: &mut Work, command: Command) {
         Command::LetGo(index) if index < work.kept.len() => {
             work.kept.remove(index);
         }
+        Command::Record(recording) => work.recording = recording,
         Command::Restore(kept) => *work = *kept,
         _ => {}
     }

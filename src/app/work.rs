@@ -1,5 +1,6 @@
 //! The work in hand: the chart, the instrument, what is asked of the solo.
 
+use super::backing_song::BackingSong;
 use super::history::Weighed;
 use super::passes::Kept;
 use crate::solo::request::Request;
@@ -94,6 +95,9 @@ pub struct Work {
     /// Passes the player has kept.
     #[serde(default)]
     pub kept: Vec<Arc<Kept>>,
+    /// The player's own recording of the song.
+    #[serde(default)]
+    pub recording: Option<Arc<BackingSong>>,
 }
 
 impl Work {
@@ -105,6 +109,7 @@ impl Work {
             rig: Rig::default(),
             request: Request::default(),
             kept: Vec::new(),
+            recording: None,
         }
     }
 

@@ -56,6 +56,11 @@ impl SoundEngine {
         }
     }
 
+    /// Takes the next block of the recording that a command has put on.
+    pub fn feed(&mut self, block: Vec<i16>) {
+        self.player.feed_tape(block);
+    }
+
     /// Computes the next `count` samples (at most [`Self::block`]) into the buffers.
     pub fn process(&mut self, count: usize) {
         let count = count.min(BLOCK);

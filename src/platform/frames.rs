@@ -1,9 +1,11 @@
-//! A function called before each picture the browser draws, for as long as it asks to go on.
+//! Waiting: for the next picture the browser draws, or for a while.
 
+use js_sys::Promise;
 use std::cell::RefCell;
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::Closure;
+use wasm_bindgen_futures::JsFuture;
 
 type Frame = Rc<RefCell<Option<Closure<dyn FnMut(f64)>>>>;
 
@@ -34,4 +36,14 @@ fn ask(frame: &Frame) {
 #[must_use]
 pub fn clock() -> f64 {
     web_sys::window().and_then(|w| w.performance()).map_or(0.0, |p| p.now())
+}
+
+/// Lets the page have its turn for this long.
+pub async fn pause(milliseconds: i32) {
+    let promise = Promise::new(&mut |done, _| {
+        if let Some(window) = web_sys::window() {
+            let _ = window.set_timeout_with_callback_and_timeout_and_arguments_0(&done, milliseconds);
+        }
+    });
+    let _ = JsFuture::from(promise).await;
 }

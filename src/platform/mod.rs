@@ -1,9 +1,12 @@
 //! Wrappers of the browser: each gives a typed face to one of its parts.
 
 pub mod audio;
+pub mod decode;
 pub mod engine;
 pub mod frames;
 pub mod handed;
+pub mod midi_in;
+pub mod recordings;
 pub mod storage;
 pub mod wake;
 pub mod worker;

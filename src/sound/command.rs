@@ -2,7 +2,7 @@
 
 use super::amp::Amp;
 use super::mix::Mix;
-use super::score::{Score, Speed};
+use super::score::{SampleRate, Score, Speed};
 use crate::solo::{BlockKind, Finger, Touch};
 use crate::steel::{ChangeId, Fret, StringNumber, StringSet, Travel};
 use crate::theory::Beats;
@@ -35,6 +35,8 @@ pub enum Command {
         /// Bars.
         bars: u8,
     },
+    /// Take off the recording and put on another one of this rate, which is then fed block by block.
+    Tape(Option<SampleRate>),
     /// Something done by hand on the neck. Heard only while stopped: the performance rules while playing.
     Live(LiveEvent),
 }
@@ -72,6 +74,11 @@ pub enum LiveEvent {
         change: ChangeId,
         /// How far.
         travel: Travel,
+    },
+    /// The volume pedal is pressed this far.
+    Volume {
+        /// How far, 0..=1; 0.7 is where it rests.
+        part: f64,
     },
     /// Strings are stopped.
     Block {

@@ -36,17 +36,19 @@ pub enum Part {
     Rhythm,
     Organ,
     Click,
+    Recording,
 }
 
 impl Part {
     /// All of them, in the order of a mixer.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Solo,
         Self::Drums,
         Self::Bass,
         Self::Rhythm,
         Self::Organ,
         Self::Click,
+        Self::Recording,
     ];
 
     /// Its place in [`Self::ALL`].
@@ -96,6 +98,8 @@ pub struct Mix {
     pub organ: Fader,
     /// A click on each beat while playing.
     pub click: Fader,
+    /// The player's own recording of the song.
+    pub recording: Fader,
     /// The whole, before the limiter.
     pub master: Decibels,
 }
@@ -111,6 +115,7 @@ impl Mix {
             Part::Rhythm => self.rhythm,
             Part::Organ => self.organ,
             Part::Click => self.click,
+            Part::Recording => self.recording,
         }
     }
 
@@ -130,6 +135,7 @@ impl Mix {
             Part::Rhythm => &mut self.rhythm,
             Part::Organ => &mut self.organ,
             Part::Click => &mut self.click,
+            Part::Recording => &mut self.recording,
         }
     }
 }
@@ -144,6 +150,7 @@ impl Default for Mix {
             rhythm: even,
             organ: even,
             click: Fader { muted: true, ..even },
+            recording: even,
             master: Decibels(-12.0),
         }
     }
@@ -180,6 +187,13 @@ impl Ramp {
         self.target = target;
         self.left = samples.max(1);
         self.step = (target - self.now) / self.left as f32;
+    }
+
+    /// Sets out for `target` unless it is already there or on its way.
+    pub(super) fn head_for(&mut self, target: f32, samples: u32) {
+        if self.target != target {
+            self.go(target, samples);
+        }
     }
 
     /// The next sample's gain.

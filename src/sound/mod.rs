@@ -15,6 +15,7 @@ pub mod player;
 pub mod render;
 pub mod score;
 pub mod string;
+pub mod tape;
 mod transport;
 
 pub use amp::Amp;

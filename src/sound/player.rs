@@ -14,6 +14,7 @@ use super::mix::{Mix, Part, Ramp};
 use super::score::{SampleRate, Score, Speed};
 use super::string::waveguide::STEP;
 use super::string::{Hands, Steel, steel::Picked};
+use super::tape::Tape;
 use super::transport::{SHORTEST_LOOP, Stretch, Transport};
 use crate::solo::{BlockKind, Finger, Touch};
 use crate::steel::{Fret, StringSet, Travel};
@@ -59,6 +60,7 @@ pub struct Player {
     amplifier: Amplifier,
     band: Band,
     click: Click,
+    tape: Option<Tape>,
     transport: Transport,
     speed: Speed,
     mode: Mode,
@@ -69,6 +71,8 @@ pub struct Player {
     /// Closes while something is exchanged under the sound.
     gate: Ramp,
     volume: f32,
+    /// Where the user holds the volume pedal, 0..=1.
+    foot: f64,
     hands: Hands,
     wanted: Hands,
     next_pluck: usize,
@@ -94,6 +98,7 @@ impl Player {
             amplifier: Amplifier::new(rate),
             band: Band::new(rate),
             click: Click::new(rate),
+            tape: None,
             transport: Transport::new(rate),
             speed: Speed::FULL,
             mode: Mode::Stopped,
@@ -103,6 +108,7 @@ impl Player {
             master: Ramp::at(0.0),
             gate: Ramp::at(1.0),
             volume: volume_gain(RESTING_VOLUME),
+            foot: RESTING_VOLUME,
             hands: Hands::AWAY,
             wanted: Hands::AWAY,
             next_pluck: 0,
@@ -130,6 +136,7 @@ impl Player {
             Command::Mix(mix) => self.set_mix(mix),
             Command::Amp(amp) => self.set_amp(amp),
             Command::CountIn { bars } => self.count_in = bars.min(4),
+            Command::Tape(recorded) => self.tape = recorded.map(|recorded| Tape::new(self.rate, recorded)),
             Command::Live(event) => self.live(event),
         }
     }
@@ -144,6 +151,14 @@ impl Player {
         self.score = Some(score);
         self.set_speed(self.speed);
         self.seek(self.transport.position());
+    }
+
+    /// Appends a block to the recording that [`Command::Tape`] put on: [`BLOCK`](super::tape::BLOCK) frames, left and
+    /// right by turns; only the last one may be shorter.
+    pub fn feed_tape(&mut self, block: Vec<i16>) {
+        if let Some(tape) = &mut self.tape {
+            tape.feed(block);
+        }
     }
 
     /// Counts in and plays from `from`.
@@ -184,7 +199,8 @@ impl Player {
     pub fn set_speed(&mut self, speed: Speed) {
         self.speed = speed;
         if let Some(score) = &self.score {
-            self.transport.set_tempo(speed.of(score.timeline.tempo));
+            self.transport
+                .set_pace(score.timeline.tempo, score.clock.clone(), speed);
         }
     }
 
@@ -229,6 +245,8 @@ impl Player {
                 }
                 self.jump_when_silent();
             }
+            LiveEvent::Volume { part } if part.is_finite() => self.foot = part.clamp(0.0, 1.0),
+            LiveEvent::Volume { .. } => {}
             LiveEvent::Block { strings, kind } => {
                 if let Some(steel) = &mut self.steel {
                     steel.block(strings, kind);
@@ -287,7 +305,10 @@ impl Player {
     }
 
     fn is_silent(&self) -> bool {
-        self.band.is_at_rest() && self.amplifier.is_at_rest() && self.steel.as_ref().is_none_or(Steel::is_at_rest)
+        self.band.is_at_rest()
+            && self.tape.as_ref().is_none_or(Tape::is_at_rest)
+            && self.amplifier.is_at_rest()
+            && self.steel.as_ref().is_none_or(Steel::is_at_rest)
     }
 
     fn pluck_now(&mut self, picked: Picked) {

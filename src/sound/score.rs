@@ -3,7 +3,7 @@
 use super::band::Pattern;
 use crate::solo::Performance;
 use crate::steel::Instrument;
-use crate::theory::{Seconds, Tempo, Timeline};
+use crate::theory::{Seconds, SongClock, Tempo, Timeline};
 use serde::{Deserialize, Serialize};
 
 /// Playing speed as a part of the chart's tempo: 1 is as written, 0.5 half as fast. Pitch does not follow it.
@@ -49,6 +49,9 @@ pub struct Score {
     /// The band's groove; the shipped one that fits the song when absent.
     #[serde(default)]
     pub pattern: Option<Pattern>,
+    /// When a recording has each beat; the song follows it instead of the chart's tempo.
+    #[serde(default)]
+    pub clock: Option<SongClock>,
 }
 
 impl Score {
@@ -61,6 +64,7 @@ impl Score {
             timeline,
             seed: 1,
             pattern: None,
+            clock: None,
         }
     }
 }

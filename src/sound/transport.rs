@@ -2,8 +2,8 @@
 //!
 //! *Invariant:* a moment is computed from a starting moment and a whole count of samples, so nothing drifts.
 
-use super::score::SampleRate;
-use crate::theory::{Beats, Tempo};
+use super::score::{SampleRate, Speed};
+use crate::theory::{Beats, Seconds, SongClock, Tempo};
 use std::ops::Range;
 
 /// A run of samples that belongs to one stretch of the song.
@@ -24,8 +24,13 @@ pub(super) struct Stretch {
 #[derive(Debug, Clone)]
 pub(super) struct Transport {
     rate: SampleRate,
-    tempo: Tempo,
+    written: Tempo,
+    /// A recording's own time, which is followed instead of the written tempo.
+    clock: Option<SongClock>,
+    speed: Speed,
     origin: Beats,
+    /// The origin on the recording's clock.
+    began: Seconds,
     samples: u64,
     around: Option<Range<Beats>>,
 }
@@ -40,35 +45,53 @@ impl Transport {
     pub(super) fn new(rate: SampleRate) -> Self {
         Self {
             rate,
-            tempo: Tempo(120.0),
+            written: Tempo(120.0),
+            clock: None,
+            speed: Speed::FULL,
             origin: Beats::ZERO,
+            began: Seconds(0.0),
             samples: 0,
             around: None,
         }
     }
 
+    /// The tempo in force now.
     pub(super) fn tempo(&self) -> Tempo {
-        self.tempo
+        let recorded = self.clock.as_ref().map(|clock| clock.tempo(self.position()));
+        self.speed.of(recorded.unwrap_or(self.written))
     }
 
     /// Beats in one sample.
     pub(super) fn beats_a_sample(&self) -> f64 {
-        self.tempo.0 / 60.0 / self.rate.0
+        self.tempo().0 / 60.0 / self.rate.0
     }
 
-    #[allow(clippy::cast_precision_loss)]
     pub(super) fn position(&self) -> Beats {
-        self.origin + Beats(self.samples as f64 * self.beats_a_sample())
+        self.after(self.samples)
+    }
+
+    /// The moment so many samples after the origin.
+    #[allow(clippy::cast_precision_loss)]
+    fn after(&self, samples: u64) -> Beats {
+        let seconds = samples as f64 / self.rate.0;
+        match &self.clock {
+            // The speed acts on a tempo of 60 as it does on any.
+            Some(clock) => clock.beat(self.began + Seconds(seconds * self.speed.of(Tempo(60.0)).0 / 60.0)),
+            None => self.origin + Seconds(seconds).at(self.speed.of(self.written)),
+        }
     }
 
     pub(super) fn seek(&mut self, to: Beats) {
         self.origin = to;
+        self.began = self.clock.as_ref().map_or(Seconds(0.0), |clock| clock.time(to));
         self.samples = 0;
     }
 
-    pub(super) fn set_tempo(&mut self, tempo: Tempo) {
-        self.seek(self.position());
-        self.tempo = tempo;
+    /// Sets how time goes by: at the written tempo or as a recording has it, and at which part of that.
+    pub(super) fn set_pace(&mut self, written: Tempo, clock: Option<SongClock>, speed: Speed) {
+        let now = self.position();
+        (self.written, self.clock, self.speed) = (written, clock, speed);
+        self.seek(now);
     }
 
     pub(super) fn set_loop(&mut self, around: Option<Range<Beats>>) {
@@ -89,7 +112,7 @@ impl Transport {
     pub(super) fn advance(&mut self, count: usize) -> [Option<Stretch>; 2] {
         let from = self.position();
         let step = self.beats_a_sample();
-        let to = from + Beats(step * count as f64);
+        let to = self.after(self.samples + count as u64);
         let jump = self.around.clone().filter(|r| from < r.end && to >= r.end);
         let Some(range) = jump else {
             self.samples += count as u64;

@@ -4,6 +4,7 @@
 
 pub mod chart;
 pub mod chord;
+pub mod clock;
 pub mod interval;
 pub mod key;
 pub mod numeral;
@@ -16,6 +17,7 @@ pub mod time;
 pub use chart::Chart;
 pub use chart::timeline::{ChordSpan, Hit, Timeline, TimelineBar};
 pub use chord::{Chord, ChordTone};
+pub use clock::{Anchor, SongClock};
 pub use interval::Interval;
 pub use key::{Key, Mode, Signature};
 pub use numeral::{Numeral, ScaleDegree};

@@ -6,11 +6,12 @@ use super::state::Page;
 use crate::app::neck_view::Hold;
 use crate::app::{Command as Act, LoopBars};
 use crate::platform::audio::{Audio, AudioState};
+use crate::platform::decode::Recording;
 use crate::platform::frames::{clock, each_frame};
 use crate::solo::Performance;
 use crate::sound::{Command, LiveEvent, Report, Score, Speed};
-use crate::steel::{Instrument, StringSet};
-use crate::theory::{Beats, Seconds, Timeline};
+use crate::steel::{Fret, Instrument, StringSet};
+use crate::theory::{Beats, Seconds, SongClock, Timeline};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::ops::Range;
@@ -58,6 +59,7 @@ pub struct Playing {
     audio: StoredValue<Option<Audio>, LocalStorage>,
     loaded: StoredValue<Option<Arc<Score>>>,
     fix: StoredValue<Option<Fix>>,
+    laid: StoredValue<Fret>,
 }
 
 impl Playing {
@@ -71,6 +73,7 @@ impl Playing {
             audio: StoredValue::new_local(None),
             loaded: StoredValue::new(None),
             fix: StoredValue::new(None),
+            laid: StoredValue::new(Fret::default()),
         }
     }
 
@@ -100,6 +103,27 @@ impl Playing {
         }
     }
 
+    /// Puts on a recording that plays with the song, or takes it off.
+    pub(super) fn put_on(&self, recording: Option<Recording>) {
+        self.audio.with_value(|audio| {
+            if let Some(audio) = audio {
+                audio.put_on(recording);
+            }
+        });
+    }
+
+    /// Where the bar was laid by hand.
+    pub(super) fn laid(&self) -> Fret {
+        self.laid.get_value()
+    }
+
+    /// Moves something from a controller, under what rings.
+    pub(super) fn by_controller(&self, event: LiveEvent) {
+        if self.state.get_untracked() == AudioState::Running {
+            self.tell(&Command::Live(event));
+        }
+    }
+
     fn hear(&self, report: Report) -> Option<String> {
         match report {
             Report::Position { at, counting_in, .. } => {
@@ -116,6 +140,8 @@ impl Playing {
                 }
                 self.fix.set_value(Some(Fix { at, clock: clock() }));
             }
+            // The end of what was played before: a start is under way, and nothing of it has ended.
+            Report::Ended if self.run.get_untracked() == Run::Starting => {}
             Report::Ended => {
                 // Played to its end (not stopped on the way): the next time starts at the top.
                 if self.run.get_untracked() != Run::Stopped {
@@ -142,7 +168,7 @@ pub(super) fn connect(page: Page) {
         if !words.is_empty() {
             page.say(words);
         }
-        if state.is_silenced() {
+        if state.is_silenced() || state == AudioState::Mending {
             playing.run.set(Run::Stopped);
         }
         playing.state.set(state);
@@ -156,11 +182,11 @@ pub(super) fn connect(page: Page) {
     });
     let mix = Memo::new(move |_| {
         // What is lent is to be heard.
-        let kept_by = page.lent.with(Option::is_none);
+        let own = page.lent.with(Option::is_none);
         page.desk.with(|d| {
             let mut mix = d.levels.mix;
             // Who plays the solo wants it out of the way, whatever its fader says.
-            mix.solo.muted |= kept_by && d.rehearsal.muted;
+            mix.solo.muted |= own && d.rehearsal.muted;
             mix
         })
     });
@@ -189,10 +215,18 @@ fn count_in(page: Page) -> Command {
 }
 
 /// The score of the song with a performance, or with a silent steel.
-pub(super) fn score(song: &Timeline, instrument: &Instrument, performance: Option<&Performance>) -> Score {
+pub(super) fn score(
+    song: &Timeline,
+    instrument: &Instrument,
+    performance: Option<&Performance>,
+    clock: Option<SongClock>,
+) -> Score {
     let silent = || Performance::silent(song.length(), instrument.changes.len());
     let performance = performance.map_or_else(silent, Performance::clone);
-    Score::new(instrument.clone(), performance, song.clone())
+    Score {
+        clock,
+        ..Score::new(instrument.clone(), performance, song.clone())
+    }
 }
 
 /// The beats of a stretch of bars.
@@ -275,6 +309,7 @@ pub(super) fn pluck(page: Page, strings: StringSet, hold: &Hold) {
     };
     let started = audio.start();
     let live = |event| audio.send(&Command::Live(event));
+    page.playing.laid.set_value(hold.bar);
     live(LiveEvent::Bar { fret: hold.bar });
     let changes = page
         .score
@@ -329,9 +364,10 @@ pub(super) fn give_back(page: Page) {
 /// Moves the bar, a pedal or a lever by hand under what rings. Before anything was plucked there is nothing to
 /// bend, and the next pluck tells the sound where everything is.
 pub(super) fn bend(page: Page, event: LiveEvent) {
-    if page.playing.state.get_untracked() == AudioState::Running {
-        page.playing.tell(&Command::Live(event));
+    if let LiveEvent::Bar { fret } = event {
+        page.playing.laid.set_value(fret);
     }
+    page.playing.by_controller(event);
 }
 
 /// Moves the place shown with the sound until it stops.

@@ -24,6 +24,8 @@ pub(super) fn Shell() -> impl IntoView {
     let page = super::keeping::begin();
     class::begin(page);
     super::playing::connect(page);
+    super::rig::connect_recording(page);
+    super::rig::provide_controllers();
     super::drafting::connect(page);
     super::rehearsing::connect(page);
     super::keys::listen(page);

@@ -90,6 +90,11 @@ impl Page {
             Some(lent) => Some(Arc::new(lent.timeline.clone())),
             None => song.get(),
         });
+        // A name, another mark beside the song, a nudge that makes no clock: nothing to play anew.
+        let clock = Memo::new(move |_| {
+            let recording = work.with(|w| w.recording.clone())?;
+            song.with(|song| recording.clock(song.as_ref()?).ok())
+        });
         let score = Memo::new(move |_| {
             if let Some(lent) = lent.get() {
                 return Some(lent);
@@ -104,6 +109,7 @@ impl Page {
                 &song,
                 &instrument,
                 performance.as_deref(),
+                clock.get(),
             )))
         });
         let page = Self {

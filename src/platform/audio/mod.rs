@@ -18,16 +18,17 @@ mod voice;
 pub use state::AudioState;
 pub use voice::{Scripts, voice_node};
 
+use super::decode::Recording;
+use super::frames::pause;
 use crate::sound::{Command, Report};
 use device::Device;
-use js_sys::Promise;
 use orders::Orders;
 use std::cell::{Cell, RefCell};
 use std::fmt;
 use std::future::Future;
 use std::rc::{Rc, Weak};
 use wasm_bindgen::prelude::{JsCast, JsValue};
-use wasm_bindgen_futures::{JsFuture, spawn_local};
+use wasm_bindgen_futures::spawn_local;
 use web_sys::{AudioWorkletNode, MessageEvent};
 
 /// How long the browser gets to let the sound start before it counts as blocked, in milliseconds.
@@ -40,6 +41,10 @@ struct Inner {
     state: RefCell<AudioState>,
     device: RefCell<Option<Device>>,
     orders: RefCell<Orders>,
+    /// The player's own recording, for each engine to be fed with.
+    recording: RefCell<Option<Recording>>,
+    /// Counts what was put on, so that the feeding of an earlier one ends.
+    feeding: Rc<Cell<u32>>,
     repairs: Cell<u8>,
     on_report: Box<dyn Fn(Report)>,
     on_state: Box<dyn Fn(AudioState)>,
@@ -77,6 +82,8 @@ impl Audio {
                 state: RefCell::default(),
                 device: RefCell::default(),
                 orders: RefCell::default(),
+                recording: RefCell::default(),
+                feeding: Rc::default(),
                 repairs: Cell::new(0),
                 on_report: Box::new(on_report),
                 on_state: Box::new(on_state),
@@ -118,13 +125,22 @@ impl Audio {
         let Ok(written) = serde_json::to_vec(command) else {
             return;
         };
-        let node = self.node();
-        self.inner.orders.borrow_mut().note(command, &written, node.is_some());
-        if let Some(node) = node {
+        let runs = self.state() == AudioState::Running;
+        let waits = self.inner.orders.borrow_mut().note(command, &written, runs);
+        if let (Some(node), false) = (self.node(), waits) {
             voice::post(&node, &written);
         }
     }
+
+    /// Puts on a recording that plays with the song, or takes it off.
+    pub fn put_on(&self, recording: Option<Recording>) {
+        self.inner.recording.replace(recording);
+        self.inner.feed();
+    }
 }
+
+/// Between two blocks of a recording, so that the audio thread never gets two at once, in milliseconds.
+const BETWEEN_BLOCKS_MS: i32 = 5;
 
 /// How a start began.
 enum Begun {
@@ -142,7 +158,20 @@ impl Inner {
             self.hush();
         }
         self.state.replace(state.clone());
+        if state == AudioState::Running {
+            self.catch_up();
+        }
         (self.on_state)(state);
+    }
+
+    /// Gives the engine what waited for the sound to run.
+    fn catch_up(&self) {
+        let waiting = self.orders.borrow_mut().take_waiting();
+        if let Some(node) = self.node() {
+            for written in waiting {
+                voice::post(&node, &written);
+            }
+        }
     }
 
     /// Nothing of the moment waits, and the song does not run on unheard when the sound comes back.
@@ -209,14 +238,43 @@ impl Inner {
         self.settle().await;
     }
 
-    /// Gives a new engine what changed while its scripts were loading, and what waited for it.
+    /// Gives a new engine what changed while its scripts were loading, and the recording.
     fn brief(&self, given: &[orders::Written]) {
         let Some(node) = self.node() else { return };
-        let mut orders = self.orders.borrow_mut();
-        let changed = orders.lasting().into_iter().filter(|written| !given.contains(written));
-        for written in changed.chain(orders.take_waiting()) {
-            voice::post(&node, &written);
+        for written in self
+            .orders
+            .borrow()
+            .lasting()
+            .iter()
+            .filter(|written| !given.contains(written))
+        {
+            voice::post(&node, written);
         }
+        self.feed();
+    }
+
+    /// Gives the engine the recording, a block at a time.
+    fn feed(&self) {
+        let Some(node) = self.node() else { return };
+        let recording = self.recording.borrow().clone();
+        let turn = self.feeding.get().wrapping_add(1);
+        self.feeding.set(turn);
+        let head = Command::Tape(recording.as_ref().map(|r| r.rate));
+        if let Ok(head) = serde_json::to_vec(&head) {
+            voice::post(&node, &head);
+        }
+        let Some(recording) = recording else { return };
+        let feeding = Rc::clone(&self.feeding);
+        spawn_local(async move {
+            for block in recording.blocks.iter() {
+                // Another one was put on meanwhile.
+                if feeding.get() != turn {
+                    return;
+                }
+                voice::feed(&node, block);
+                pause(BETWEEN_BLOCKS_MS).await;
+            }
+        });
     }
 
     fn connect(self: &Rc<Self>, node: AudioWorkletNode) -> Result<(), JsValue> {
@@ -287,7 +345,6 @@ impl Inner {
         later(&Rc::downgrade(self), |inner| {
             inner.device.take();
             inner.orders.borrow_mut().forget_waiting();
-            (inner.on_report)(Report::Ended);
             let repairs = inner.repairs.get() + 1;
             inner.repairs.set(repairs);
             if repairs > MOST_REPAIRS {
@@ -320,15 +377,6 @@ fn play_through_silent_switch() {
     {
         let _ = js_sys::Reflect::set(&session, &"type".into(), &"playback".into());
     }
-}
-
-async fn pause(milliseconds: i32) {
-    let promise = Promise::new(&mut |done, _| {
-        if let Some(window) = web_sys::window() {
-            let _ = window.set_timeout_with_callback_and_timeout_and_arguments_0(&done, milliseconds);
-        }
-    });
-    let _ = JsFuture::from(promise).await;
 }
 
 /// A browser's error in its own words.

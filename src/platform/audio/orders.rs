@@ -8,7 +8,7 @@ use crate::sound::Command;
 /// A command as it travels: JSON in UTF-8.
 pub(super) type Written = Vec<u8>;
 
-/// The last command of each lasting kind, and those of the moment that wait for an engine.
+/// The last command of each lasting kind, and those of the moment that wait for the sound to run.
 #[derive(Debug, Default)]
 pub(super) struct Orders {
     load: Option<Written>,
@@ -21,8 +21,8 @@ pub(super) struct Orders {
 }
 
 impl Orders {
-    /// Notes a command. One of the moment waits if there is no engine to take it (`ready`).
-    pub(super) fn note(&mut self, command: &Command, written: &Written, ready: bool) {
+    /// Notes a command and says whether it has to wait: one of the moment does until the sound `runs`.
+    pub(super) fn note(&mut self, command: &Command, written: &Written, runs: bool) -> bool {
         let place = match command {
             Command::Load(_) => &mut self.load,
             Command::Mix(_) => &mut self.mix,
@@ -30,14 +30,17 @@ impl Orders {
             Command::Speed(_) => &mut self.speed,
             Command::Loop(_) => &mut self.around,
             Command::CountIn { .. } => &mut self.count_in,
+            // The recording itself is fed anew to each engine, and its head with it.
+            Command::Tape(_) => return false,
             Command::Play { .. } | Command::Stop | Command::Live(_) => {
-                if !ready {
+                if !runs {
                     self.waiting.push(written.clone());
                 }
-                return;
+                return !runs;
             }
         };
         *place = Some(written.clone());
+        false
     }
 
     /// What a new engine has to be given, so that it stands where the old one stood.
@@ -46,7 +49,7 @@ impl Orders {
         std::iter::once(&self.load).chain(rest).flatten().cloned().collect()
     }
 
-    /// What waited for an engine.
+    /// What waited.
     pub(super) fn take_waiting(&mut self) -> Vec<Written> {
         std::mem::take(&mut self.waiting)
     }

@@ -1,6 +1,6 @@
 //! The worklet's node: how it is made and how it is spoken to.
 
-use js_sys::{Array, Object, Reflect, Uint8Array};
+use js_sys::{Array, Int16Array, Object, Reflect, Uint8Array};
 use wasm_bindgen::prelude::JsValue;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{AudioWorkletNode, AudioWorkletNodeOptions, BaseAudioContext};
@@ -56,5 +56,13 @@ pub(super) fn post(node: &AudioWorkletNode, written: &[u8]) {
     if let Ok(port) = node.port() {
         // Bytes can always be sent.
         let _ = port.post_message_with_transferable(&bytes, &handed_over);
+    }
+}
+
+/// Gives the node a block of a recording; a copy, for the next engine will want it too.
+pub(super) fn feed(node: &AudioWorkletNode, block: &Int16Array) {
+    if let Ok(port) = node.port() {
+        // Numbers can always be sent.
+        let _ = port.post_message(block);
     }
 }

@@ -3,6 +3,7 @@
 //! *Invariant:* a step neither allocates nor asks what time it is.
 
 use super::*;
+use crate::sound::tape::Sound;
 
 /// Steps until a string that was moved has been at its new length for a whole period, the lowest included.
 const SETTLE: usize = 64;
@@ -14,6 +15,7 @@ pub(in crate::sound) struct Parts {
     pub(in crate::sound) steel: [f32; STEP],
     pub(in crate::sound) band: BandStep,
     pub(in crate::sound) click: [f32; STEP],
+    pub(in crate::sound) recording: Sound,
     /// Whether the song has not begun yet.
     pub(in crate::sound) counting: bool,
 }
@@ -22,13 +24,14 @@ impl Parts {
     /// Sample `i` of everything but the steel, left and right, each part by its gain in the order of [`Part::ALL`].
     /// The count-in is heard whatever the click's gain.
     pub(in crate::sound) fn backing(&self, i: usize, gains: &[f32; Part::ALL.len()]) -> (f32, f32) {
-        let [_, drums, bass, rhythm, organ, clicks] = gains;
+        let [_, drums, bass, rhythm, organ, clicks, taped] = gains;
         let clicks = if self.counting { 1.0 } else { *clicks };
         let middle = drums * self.band.drums[i] + bass * self.band.bass[i] + clicks * self.click[i];
         let (guitar, organ) = (rhythm * self.band.rhythm[i], organ * self.band.organ[i]);
+        let [left, right] = [0, 1].map(|channel| middle + taped * self.recording[channel][i]);
         (
-            middle + TOWARDS * guitar + AWAY * organ,
-            middle + AWAY * guitar + TOWARDS * organ,
+            left + TOWARDS * guitar + AWAY * organ,
+            right + AWAY * guitar + TOWARDS * organ,
         )
     }
 }
@@ -61,6 +64,7 @@ impl Player {
         }
         let mut steel = [0.0; STEP];
         let mut click = [0.0; STEP];
+        let heard_at = self.recorded_moment();
         match self.mode {
             Mode::Playing { from } => self.play_step(from),
             _ => self.follow_hands(),
@@ -72,13 +76,27 @@ impl Player {
         let mut band = BandStep::SILENT;
         self.band.run(&mut band);
         self.click.run(&mut click);
+        let mut recording = [[0.0; STEP]; 2];
+        if let Some(tape) = &mut self.tape {
+            tape.run(heard_at, &mut recording);
+        }
         let counting = matches!(self.mode, Mode::Playing { from } if self.transport.position() < from);
         Parts {
             steel,
             band,
             click,
+            recording,
             counting,
         }
+    }
+
+    /// The moment of the recording that this step begins at, if it is to be heard: it is not while bars are counted,
+    /// nor at another speed than its own, which would change its pitch.
+    fn recorded_moment(&self) -> Option<Seconds> {
+        let Mode::Playing { from } = self.mode else { return None };
+        let at = self.transport.position();
+        let clock = self.score.as_ref()?.clock.as_ref()?;
+        (at >= from && self.speed == Speed::FULL).then(|| clock.time(at))
     }
 
     /// Starts at `from`, a count-in before it.
@@ -192,7 +210,7 @@ impl Player {
         let start = if counting { from } else { bar.start };
         let index = ((stretch.from - start).0 / pulse - 1e-9).ceil();
         let at = start + Beats(index * pulse);
-        if at >= stretch.to || (counting && at >= from) {
+        if at >= stretch.to || at >= score.timeline.length() || (counting && at >= from) {
             return;
         }
         let first = ((at - start).0 / length).rem_euclid(1.0) * length < 1e-6;
@@ -219,7 +237,7 @@ impl Player {
             (Mode::Playing { from }, Some(score)) => {
                 score.performance.volume.value(self.transport.position().max(from))
             }
-            _ => RESTING_VOLUME,
+            _ => self.foot,
         };
         let slope = (volume_gain(volume) - self.volume) / STEP as f32;
         for sample in steel {

@@ -111,12 +111,18 @@ pub struct Length {
 impl Length {
     /// The length of a song at its own tempo with `count_in` bars before it.
     #[must_use]
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a song has a length of its own sign
     pub fn of(timeline: &Timeline, performed: Beats, count_in: u8, rate: SampleRate) -> Self {
+        let song = timeline.length().max(performed);
+        Self::lasting(
+            counted(timeline, count_in).at(timeline.tempo),
+            song.at(timeline.tempo),
+            rate,
+        )
+    }
+
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a song has a length of its own sign
+    fn lasting(before: Seconds, song: Seconds, rate: SampleRate) -> Self {
         let frames = |time: Seconds| rate.samples(time).ceil().max(0.0) as u64;
-        let bar = timeline.bars.first().map_or(Beats::ZERO, |bar| bar.metre.bar());
-        let before = bar.scaled(f64::from(count_in.min(4))).at(timeline.tempo);
-        let song = timeline.length().max(performed).at(timeline.tempo);
         Self {
             frames: frames(Seconds(before.0 + song.0 + TAIL.0)),
             bar_one: frames(before),
@@ -124,14 +130,29 @@ impl Length {
     }
 }
 
+/// The bars that are counted before the song.
+fn counted(timeline: &Timeline, count_in: u8) -> Beats {
+    let bar = timeline.bars.first().map_or(Beats::ZERO, |bar| bar.metre.bar());
+    bar.scaled(f64::from(count_in.min(4)))
+}
+
 impl Brief {
-    /// How long each stem will be.
+    /// How long each stem will be: in the time of the recording that the song follows, if it follows one.
     #[must_use]
     pub fn length(&self) -> Length {
         let Score {
-            timeline, performance, ..
+            timeline,
+            performance,
+            clock,
+            ..
         } = &self.score;
-        Length::of(timeline, performance.length, self.count_in, self.rate)
+        let Some(clock) = clock else {
+            return Length::of(timeline, performance.length, self.count_in, self.rate);
+        };
+        let start = clock.time(Beats::ZERO);
+        let before = start - clock.time(-counted(timeline, self.count_in));
+        let song = clock.time(timeline.length().max(performance.length)) - start;
+        Length::lasting(before, song, self.rate)
     }
 
     /// # Errors

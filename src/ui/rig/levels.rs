@@ -23,6 +23,7 @@ fn name(part: Part) -> &'static str {
         Part::Rhythm => "Guitar",
         Part::Organ => "Organ",
         Part::Click => "Click",
+        Part::Recording => "Recording",
     }
 }
 

@@ -3,9 +3,13 @@
 
 mod amplifier;
 mod levels;
+mod midi;
+mod recording;
 
 pub(super) use amplifier::SetupChoice;
 pub(super) use levels::Mixer;
+pub(super) use midi::provide as provide_controllers;
+pub(super) use recording::connect as connect_recording;
 
 use crate::app::Command;
 use crate::app::copedent::{Cell, Copedent};
@@ -13,6 +17,8 @@ use crate::steel::{Instrument, instrument};
 use crate::ui::state::Page;
 use amplifier::Amplifier;
 use leptos::prelude::*;
+use midi::Midi;
+use recording::RecordingSection;
 
 /// The view of the rig.
 #[component]
@@ -39,6 +45,14 @@ pub(super) fn RigView() -> impl IntoView {
             <section class="rig-mixer" aria-labelledby="rig-mixer">
                 <h2 id="rig-mixer">"Levels"</h2>
                 <Mixer />
+            </section>
+            <section class="rig-recording" aria-labelledby="rig-recording">
+                <h2 id="rig-recording">"Your recording"</h2>
+                <RecordingSection />
+            </section>
+            <section class="rig-midi" aria-labelledby="rig-midi">
+                <h2 id="rig-midi">"Controllers"</h2>
+                <Midi />
             </section>
         </div>
     }

@@ -1,0 +1,143 @@
+//! Files of sound, decoded by the browser.
+
+use crate::app::backing_song::{LARGEST, LONGEST};
+use crate::sound::SampleRate;
+use crate::sound::tape::{self, BLOCK};
+use crate::theory::Seconds;
+use js_sys::{ArrayBuffer, Int16Array, Promise};
+use std::rc::Rc;
+use thiserror::Error;
+use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{AudioBuffer, Blob, HtmlMediaElement, OfflineAudioContext, Url};
+
+/// The rate every file is brought to.
+const RATE: f32 = 48_000.0;
+/// Blocks packed before the page gets its turn.
+const BLOCKS_AT_A_TIME: usize = 4;
+
+/// Why a file can't be played.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum DecodeError {
+    /// Longer than a song.
+    #[error("This recording is {minutes} minutes long, and the page takes {most}: cut out the song and choose that.")]
+    TooLong {
+        /// Its length in whole minutes.
+        minutes: u32,
+        /// The most, in minutes.
+        most: u32,
+    },
+    /// So large that opening it could bring the page down, and its length can't be told.
+    #[error("This file is too large to open here: save the song as an MP3, FLAC or WAV file of its own.")]
+    TooLarge,
+    /// Not a sound this browser knows, or damaged.
+    #[error("This file can't be read as sound: choose a WAV, MP3, FLAC, M4A or OGG file.")]
+    Unreadable,
+    /// There is nothing in it.
+    #[error("There is no sound in this file.")]
+    Empty,
+}
+
+/// A decoded recording: 16-bit stereo in blocks, as the player takes it.
+#[derive(Debug, Clone)]
+pub struct Recording {
+    /// Its rate.
+    pub rate: SampleRate,
+    /// How long it is.
+    pub length: Seconds,
+    /// [`BLOCK`] frames each, left and right by turns; the last one is shorter.
+    pub blocks: Rc<[Int16Array]>,
+}
+
+/// Decodes a file. Its length is asked for first, for decoding a file of hours would take all memory.
+///
+/// # Errors
+/// When the file is too long or too large, or no sound the browser can read.
+pub async fn decode(file: &Blob) -> Result<Recording, DecodeError> {
+    match length_of(file).await {
+        Some(length) if length > LONGEST => {
+            #[allow(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "minutes of a file"
+            )]
+            let minutes = |time: Seconds| (time.0 / 60.0).round() as u32;
+            return Err(DecodeError::TooLong {
+                minutes: minutes(length),
+                most: minutes(LONGEST),
+            });
+        }
+        None if file.size() > LARGEST => return Err(DecodeError::TooLarge),
+        _ => {}
+    }
+    let bytes: ArrayBuffer = JsFuture::from(file.array_buffer())
+        .await
+        .map_err(|_| DecodeError::Unreadable)?
+        .unchecked_into();
+    // One that plays nothing: a real one may be suspended, or there may be no device.
+    let decoder = OfflineAudioContext::new_with_number_of_channels_and_length_and_sample_rate(2, 1, RATE)
+        .map_err(|_| DecodeError::Unreadable)?;
+    let decoded = decoder.decode_audio_data(&bytes).map_err(|_| DecodeError::Unreadable)?;
+    let sound: AudioBuffer = JsFuture::from(decoded)
+        .await
+        .map_err(|_| DecodeError::Unreadable)?
+        .unchecked_into();
+    if sound.length() == 0 {
+        return Err(DecodeError::Empty);
+    }
+    Ok(Recording {
+        rate: SampleRate(f64::from(sound.sample_rate())),
+        length: Seconds(sound.duration()),
+        blocks: pack(&sound).await?.into(),
+    })
+}
+
+/// Packs the sound block by block; the page gets its turn between.
+async fn pack(sound: &AudioBuffer) -> Result<Vec<Int16Array>, DecodeError> {
+    let right_channel = i32::from(sound.number_of_channels() > 1);
+    let (mut left, mut right) = (vec![0.0; BLOCK], vec![0.0; BLOCK]);
+    let mut blocks = Vec::new();
+    let length = sound.length() as usize;
+    for start in (0..length).step_by(BLOCK) {
+        let count = BLOCK.min(length - start);
+        let from = u32::try_from(start).map_err(|_| DecodeError::TooLarge)?;
+        for (channel, samples) in [(0, &mut left), (right_channel, &mut right)] {
+            let samples = samples.get_mut(..count).unwrap_or_default();
+            sound
+                .copy_from_channel_with_start_in_channel(samples, channel, from)
+                .map_err(|_| DecodeError::Unreadable)?;
+        }
+        let packed = tape::pack(
+            left.get(..count).unwrap_or_default(),
+            right.get(..count).unwrap_or_default(),
+        );
+        blocks.push(Int16Array::from(packed.as_slice()));
+        if blocks.len() % BLOCKS_AT_A_TIME == 0 {
+            super::frames::pause(0).await;
+        }
+    }
+    Ok(blocks)
+}
+
+/// How long a file plays, without decoding it; nothing where the browser can't tell.
+async fn length_of(file: &Blob) -> Option<Seconds> {
+    let address = Url::create_object_url_with_blob(file).ok()?;
+    let player: HtmlMediaElement = web_sys::window()?
+        .document()?
+        .create_element("audio")
+        .ok()?
+        .unchecked_into();
+    player.set_preload("metadata");
+    let known = Promise::new(&mut |done, _| {
+        // Nobody minds being told twice.
+        player.set_onloadedmetadata(Some(&done));
+        player.set_onerror(Some(&done));
+        player.set_src(&address);
+    });
+    let _ = JsFuture::from(known).await;
+    let length = player.duration();
+    player.set_src("");
+    // Only an address of another origin could be refused.
+    let _ = Url::revoke_object_url(&address);
+    (length.is_finite() && length > 0.0).then_some(Seconds(length))
+}

@@ -1,0 +1,145 @@
+//! The recording itself: opened, put on, kept on the device, and found again.
+
+use crate::app::backing_song::BackingSong;
+use crate::app::{Command, Levels};
+use crate::platform::decode::{Recording, decode};
+use crate::platform::recordings;
+use crate::sound::Part;
+use crate::ui::state::Page;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use std::sync::Arc;
+use web_sys::{Blob, File, Url};
+
+/// How far the recording is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Stage {
+    /// There is none.
+    #[default]
+    None,
+    /// It is being read.
+    Opening,
+    /// It can be heard.
+    Ready,
+    /// It is known, and not on this device.
+    Missing,
+}
+
+/// The recording as the browser has it.
+#[derive(Clone, Copy)]
+pub(super) struct Taped {
+    pub(super) stage: RwSignal<Stage>,
+    /// Where the page's own player finds it.
+    pub(super) address: RwSignal<Option<String>>,
+    /// Which one is on.
+    key: StoredValue<Option<String>>,
+}
+
+/// Puts on the recording that belongs to the work, now and whenever it is another one.
+pub(in crate::ui) fn connect(page: Page) {
+    let taped = Taped {
+        stage: RwSignal::new(Stage::None),
+        address: RwSignal::new(None),
+        key: StoredValue::new(None),
+    };
+    provide_context(taped);
+    let wanted = Memo::new(move |_| page.work.with(|w| w.recording.as_ref().map(|r| r.key.clone())));
+    Effect::new(move || {
+        let wanted = wanted.get();
+        if wanted == taped.key.get_value() {
+            return;
+        }
+        taped.key.set_value(wanted.clone());
+        taped.take_off(page);
+        if let Some(key) = wanted {
+            spawn_local(taped.find(page, key));
+        }
+    });
+}
+
+impl Taped {
+    /// What [`connect`] provided.
+    pub(super) fn here() -> Self {
+        expect_context()
+    }
+
+    fn take_off(self, page: Page) {
+        page.playing.put_on(None);
+        self.stage.set(Stage::None);
+        self.show(None);
+    }
+
+    /// Opens the recording that is kept under `key`.
+    async fn find(self, page: Page, key: String) {
+        self.stage.set(Stage::Opening);
+        let found = match recordings::kept(&key).await {
+            Some(file) => decode(&file).await.ok().map(|recording| (file, recording)),
+            None => None,
+        };
+        // Another one may have been chosen meanwhile.
+        if self.key.get_value().as_deref() != Some(&key) {
+            return;
+        }
+        match found {
+            Some((file, recording)) => self.put_on(page, &file, recording),
+            None => self.stage.set(Stage::Missing),
+        }
+    }
+
+    fn put_on(self, page: Page, file: &Blob, recording: Recording) {
+        page.playing.put_on(Some(recording));
+        self.show(Some(file));
+        self.stage.set(Stage::Ready);
+    }
+
+    /// Lets the page's own player find a file, and the last one go.
+    fn show(self, file: Option<&Blob>) {
+        if let Some(old) = self.address.get_untracked() {
+            // Only an address of another origin could be refused.
+            drop(Url::revoke_object_url(&old));
+        }
+        self.address
+            .set(file.and_then(|f| Url::create_object_url_with_blob(f).ok()));
+    }
+
+    /// Takes a file that the user chose.
+    pub(super) fn choose(self, page: Page, file: File) {
+        let before = self.stage.get_untracked();
+        self.stage.set(Stage::Opening);
+        spawn_local(async move {
+            match decode(&file).await {
+                Ok(recording) => self.accept(page, &file, recording).await,
+                Err(error) => {
+                    self.stage.set(before);
+                    page.say(error.to_string());
+                }
+            }
+        });
+    }
+
+    async fn accept(self, page: Page, file: &File, recording: Recording) {
+        let key = format!("{}-{}-{}", file.name(), file.size(), file.last_modified());
+        let fresh = BackingSong::new(file.name(), key.clone(), recording.length);
+        let known = page.work.with_untracked(|w| w.recording.clone());
+        let next = known.as_ref().map_or(fresh.clone(), |known| known.moved_to(fresh));
+        self.key.set_value(Some(key.clone()));
+        self.put_on(page, file, recording);
+        page.act(Command::Record(Some(Arc::new(next))));
+        if known.is_none() {
+            mute_band(page);
+        }
+        if let Err(error) = recordings::keep(&key, file).await {
+            page.say(error.to_string());
+        }
+    }
+}
+
+/// Two bands at once are one too many.
+fn mute_band(page: Page) {
+    super::super::levels::set(page, |levels: &mut Levels| {
+        for part in [Part::Drums, Part::Bass, Part::Rhythm, Part::Organ] {
+            levels.mix.fader_mut(part).muted = true;
+        }
+    });
+    page.say("The page's own band is muted while your recording plays. Levels brings it back.");
+}
