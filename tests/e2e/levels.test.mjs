@@ -13,7 +13,7 @@ function overhear() {
   };
 }
 
-const last = (page, kind) => page.evaluate((kind) => globalThis.sent.findLast((c) => kind in c)?.[kind], kind);
+const last = (page, kind) => page.evaluate((kind) => globalThis.sent.findLast((c) => c[kind])?.[kind], kind);
 
 describe("levels and amplifier", () => {
   let stage;

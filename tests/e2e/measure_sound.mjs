@@ -46,6 +46,13 @@ function prepare() {
     }
     return post.call(this, message, ...more);
   };
+  const Node = AudioWorkletNode;
+  globalThis.AudioWorkletNode = class extends Node {
+    constructor(context, name, options) {
+      super(context, name, options);
+      told.sent.unshift(...options.processorOptions.commands);
+    }
+  };
   const Context = AudioContext;
   globalThis.AudioContext = class extends Context {
     constructor(...given) {
@@ -106,7 +113,7 @@ try {
   const chain = await page.evaluate(async () => {
     const { told } = globalThis;
     const text = (bytes) => JSON.parse(new TextDecoder().decode(bytes));
-    const last = (kind) => told.sent.findLast((bytes) => kind in text(bytes));
+    const last = (kind) => told.sent.findLast((bytes) => text(bytes)[kind]);
     const commands = ["load", "mix", "amp"].map(last);
     commands.push(new TextEncoder().encode(JSON.stringify({ play: { from: 0 } })));
     const module = await WebAssembly.compileStreaming(fetch("leadbar_bg.wasm"));

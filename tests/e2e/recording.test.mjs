@@ -69,6 +69,9 @@ describe("a recording of one's own", () => {
 
   test("is marked bar by bar, the solo follows it, and it is there again on the next visit", async () => {
     const page = await open(PHONE);
+    // A running engine is told of every change.
+    await button(page, "Play").click();
+    await button(page, "Stop").click();
     await choose(page, take);
     await known(page, "take one.wav");
     await page.getByText("Mark where bar 1 begins").waitFor();
