@@ -3,6 +3,7 @@
 //! *Invariant:* one job is told of in this order: how far it is, as often as it likes, then exactly once that it is
 //! done or refused. A new kind of work is a new [`Job`] with its [`Product`]; nothing else in the way there changes.
 
+use super::delivery::{self, Delivery, Order};
 use super::planning::{self, Ask};
 use crate::solo::Draft;
 use serde::{Deserialize, Serialize};
@@ -13,6 +14,8 @@ use thiserror::Error;
 pub enum Job {
     /// Draft passes.
     Plan(Box<Ask>),
+    /// Write stems.
+    Deliver(Box<Order>),
 }
 
 /// What a job gives.
@@ -20,6 +23,8 @@ pub enum Job {
 pub enum Product {
     /// Passes to choose from.
     Draft(Box<Draft>),
+    /// A parcel, whose bytes are on the bench.
+    Delivery(Box<Delivery>),
 }
 
 /// Why a job gives nothing, and what to do, in words for the user.
@@ -92,15 +97,23 @@ impl News {
 pub trait Bench {
     /// Tells how far the job is. May be called often: what is too often to show is dropped.
     fn going(&mut self, progress: Progress);
+
+    /// Puts bytes away outside the memory the job works in, at the end of a pile. Piles are counted from 0; what was
+    /// put on them becomes one file, a pile behind the other.
+    ///
+    /// # Errors
+    /// When there is no room.
+    fn put(&mut self, pile: usize, bytes: &[u8]) -> Result<(), Refused>;
 }
 
 /// Does a job.
 ///
 /// # Errors
 /// When what is asked can't be done, with what to do instead.
-pub fn work(job: &Job, _bench: &mut dyn Bench) -> Result<Product, Refused> {
+pub fn work(job: &Job, bench: &mut dyn Bench) -> Result<Product, Refused> {
     match job {
         Job::Plan(ask) => planning::plan(ask).map(|draft| Product::Draft(Box::new(draft))),
+        Job::Deliver(order) => delivery::deliver(order, bench).map(|parcel| Product::Delivery(Box::new(parcel))),
     }
 }
 

@@ -8,6 +8,7 @@ pub mod bars;
 pub mod class;
 pub mod command;
 pub mod copedent;
+pub mod delivery;
 pub mod desk;
 pub mod feels;
 pub mod heading;

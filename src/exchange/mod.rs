@@ -6,3 +6,7 @@ pub mod musicxml;
 mod pressed;
 pub mod tab;
 pub mod trust;
+pub mod moment;
+pub mod parcel;
+pub mod tab;
+pub mod wave;

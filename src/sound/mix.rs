@@ -51,6 +51,18 @@ impl Part {
         Self::Recording,
     ];
 
+    /// What it is called.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Solo => "steel",
+            Self::Drums => "drums",
+            Self::Bass => "bass",
+            Self::Rhythm => "rhythm",
+            Self::Click => "click",
+        }
+    }
+
     /// Its place in [`Self::ALL`].
     #[must_use]
     pub fn index(self) -> usize {

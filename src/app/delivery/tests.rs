@@ -1,0 +1,181 @@
+//! A parcel as it is put together, read back byte for byte.
+
+use super::*;
+use crate::app::jobs::{self, Job, Product};
+use crate::sample;
+use crate::sound::{Amp, Mix, Score};
+
+/// Piles in memory, and what was told.
+#[derive(Default)]
+struct Shelf {
+    piles: Vec<Vec<u8>>,
+    told: Vec<Progress>,
+    full: bool,
+}
+
+impl Bench for Shelf {
+    fn going(&mut self, progress: Progress) {
+        self.told.push(progress);
+    }
+
+    fn put(&mut self, pile: usize, bytes: &[u8]) -> Result<(), Refused> {
+        if self.full {
+            return Err(Refused("There is no room.".to_owned()));
+        }
+        self.piles.resize(self.piles.len().max(pile + 1), Vec::new());
+        self.piles[pile].extend_from_slice(bytes);
+        Ok(())
+    }
+}
+
+fn order(wishes: Wishes) -> Order {
+    let mut song = sample::song();
+    song.bars.truncate(1);
+    song.spans.truncate(1);
+    let mut performance = sample::solo();
+    performance.length = song.length();
+    performance.plucks.retain(|pluck| pluck.at < song.length());
+    let brief = Brief {
+        score: Score::new(sample::e9(), performance, song),
+        rate: SampleRate(48_000.0),
+        count_in: 0,
+        stems: Vec::new(),
+        mix: Mix::default(),
+        clean: Amp::CLEAN,
+        driven: Amp::DRIVEN,
+        mix_driven: false,
+        loudness: Lufs(-16.0),
+    };
+    Order {
+        title: Some("Tin Roof".to_owned()),
+        chart: "key G, 120; 1".into(),
+        take: Chosen::Drafted(0),
+        take_words: "Take 1".to_owned(),
+        notes: vec![TakeLine {
+            bar: 1,
+            words: "Slide: into the chord".to_owned(),
+        }],
+        wishes,
+        brief,
+        written: Moment::EARLIEST,
+    }
+    .settled()
+}
+
+fn delivered(order: &Order) -> (Delivery, Vec<u8>, Shelf) {
+    let mut shelf = Shelf::default();
+    let job = Job::Deliver(Box::new(order.clone()));
+    let Ok(Product::Delivery(delivery)) = jobs::work(&job, &mut shelf) else {
+        panic!("nothing delivered");
+    };
+    (*delivery, shelf.piles.concat(), shelf)
+}
+
+fn number(bytes: &[u8], at: usize) -> usize {
+    u32::from_le_bytes(bytes[at..at + 4].try_into().unwrap()) as usize
+}
+
+/// The files of an archive by its local headers, each with its name; their checksums are held to.
+fn files(mut archive: &[u8]) -> Vec<(String, Vec<u8>)> {
+    let mut files = Vec::new();
+    while archive.starts_with(b"PK\x03\x04") {
+        let (size, name) = (number(archive, 18), number(archive, 26) & 0xFFFF);
+        let bytes = archive[30 + name..][..size].to_vec();
+        assert_eq!(number(archive, 14), crc32fast::hash(&bytes) as usize);
+        files.push((String::from_utf8(archive[30..30 + name].to_vec()).unwrap(), bytes));
+        archive = &archive[30 + name + size..];
+    }
+    files
+}
+
+#[test]
+fn the_parcel_holds_the_files_that_were_planned_each_of_the_size_that_was_said() {
+    for (width, count_in) in [(Width::Pcm24, true), (Width::Pcm16, false), (Width::Float32, true)] {
+        let order = order(Wishes {
+            width,
+            count_in,
+            ..Wishes::default()
+        });
+        let (delivery, archive, shelf) = delivered(&order);
+        assert_eq!(archive.len() as u64, delivery.size);
+        let (files, planned) = (files(&archive), order.planned());
+        assert_eq!(files.len(), 7);
+        for ((name, bytes), planned) in files.iter().zip(&planned) {
+            assert_eq!(name, &planned.name);
+            if planned.stem.is_some() {
+                assert_eq!(bytes.len() as u64, planned.size);
+            }
+        }
+        assert_eq!(shelf.told.last().map(|p| p.percent()), Some(100));
+        assert!(shelf.told.is_sorted());
+    }
+}
+
+#[test]
+fn the_same_order_gives_the_same_bytes() {
+    let order = order(Wishes {
+        stems: vec![Stem::AmpClean, Stem::Mix],
+        width: Width::Pcm16,
+        ..Wishes::default()
+    });
+    assert!(delivered(&order).1 == delivered(&order).1);
+}
+
+#[test]
+fn the_sheet_says_what_whoever_opens_it_has_to_know() {
+    let (delivery, archive, _) = delivered(&order(Wishes::default()));
+    let (name, sheet) = files(&archive).pop().unwrap();
+    let sheet = String::from_utf8(sheet).unwrap();
+    println!("{sheet}");
+    assert!(name.ends_with(".txt"));
+    for said in [
+        "Tin Roof",
+        "Key      G",
+        "Tempo    120",
+        "key G, 120; 1",
+        "Bar   1  Slide: into the chord",
+        "begins on sample 96000 (2.000 s)",
+        "01:00:00",
+        "A C# (+2)",
+        "48000 Hz, 24 bits",
+        "-16.0 LUFS",
+    ] {
+        assert!(sheet.contains(said), "{said}");
+    }
+    for file in &delivery.files {
+        assert!(sheet.contains(&file.name));
+        assert!(file.stem == Stem::Mix || file.peak.0 <= -6.0);
+    }
+}
+
+#[test]
+fn what_can_not_be_delivered_is_refused_in_words() {
+    let refused = |order: &Order, full| {
+        let mut shelf = Shelf {
+            full,
+            ..Shelf::default()
+        };
+        deliver(order, &mut shelf).expect_err("refused").to_string()
+    };
+    let none = order(Wishes {
+        stems: Vec::new(),
+        ..Wishes::default()
+    });
+    assert!(refused(&none, false).contains("choose at least one"));
+    assert!(refused(&order(Wishes::default()), true).contains("no room"));
+    let mut endless = order(Wishes::default());
+    endless.brief.score.timeline.tempo.0 = 0.01;
+    assert!(refused(&endless, false).contains("4 GB"));
+}
+
+#[test]
+fn wishes_are_brought_to_reason() {
+    let wishes = Wishes {
+        stems: vec![Stem::Mix, Stem::AmpClean, Stem::Mix],
+        loudness: Lufs(f64::NAN),
+        ..Wishes::default()
+    }
+    .sane();
+    assert_eq!(wishes.stems, [Stem::AmpClean, Stem::Mix]);
+    assert_eq!(wishes.loudness, Lufs(-16.0));
+}
