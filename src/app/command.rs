@@ -1,6 +1,7 @@
 //! What a user can do.
 
 use super::backing_song::BackingSong;
+use super::delivery::Wishes;
 use super::desk::{LoopBars, Theme, View};
 use super::levels::Levels;
 use super::midi_map::Mapping;
@@ -108,6 +109,8 @@ pub enum Command {
     Mix(Box<Levels>),
     /// Play at this part of the tempo, in hundredths.
     Speed(u16),
+    /// Want this of a delivery.
+    WishDelivery(Wishes),
     /// Count in or not.
     CountIn(bool),
     /// Play a stretch over and over, or stop doing so.

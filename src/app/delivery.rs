@@ -227,6 +227,20 @@ impl Order {
         self.brief.stems.iter().map(stem).chain([sheet]).collect()
     }
 
+    /// What the parcel will be called.
+    #[must_use]
+    pub fn parcel_name(&self) -> String {
+        self.names().parcel()
+    }
+
+    /// How long each stem is, in minutes and seconds.
+    #[must_use]
+    #[allow(clippy::cast_precision_loss)]
+    pub fn length_words(&self) -> String {
+        let seconds = (self.brief.length().frames as f64 / self.brief.rate.0).ceil();
+        format!("{}:{:02}", (seconds / 60.0).floor(), seconds % 60.0)
+    }
+
     fn names(&self) -> Names {
         let song = &self.brief.score.timeline;
         Names::new(self.title.as_deref(), self.take, song.key, song.tempo)
@@ -312,6 +326,17 @@ fn check_size(order: &Order) -> Result<(), DeliveryError> {
         parcel.add(&name, size, 0)?;
     }
     Ok(())
+}
+
+/// A size as one reads it: 340 kB, 12.5 MB, 1.2 GB.
+#[must_use]
+#[allow(clippy::cast_precision_loss)]
+pub fn size_words(bytes: u64) -> String {
+    match bytes as f64 {
+        b if b < 1e6 => format!("{:.0} kB", (b / 1e3).ceil()),
+        b if b < 1e9 => format!("{:.1} MB", b / 1e6),
+        b => format!("{:.1} GB", b / 1e9),
+    }
 }
 
 /// Each of the two times over the song is half of the work.

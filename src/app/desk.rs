@@ -1,5 +1,6 @@
 //! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
 
+use super::delivery::Wishes;
 use super::levels::Levels;
 use super::midi_map::Mapping;
 use super::passes::Chosen;
@@ -23,19 +24,22 @@ pub enum View {
     Class,
     /// The instrument and its changes.
     Rig,
+    /// A take as files.
+    Deliver,
     /// The next bars in large type, for playing along.
     Stand,
 }
 
 impl View {
     /// Every place.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Chart,
         Self::Neck,
         Self::Solo,
         Self::Learn,
         Self::Class,
         Self::Rig,
+        Self::Deliver,
         Self::Stand,
     ];
 
@@ -53,6 +57,7 @@ impl View {
             Self::Learn => "Learn",
             Self::Class => "Class",
             Self::Rig => "Rig",
+            Self::Deliver => "Deliver",
             Self::Stand => "Stand",
         }
     }
@@ -125,6 +130,8 @@ pub struct Desk {
     pub lesson: Option<String>,
     /// Whether the text of the chart is open beside its bars.
     pub writing: bool,
+    /// What is wanted of a delivery.
+    pub delivery: Wishes,
 }
 
 impl Default for Desk {
@@ -141,6 +148,7 @@ impl Default for Desk {
             chosen: Chosen::default(),
             lesson: None,
             writing: false,
+            delivery: Wishes::default(),
         }
     }
 }

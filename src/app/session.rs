@@ -65,6 +65,7 @@ impl Session {
             Command::Mix(levels) => self.desk.levels = levels.sane(),
             Command::Speed(speed) => self.desk.speed = speed.clamp(*SPEEDS.start(), *SPEEDS.end()),
             Command::Wire(mapping) => self.desk.midi = mapping,
+            Command::WishDelivery(wishes) => self.desk.delivery = wishes.sane(),
             Command::CountIn(on) => self.desk.count_in = on,
             Command::Loop(looped) => self.desk.looped = looped,
             Command::Choose(chosen) => self.desk.chosen = chosen,

@@ -2,11 +2,10 @@
 
 pub mod link;
 pub mod midi;
+pub mod moment;
 pub mod musicxml;
+pub mod parcel;
 mod pressed;
 pub mod tab;
 pub mod trust;
-pub mod moment;
-pub mod parcel;
-pub mod tab;
 pub mod wave;

@@ -3,10 +3,12 @@
 pub mod audio;
 pub mod decode;
 pub mod engine;
+pub mod files;
 pub mod frames;
 pub mod handed;
 pub mod midi_in;
 pub mod recordings;
+pub mod moment;
 pub mod storage;
 pub mod wake;
 pub mod worker;

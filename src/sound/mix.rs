@@ -59,6 +59,7 @@ impl Part {
             Self::Drums => "drums",
             Self::Bass => "bass",
             Self::Rhythm => "rhythm",
+            Self::Organ => "organ",
             Self::Click => "click",
         }
     }

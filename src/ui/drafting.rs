@@ -40,7 +40,6 @@ pub(super) fn connect(page: Page) {
     let Drafting { draft, working, fault } = page.drafting;
     let instrument_of = StoredValue::new(String::new());
     let on_news = move |news| match news {
-        News::Going(_) => {}
         News::Done(Product::Draft(drafted)) => {
             working.set(false);
             fault.set(None);
@@ -51,6 +50,8 @@ pub(super) fn connect(page: Page) {
             draft.set(None);
             fault.set(Some(refused.to_string()));
         }
+        // A plan is too short to tell how far it is, and gives nothing else.
+        News::Going(_) | News::Done(_) => {}
     };
     let on_fault = move || {
         let words = "The planner stopped and has been set up again. Press Draft to try once more.".to_owned();

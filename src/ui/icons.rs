@@ -10,6 +10,7 @@ pub(super) enum Sign {
     Loop,
     Level,
     Rig,
+    Deliver,
     Help,
     Day,
     Night,
@@ -44,6 +45,8 @@ impl Sign {
                 "M3 7h18v9H3zM3 10h18M3 13h18M7 16v4M12 16v4M17 16v4",
                 "M14 5h2.500v13H14z",
             ),
+            // Down into a tray.
+            Self::Deliver => ("M12 3v11M7.5 10l4.5 4.500L16.5 10M4 15v5h16v-5", ""),
             Self::Help => (
                 "M9 9a3 3 0 1 1 4.5 2.600c-1 .6-1.5 1.2-1.5 2.4",
                 "M10.8 17h2.400v2.400h-2.400z",

@@ -7,6 +7,7 @@ mod answer;
 mod chart;
 mod class;
 mod controls;
+mod deliver;
 mod drafting;
 mod follow;
 mod help;
@@ -27,6 +28,7 @@ mod state;
 mod tab;
 mod transport;
 
+pub use deliver::Delivering;
 pub use drafting::Drafting;
 pub use lanes::Lanes;
 pub use neck::{NeckPage, NeckView};

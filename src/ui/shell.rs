@@ -3,6 +3,7 @@
 use super::NeckPage;
 use super::chart::ChartView;
 use super::class::{self, ClassView};
+use super::deliver::DeliverView;
 use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
 use super::learn::LearnView;
@@ -77,6 +78,7 @@ fn Stage() -> impl IntoView {
                 View::Learn => view! { <LearnView /> }.into_any(),
                 View::Class => view! { <ClassView /> }.into_any(),
                 View::Rig => view! { <RigView /> }.into_any(),
+                View::Deliver => view! { <DeliverView /> }.into_any(),
                 View::Stand => view! { <StandView /> }.into_any(),
             }}
         </main>
@@ -136,7 +138,7 @@ fn Places() -> impl IntoView {
     }
 }
 
-/// The instrument, the light and the help.
+/// The instrument, the delivery, the light and the help.
 #[component]
 fn Tools() -> impl IntoView {
     let page = Page::here();
@@ -148,19 +150,10 @@ fn Tools() -> impl IntoView {
             Theme::Night
         }))
     };
-    let on_rig = move || page.desk.with(|d| d.view == View::Rig);
     view! {
         <div class="tools">
-            <button
-                type="button"
-                class="tool"
-                class:on=on_rig
-                aria-label="Rig: the instrument"
-                aria-current=move || on_rig().then_some("page")
-                on:click=move |_| page.act(Command::Show(View::Rig))
-            >
-                <Icon sign=Sign::Rig />
-            </button>
+            <Door view=View::Rig label="Rig: the instrument" sign=Sign::Rig />
+            <Door view=View::Deliver label="Deliver: stems of this take" sign=Sign::Deliver />
             <button
                 type="button"
                 class="tool"
@@ -173,6 +166,25 @@ fn Tools() -> impl IntoView {
                 <Icon sign=Sign::Help />
             </button>
         </div>
+    }
+}
+
+/// A sign in the head that opens a view.
+#[component]
+fn Door(view: View, label: &'static str, sign: Sign) -> impl IntoView {
+    let page = Page::here();
+    let here = move || page.desk.with(|d| d.view == view);
+    view! {
+        <button
+            type="button"
+            class="tool"
+            class:on=here
+            aria-label=label
+            aria-current=move || here().then_some("page")
+            on:click=move |_| page.act(Command::Show(view))
+        >
+            <Icon sign=sign />
+        </button>
     }
 }
 

@@ -1,5 +1,6 @@
 //! What the views share: the session and what is derived from it, each part with its own signal.
 
+use super::deliver::Delivering;
 use super::drafting::Drafting;
 use super::playing::Playing;
 use crate::app::reading::Reading;
@@ -44,6 +45,8 @@ pub struct Page {
     pub heard: Memo<Option<Arc<Timeline>>>,
     /// The sound and where it is.
     pub playing: Playing,
+    /// The stems that are being written, or were.
+    pub delivering: Delivering,
     news: RwSignal<(u32, String)>,
 }
 
@@ -126,6 +129,7 @@ impl Page {
             score,
             heard,
             playing: Playing::new(),
+            delivering: Delivering::new(),
             news: RwSignal::new((0, String::new())),
         };
         provide_context(page);

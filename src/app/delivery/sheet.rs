@@ -16,7 +16,7 @@ pub fn about(stem: Stem) -> &'static str {
         Stem::AmpClean => "the same, through the clean amplifier",
         Stem::DirectDriven => "the strings after the drive pedal, no amplifier",
         Stem::AmpDriven => "the same, through the driven amplifier",
-        Stem::Backing => "drums, bass and rhythm, as you have levelled them",
+        Stem::Backing => "the band, as you have levelled it",
         Stem::Mix => "steel and backing together, for reference",
     }
 }
@@ -73,11 +73,7 @@ fn files(order: &Order, delivery: &Delivery, out: &mut String) -> std::fmt::Resu
         let channels = if stem.channels() == 1 { "mono" } else { "stereo" };
         writeln!(out, "{name}")?;
         writeln!(out, "    {}", about(*stem))?;
-        writeln!(
-            out,
-            "    {channels}, peak {:.1} dBFS, raised by {:.1} dB",
-            peak.0, raised.0
-        )?;
+        writeln!(out, "    {channels}, peak {:.1} dBFS, {}", peak.0, moved(*raised))?;
     }
     let width = order.wishes.width;
     writeln!(out, "{} Hz, {} bits each.", order.wishes.rate.hertz(), width.bits())?;

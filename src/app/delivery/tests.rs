@@ -179,3 +179,11 @@ fn wishes_are_brought_to_reason() {
     assert_eq!(wishes.stems, [Stem::AmpClean, Stem::Mix]);
     assert_eq!(wishes.loudness, Lufs(-16.0));
 }
+
+#[test]
+fn sizes_and_lengths_are_said_as_one_reads_them() {
+    assert_eq!(size_words(900), "1 kB");
+    assert_eq!(size_words(12_540_000), "12.5 MB");
+    assert_eq!(size_words(1_240_000_000), "1.2 GB");
+    assert_eq!(order(Wishes::default()).length_words(), "0:08");
+}

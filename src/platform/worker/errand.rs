@@ -9,12 +9,13 @@ use std::cell::RefCell;
 use std::fmt;
 use std::rc::Rc;
 use wasm_bindgen::prelude::JsValue;
+use web_sys::Blob;
 
 /// How an errand goes.
 #[derive(Debug)]
 pub enum Return {
-    /// As the job tells.
-    News(News),
+    /// As the job tells; with its end comes the file it made, if it made one.
+    News(News, Option<Blob>),
     /// The worker broke (out of memory, most likely); the browser's words are on its console.
     Broke,
 }
@@ -74,9 +75,9 @@ impl Drop for Errand {
 /// What a word means for the page, and whether it is the last.
 fn back(word: Word) -> (Return, bool) {
     match word {
-        Word::Told(told) => {
+        Word::Told(told, file) => {
             let last = told.news.is_last();
-            (Return::News(told.news), last)
+            (Return::News(told.news, file), last)
         }
         Word::Broke(error) => {
             warn(&error);

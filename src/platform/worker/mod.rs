@@ -6,17 +6,20 @@
 //! | file | what it is |
 //! |---|---|
 //! | `newest` | a worker that stays, for short jobs of which only the newest matters |
+//! | `posting` | the worker's side of a job: what it tells and puts away |
 //! | `errand` | a worker for one long job: it gives its memory back with the answer, and can be called off |
 
 mod errand;
 mod newest;
+mod posting;
 
 pub use errand::{Errand, Return};
 pub use newest::Newest;
 
-use crate::app::jobs::{self, Bench, Job, News, Posted, Progress, Told};
+use crate::app::jobs::{self, Job, News, Posted, Told};
+use posting::Posting;
 use wasm_bindgen::prelude::{Closure, JsCast, JsValue, wasm_bindgen};
-use web_sys::{DedicatedWorkerGlobalScope, MessageEvent, Worker, WorkerOptions, WorkerType};
+use web_sys::{Blob, MessageEvent, Worker, WorkerOptions, WorkerType};
 
 /// The worker's script, relative to the page.
 const SCRIPT: &str = "./worker.js";
@@ -28,11 +31,7 @@ const SCRIPT: &str = "./worker.js";
 #[wasm_bindgen]
 pub fn work(posted: JsValue) -> Result<(), JsValue> {
     let Posted { turn, job } = serde_wasm_bindgen::from_value(posted)?;
-    let mut bench = Posting {
-        scope: js_sys::global().unchecked_into(),
-        turn,
-        told: None,
-    };
+    let mut bench = Posting::new(turn);
     let news = match jobs::work(&job, &mut bench) {
         Ok(product) => News::Done(product),
         Err(refused) => News::Refused(refused),
@@ -40,38 +39,10 @@ pub fn work(posted: JsValue) -> Result<(), JsValue> {
     bench.tell(news)
 }
 
-/// The bench of a job in a worker: what it tells is posted to the page.
-struct Posting {
-    scope: DedicatedWorkerGlobalScope,
-    turn: u32,
-    /// What was told of the progress last, in hundredths.
-    told: Option<u8>,
-}
-
-impl Posting {
-    fn tell(&self, news: News) -> Result<(), JsValue> {
-        let told = Told { turn: self.turn, news };
-        self.scope.post_message(&serde_wasm_bindgen::to_value(&told)?)
-    }
-}
-
-impl Bench for Posting {
-    fn going(&mut self, progress: Progress) {
-        let percent = Some(progress.percent());
-        if self.told == percent {
-            return;
-        }
-        self.told = percent;
-        if let Err(error) = self.tell(News::Going(progress)) {
-            web_sys::console::warn_2(&"progress could not be told:".into(), &error);
-        }
-    }
-}
-
 /// What a worker says.
 enum Word {
-    /// News of a job.
-    Told(Told),
+    /// News of a job, and with the last of it the file that was put away, if any.
+    Told(Told, Option<Blob>),
     /// It broke: nothing more is to be had of it.
     Broke(JsValue),
 }
@@ -121,12 +92,17 @@ impl Drop for Hand {
     }
 }
 
+/// A text is a cry for help; anything else is news, alone or in a pair with a file.
 fn word(data: JsValue) -> Word {
     if data.is_string() {
         return Word::Broke(data);
     }
-    match serde_wasm_bindgen::from_value(data) {
-        Ok(told) => Word::Told(told),
+    let (told, file) = match data.dyn_ref::<js_sys::Array>() {
+        Some(pair) => (pair.get(0), pair.get(1).dyn_into().ok()),
+        None => (data, None),
+    };
+    match serde_wasm_bindgen::from_value(told) {
+        Ok(told) => Word::Told(told, file),
         Err(error) => Word::Broke(error.into()),
     }
 }

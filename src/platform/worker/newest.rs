@@ -105,7 +105,7 @@ impl Inner {
 
     fn hear(self: &Rc<Self>, word: Word) {
         let told = match word {
-            Word::Told(told) => told,
+            Word::Told(told, _) => told,
             Word::Broke(error) => return self.broken(&error),
         };
         let (last, newest) = (told.news.is_last(), self.state.borrow().newest);

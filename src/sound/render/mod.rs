@@ -122,7 +122,8 @@ impl Length {
 
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a song has a length of its own sign
     fn lasting(before: Seconds, song: Seconds, rate: SampleRate) -> Self {
-        let frames = |time: Seconds| rate.samples(time).ceil().max(0.0) as u64;
+        // A millionth of a sample is rounding.
+        let frames = |time: Seconds| (rate.samples(time) - 1e-6).ceil().max(0.0) as u64;
         Self {
             frames: frames(Seconds(before.0 + song.0 + TAIL.0)),
             bar_one: frames(before),

@@ -1,0 +1,194 @@
+//! Deliver: a take as stems for a studio. What will be written is shown before it is.
+
+mod run;
+mod wishes;
+mod written;
+
+pub use run::Delivering;
+
+use super::state::Page;
+use crate::app::delivery::{Order, TakeLine};
+use crate::app::jobs::Progress;
+use crate::app::{Chosen, Command, View};
+use crate::exchange::moment::Moment;
+use crate::sound::render::Brief;
+use crate::sound::{Amp, SampleRate};
+use leptos::prelude::*;
+use run::Stage;
+
+/// The view.
+#[component]
+pub(super) fn DeliverView() -> impl IntoView {
+    let page = Page::here();
+    let order = Memo::new(move |_| order(page));
+    let there = Memo::new(move |_| order.with(Option::is_some));
+    view! {
+        <div class="deliver">
+            <h1>"Deliver"</h1>
+            {move || {
+                if there.get() {
+                    view! { <Desk order=Signal::derive(move || order.get()) /> }.into_any()
+                } else {
+                    view! { <NothingYet /> }.into_any()
+                }
+            }}
+        </div>
+    }
+}
+
+/// What is chosen, what comes of it, and the button.
+#[component]
+fn Desk(order: Signal<Option<Order>>) -> impl IntoView {
+    view! {
+        <div class="deliver-desk">
+            <section class="deliver-wishes" aria-label="What to deliver">
+                <Take />
+                <wishes::Stems order=order />
+                <wishes::Form />
+            </section>
+            <section class="deliver-written" aria-label="What will be written">
+                <written::Planned order=order />
+                <Press order=order />
+                <written::Result order=order />
+            </section>
+        </div>
+    }
+}
+
+/// Nothing can be delivered yet: why, and what to do.
+#[component]
+fn NothingYet() -> impl IntoView {
+    let page = Page::here();
+    let words = move || {
+        if page.song.with(Option::is_none) {
+            "There is no song yet. Write a few bars in the chart."
+        } else if page.drafting.working.get() {
+            "The solo is being drafted. In a moment there is a take to deliver."
+        } else {
+            "There is no take over these bars yet. Draft a solo, or choose a kept one that was made over them."
+        }
+    };
+    view! {
+        <div class="empty">
+            <p>{words}</p>
+            <button type="button" class="go" on:click=move |_| page.act(Command::Show(View::Solo))>"Go to the solo"</button>
+        </div>
+    }
+}
+
+/// Which take.
+#[component]
+fn Take() -> impl IntoView {
+    let page = Page::here();
+    let takes = move || {
+        let drafted = (0..page.drafted.with(Vec::len)).map(Chosen::Drafted);
+        let kept = (0..page.work.with(|w| w.kept.len())).map(Chosen::Kept);
+        drafted.chain(kept).collect::<Vec<_>>()
+    };
+    let options = move || {
+        let chosen = page.desk.with(|d| d.chosen);
+        takes()
+            .into_iter()
+            .enumerate()
+            .map(|(index, take)| view! { <option value=index.to_string() selected=take == chosen>{take_words(take)}</option> })
+            .collect_view()
+    };
+    let choose = move |event| {
+        let index = event_target_value(&event).parse::<usize>();
+        if let Some(take) = index.ok().and_then(|index| takes().get(index).copied()) {
+            page.act(Command::Choose(take));
+        }
+    };
+    view! {
+        <label class="pick">
+            "Take"
+            <select on:change=choose>{options}</select>
+        </label>
+    }
+}
+
+/// A take as the page calls it.
+fn take_words(take: Chosen) -> String {
+    match take {
+        Chosen::Drafted(index) => format!("Pass {}, just drafted", index + 1),
+        Chosen::Kept(index) => format!("Kept pass {}", index + 1),
+    }
+}
+
+/// Starts, shows how far it is, and calls off.
+#[component]
+fn Press(order: Signal<Option<Order>>) -> impl IntoView {
+    let delivering = Page::here().delivering;
+    let none = move || order.with(|o| o.as_ref().is_none_or(|o| o.brief.stems.is_empty()));
+    let start = move |_| {
+        if let Some(order) = order.get_untracked() {
+            delivering.start(order);
+        }
+    };
+    move || match delivering.stage.get() {
+        Stage::Going(progress) => view! { <Going progress=progress /> }.into_any(),
+        stage => {
+            let word = if matches!(stage, Stage::Done(_)) {
+                "Write again"
+            } else {
+                "Write the stems"
+            };
+            let class = if matches!(stage, Stage::Done(_)) { "do" } else { "go" };
+            view! {
+                <button type="button" class=class id="write-stems" prop:disabled=none on:click=start>{word}</button>
+                {move || none().then(|| view! { <p class="small soft">"Tick at least one stem."</p> })}
+            }
+            .into_any()
+        }
+    }
+}
+
+/// How far the writing is.
+#[component]
+fn Going(progress: Progress) -> impl IntoView {
+    let delivering = Page::here().delivering;
+    let percent = progress.percent();
+    view! {
+        <div class="line-up">
+            <progress class="progress" max="100" value=percent.to_string() aria-label="Writing the stems"></progress>
+            <span class="small">{format!("{percent} %")}</span>
+            <button type="button" class="do" on:click=move |_| delivering.call_off()>"Cancel"</button>
+        </div>
+        <p class="small soft">"You can go on working meanwhile."</p>
+    }
+}
+
+/// The order as everything stands; its moment is set when it is given.
+fn order(page: Page) -> Option<Order> {
+    let shown = page.chosen.get()?;
+    let (song, instrument) = (page.song.get()?, page.instrument.get()?);
+    let desk = page.desk.get();
+    let take = match desk.chosen {
+        // A drafted pass that is no longer there is shown as the first.
+        Chosen::Drafted(index) if index >= page.drafted.with(Vec::len) => Chosen::Drafted(0),
+        take => take,
+    };
+    let brief = Brief {
+        // Of what is rehearsed only a part may be heard: a delivery has all of it.
+        score: super::playing::score(&song, &instrument, Some(&shown.performance)),
+        rate: SampleRate(0.0),
+        count_in: 0,
+        stems: Vec::new(),
+        mix: super::playing::mix(desk.levels, false),
+        clean: Amp::CLEAN,
+        driven: Amp::DRIVEN,
+        mix_driven: desk.levels.driven,
+        loudness: desk.delivery.loudness,
+    };
+    let order = Order {
+        title: page.reading.with(|r| r.title.clone()),
+        chart: page.work.with(|w| std::sync::Arc::clone(&w.chart)),
+        take,
+        take_words: take_words(take),
+        notes: TakeLine::of(&shown),
+        wishes: desk.delivery,
+        brief,
+        written: Moment::EARLIEST,
+    };
+    Some(order.settled())
+}

@@ -1,0 +1,115 @@
+//! What the user wants: which stems, in which form.
+
+use crate::app::Command;
+use crate::app::delivery::{Order, Rate, Wishes, about, size_words};
+use crate::exchange::wave::Width;
+use crate::sound::Lufs;
+use crate::sound::render::Stem;
+use crate::ui::controls::{Choice, Tick};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+
+fn wishes(page: Page) -> Signal<Wishes> {
+    Signal::derive(move || page.desk.with(|d| d.delivery.clone()))
+}
+
+fn change(page: Page, change: impl FnOnce(&mut Wishes)) {
+    let mut wishes = page.desk.with_untracked(|d| d.delivery.clone());
+    change(&mut wishes);
+    page.act(Command::WishDelivery(wishes));
+}
+
+/// The stems, each with what it is and how large its file will be.
+#[component]
+pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
+    let page = Page::here();
+    let rows = Stem::ALL.map(|stem| {
+        let wanted = Signal::derive(move || page.desk.with(|d| d.delivery.stems.contains(&stem)));
+        let set = move |on: bool| {
+            change(page, |wishes| {
+                wishes.stems.retain(|other| *other != stem);
+                if on {
+                    wishes.stems.push(stem);
+                }
+            });
+        };
+        let size = move || {
+            let planned = order.with(|o| o.as_ref().map(Order::planned).unwrap_or_default());
+            let own = planned.into_iter().find(|file| file.stem == Some(stem));
+            own.map(|file| size_words(file.size))
+        };
+        view! {
+            <li>
+                <Tick name=name(stem) on=wanted on_change=set />
+                <span class="small soft deliver-size">{size}</span>
+                <span class="small soft deliver-about">{about(stem)}</span>
+            </li>
+        }
+    });
+    view! {
+        <fieldset>
+            <legend>"Stems"</legend>
+            <ul class="deliver-stems">{rows.collect_view()}</ul>
+        </fieldset>
+    }
+}
+
+/// What a stem is called on the page.
+fn name(stem: Stem) -> &'static str {
+    match stem {
+        Stem::DirectClean => "Steel, direct, clean",
+        Stem::AmpClean => "Steel, amplifier, clean",
+        Stem::DirectDriven => "Steel, direct, driven",
+        Stem::AmpDriven => "Steel, amplifier, driven",
+        Stem::Backing => "Backing",
+        Stem::Mix => "Reference mix",
+    }
+}
+
+/// The form of the files, the count and the loudness.
+#[component]
+pub(super) fn Form() -> impl IntoView {
+    let page = Page::here();
+    let wishes = wishes(page);
+    let widths = vec![
+        (Width::Pcm24, "24 bits".to_owned()),
+        (Width::Pcm16, "16 bits".to_owned()),
+        (Width::Float32, "32 bits, floating".to_owned()),
+    ];
+    let rates = vec![(Rate::Studio, "48 kHz".to_owned()), (Rate::Disc, "44.1 kHz".to_owned())];
+    let loudness = Wishes::LOUDNESS.map(|lufs| (lufs, loudness_words(lufs))).to_vec();
+    view! {
+        <Choice
+            name="Samples"
+            options=widths
+            value=Signal::derive(move || wishes.get().width)
+            on_change=move |width| change(page, |wishes| wishes.width = width)
+        />
+        <Choice
+            name="Sample rate"
+            options=rates
+            value=Signal::derive(move || wishes.get().rate)
+            on_change=move |rate| change(page, |wishes| wishes.rate = rate)
+        />
+        <Choice
+            name="Loudness of the mix"
+            options=loudness
+            value=Signal::derive(move || wishes.get().loudness)
+            on_change=move |loudness| change(page, |wishes| wishes.loudness = loudness)
+        />
+        <Tick
+            name="Count a bar in: bar 1 begins after it"
+            on=Signal::derive(move || wishes.get().count_in)
+            on_change=move |on| change(page, |wishes| wishes.count_in = on)
+        />
+    }
+}
+
+fn loudness_words(loudness: Lufs) -> String {
+    let use_for = match loudness.0 {
+        l if l > -15.0 => "loud",
+        l if l > -20.0 => "usual",
+        _ => "broadcast",
+    };
+    format!("{:.0} LUFS, {use_for}", loudness.0).replace('-', "\u{2212}")
+}

@@ -1,0 +1,85 @@
+//! What will be written, and what was.
+
+use super::run::{Made, Stage};
+use crate::app::delivery::{Order, Planned as File, size_words};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// The parcel before it is written: its name, its size, its files.
+#[component]
+pub(super) fn Planned(order: Signal<Option<Order>>) -> impl IntoView {
+    let page = Page::here();
+    let summary = move || {
+        let order = order.get()?;
+        let files = order.planned();
+        let size: u64 = files.iter().map(|file| file.size).sum();
+        let steel = if page.desk.with(|d| d.levels.driven) {
+            "driven"
+        } else {
+            "clean"
+        };
+        let names = files.iter().map(|File { name, .. }| view! { <li>{name.clone()}</li> });
+        Some(view! {
+            <h2>"One parcel"</h2>
+            <p class="deliver-name">{order.parcel_name()}</p>
+            <p class="small soft">
+                {format!("{} files, about {}, {} long each. ", files.len(), size_words(size), order.length_words())}
+                {format!("The mix has the {steel} steel and your levels.")}
+            </p>
+            <details class="deliver-files">
+                <summary class="small">"The files"</summary>
+                <ul class="small">{names.collect_view()}</ul>
+            </details>
+        })
+    };
+    view! { {summary} }
+}
+
+/// What came of it: the file to save, or why there is none.
+#[component]
+pub(super) fn Result(order: Signal<Option<Order>>) -> impl IntoView {
+    let delivering = Page::here().delivering;
+    view! {
+        <div class="deliver-result" role="status">
+            {move || match delivering.stage.get() {
+                Stage::Done(made) => view! { <Parcel made=made order=order /> }.into_any(),
+                Stage::Failed(words) => view! { <p class="fault"><b>"Nothing was written. "</b>{words}</p> }.into_any(),
+                Stage::Resting | Stage::Going(_) => ().into_any(),
+            }}
+        </div>
+    }
+}
+
+/// The written parcel.
+#[component]
+fn Parcel(made: Arc<Made>, order: Signal<Option<Order>>) -> impl IntoView {
+    let page = Page::here();
+    let name = made.delivery.name.clone();
+    let save = move |_| {
+        if let Some(words) = page.delivering.save(&name) {
+            page.say(words);
+        }
+    };
+    let loudness = made
+        .delivery
+        .loudness
+        .and_then(|mix| Some((mix.integrated?, mix.true_peak)));
+    let mix = loudness.map(|(loud, peak)| {
+        let words = format!(
+            "The mix came out at {:.1} LUFS, its highest point at {:.1} dBTP. ",
+            loud.0, peak.0
+        );
+        words.replace('-', "\u{2212}")
+    });
+    let size = size_words(made.delivery.size);
+    let changed = move || order.with(|now| now.as_ref() != Some(&made.order));
+    view! {
+        <button type="button" class="go" on:click=save>{format!("Save the parcel, {size}")}</button>
+        {move || changed().then(|| view! { <p class="hint small">"Something has changed since it was written: write again to have it in."</p> })}
+        <p class="small soft">
+            {mix}
+            "Files are louder than this page plays: turn down before you listen to them."
+        </p>
+    }
+}
