@@ -76,7 +76,13 @@ impl Levels {
     /// The settings of the set-up that is played through.
     #[must_use]
     pub fn amp(&self) -> Amp {
-        match self.setup {
+        self.amp_of(self.setup)
+    }
+
+    /// The settings of a set-up.
+    #[must_use]
+    pub fn amp_of(&self, setup: Setup) -> Amp {
+        match setup {
             Setup::Clean => self.clean,
             Setup::Driven => self.driven_amp,
         }

@@ -61,6 +61,7 @@ impl Part {
             Self::Rhythm => "rhythm",
             Self::Organ => "organ",
             Self::Click => "click",
+            Self::Recording => "recording",
         }
     }
 

@@ -9,10 +9,11 @@ pub use run::Delivering;
 use super::state::Page;
 use crate::app::delivery::{Order, TakeLine};
 use crate::app::jobs::Progress;
+use crate::app::levels::Setup;
 use crate::app::{Chosen, Command, View};
 use crate::exchange::moment::Moment;
+use crate::sound::SampleRate;
 use crate::sound::render::Brief;
-use crate::sound::{Amp, SampleRate};
 use leptos::prelude::*;
 use run::Stage;
 
@@ -168,16 +169,19 @@ fn order(page: Page) -> Option<Order> {
         Chosen::Drafted(index) if index >= page.drafted.with(Vec::len) => Chosen::Drafted(0),
         take => take,
     };
+    let mut mix = desk.levels.mix;
+    // The player's recording of the song is not ours to hand on.
+    mix.recording.muted = true;
     let brief = Brief {
         // Of what is rehearsed only a part may be heard: a delivery has all of it.
         score: super::playing::score(&song, &instrument, Some(&shown.performance)),
         rate: SampleRate(0.0),
         count_in: 0,
         stems: Vec::new(),
-        mix: super::playing::mix(desk.levels, false),
-        clean: Amp::CLEAN,
-        driven: Amp::DRIVEN,
-        mix_driven: desk.levels.driven,
+        mix,
+        clean: desk.levels.amp_of(Setup::Clean),
+        driven: desk.levels.amp_of(Setup::Driven),
+        mix_driven: desk.levels.setup == Setup::Driven,
         loudness: desk.delivery.loudness,
     };
     let order = Order {

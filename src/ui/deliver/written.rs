@@ -2,6 +2,7 @@
 
 use super::run::{Made, Stage};
 use crate::app::delivery::{Order, Planned as File, size_words};
+use crate::app::levels::Setup;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -14,7 +15,7 @@ pub(super) fn Planned(order: Signal<Option<Order>>) -> impl IntoView {
         let order = order.get()?;
         let files = order.planned();
         let size: u64 = files.iter().map(|file| file.size).sum();
-        let steel = if page.desk.with(|d| d.levels.driven) {
+        let steel = if page.desk.with(|d| d.levels.setup == Setup::Driven) {
             "driven"
         } else {
             "clean"
