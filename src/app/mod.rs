@@ -11,6 +11,7 @@ pub mod copedent;
 pub mod delivery;
 pub mod desk;
 pub mod feels;
+pub mod files;
 pub mod heading;
 pub mod history;
 pub mod jobs;
