@@ -9,6 +9,7 @@ pub mod handed;
 pub mod midi_in;
 pub mod moment;
 pub mod recordings;
+pub mod given;
 pub mod storage;
 pub mod wake;
 pub mod worker;

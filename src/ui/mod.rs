@@ -9,6 +9,7 @@ mod class;
 mod controls;
 mod deliver;
 mod drafting;
+mod files;
 mod follow;
 mod help;
 mod icons;

@@ -4,6 +4,7 @@ use super::NeckPage;
 use super::chart::ChartView;
 use super::class::{self, ClassView};
 use super::deliver::DeliverView;
+use super::files::FilesSheet;
 use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
 use super::learn::LearnView;
@@ -30,6 +31,7 @@ pub(super) fn Shell() -> impl IntoView {
     super::drafting::connect(page);
     super::rehearsing::connect(page);
     super::keys::listen(page);
+    super::files::arrivals::listen(page);
     follow_theme(page);
     follow_name(page);
     view! {
@@ -50,6 +52,7 @@ pub(super) fn Shell() -> impl IntoView {
         </div>
         <div class="news"><p role="status">{move || page.said()}</p></div>
         <SongSheet />
+        <FilesSheet />
         <LevelSheet />
         <RehearseSheet />
         <HelpSheet />

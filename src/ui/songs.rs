@@ -70,9 +70,14 @@ pub(super) fn SongSheet() -> impl IntoView {
             <p class="small soft songs-note">
                 "All of them are made up for this page. Opening one puts yours away: undo brings it back."
             </p>
+            <div class="line-up">
             <button type="button" class="do" popovertarget="songs" popovertargetaction="hide" on:click=fresh>
                 "Start an empty chart"
             </button>
+            <button type="button" class="do" popovertarget="files" popovertargetaction="show">
+                "Files and links"
+            </button>
+            </div>
         </div>
     }
 }

@@ -1,0 +1,141 @@
+//! Files and links that come to the page: chosen, dropped, or in its address.
+
+use super::name_of;
+use super::sending::sentence;
+use crate::app::files::{Found, open};
+use crate::app::project::MOST_BYTES;
+use crate::app::shared::{IntoWork, SharedPass, SharedSong};
+use crate::app::{Chosen, Command, View, Work};
+use crate::exchange::link::{self, Kind};
+use crate::platform::given;
+use crate::theory::Beats;
+use crate::ui::state::Page;
+use leptos::ev;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use web_sys::{DragEvent, File, HtmlInputElement};
+
+/// The songs of the file that was opened last, where there are several to choose from.
+#[derive(Clone, Copy)]
+struct Several(RwSignal<Vec<Work>>);
+
+/// Takes in what the address holds, now and whenever it changes, and what is dropped on the page.
+pub(in crate::ui) fn listen(page: Page) {
+    provide_context(Several(RwSignal::new(Vec::new())));
+    let several = expect_context::<Several>();
+    from_address(page);
+    let address = window_event_listener(ev::hashchange, move |_| from_address(page));
+    let over = window_event_listener(ev::dragover, |event| {
+        if has_files(&event) {
+            event.prevent_default();
+        }
+    });
+    let drop = window_event_listener(ev::drop, move |event| {
+        if has_files(&event) {
+            event.prevent_default();
+            let files = event.data_transfer().and_then(|data| data.files());
+            take(page, several, files.and_then(|files| files.get(0)));
+        }
+    });
+    on_cleanup(move || {
+        address.remove();
+        over.remove();
+        drop.remove();
+    });
+}
+
+fn has_files(event: &DragEvent) -> bool {
+    let types = event.data_transfer().map(|data| data.types());
+    types.is_some_and(|types| types.iter().any(|kind| kind == "Files"))
+}
+
+/// Chooses a file, and one of its songs where it holds several.
+#[component]
+pub(super) fn Arrivals() -> impl IntoView {
+    let page = Page::here();
+    let several = expect_context::<Several>();
+    let choose = move |event: ev::Event| {
+        let input: HtmlInputElement = event_target(&event);
+        take(page, several, input.files().and_then(|files| files.get(0)));
+        // The same file can be chosen again.
+        input.set_value("");
+    };
+    let one = move |work: Work| {
+        let name = name_of(&work);
+        view! {
+            <li>
+                <button type="button" popovertarget="files" popovertargetaction="hide" on:click=move |_| bring(page, work.clone(), None)>
+                    <b>{name}</b>
+                </button>
+            </li>
+        }
+    };
+    view! {
+        <label class="field">
+            <span class="label">"A project, or a chart as text"</span>
+            <input type="file" accept=".json,.txt,application/json,text/plain" on:change=choose />
+        </label>
+        <p class="small soft songs-note">"Or drop it anywhere on the page. Undo brings back what you had."</p>
+        <ul class="songs">{move || several.0.get().into_iter().map(one).collect_view()}</ul>
+    }
+}
+
+/// Opens a file that was given.
+fn take(page: Page, several: Several, file: Option<File>) {
+    let Some(file) = file else { return };
+    spawn_local(async move {
+        let opened = match given::bytes(&file, MOST_BYTES).await {
+            Ok(bytes) => open(&bytes),
+            Err(error) => Err(error.to_string()),
+        };
+        match opened {
+            Err(words) => page.say(words),
+            Ok(Found::Chart(text)) => bring(page, Work::on(&text), None),
+            Ok(Found::Songs(opened)) => {
+                let note = opened.notes.first().cloned();
+                let songs = opened.project.songs;
+                let first = songs.first().cloned();
+                several.0.set(if songs.len() > 1 { songs } else { Vec::new() });
+                if let Some(work) = first {
+                    bring(page, work, note);
+                }
+            }
+        }
+    });
+}
+
+/// Opens what the address holds, if that is a link of ours.
+fn from_address(page: Page) {
+    let hash = window().location().hash().unwrap_or_default();
+    if !link::is_link(&hash) {
+        return;
+    }
+    let taken = match link::kind(&hash) {
+        Ok(Kind::Song) => link::read::<SharedSong>(&hash).map(|song| (song.into_work(), View::Chart)),
+        Ok(Kind::Pass) => link::read::<SharedPass>(&hash).map(|pass| (pass.into_work(), View::Solo)),
+        // Assignments and answers are opened by the lessons.
+        Ok(Kind::Assignment | Kind::Answer) => return,
+        Err(error) => Err(error),
+    };
+    match taken {
+        Ok((work, view)) => {
+            bring(page, work, None);
+            page.act(Command::Show(view));
+        }
+        Err(error) => page.say(sentence(&error)),
+    }
+}
+
+/// Puts work on the desk in the place of what lies there; undo brings that back.
+fn bring(page: Page, work: Work, note: Option<String>) {
+    crate::ui::playing::stop(page);
+    page.playing.at.set(Beats::ZERO);
+    let kept = !work.kept.is_empty();
+    let words = format!("{} is open. Undo brings back what you had.", name_of(&work));
+    page.act(Command::Restore(Box::new(work)));
+    page.act(Command::Loop(None));
+    if kept {
+        page.act(Command::Choose(Chosen::Kept(0)));
+    }
+    page.say(note.unwrap_or(words));
+}

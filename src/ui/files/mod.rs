@@ -1,0 +1,83 @@
+//! The sheet of files and links: everything that leaves the page and comes to it.
+
+pub(super) mod arrivals;
+mod sending;
+
+use super::help::SheetHead;
+use super::state::Page;
+use crate::app::Work;
+use crate::app::files::{Desktop, Export, Saved};
+use crate::platform::files;
+use arrivals::Arrivals;
+use leptos::prelude::*;
+use sending::Sending;
+use web_sys::Blob;
+use web_sys::js_sys::{Array, Uint8Array};
+
+/// The sheet.
+#[component]
+pub(super) fn FilesSheet() -> impl IntoView {
+    view! {
+        <div class="sheet" id="files" popover="auto" role="dialog" aria-label="Files and links">
+            <SheetHead name="Files and links" sheet="files" />
+            <section>
+                <h3>"Open"</h3>
+                <Arrivals />
+            </section>
+            <section>
+                <h3>"Save as a file"</h3>
+                <ul class="songs">{Export::ALL.map(|export| view! { <SaveButton export /> }).collect_view()}</ul>
+            </section>
+            <section>
+                <h3>"Send as a link"</h3>
+                <Sending />
+            </section>
+        </div>
+    }
+}
+
+/// Saves one kind of file.
+#[component]
+fn SaveButton(export: Export) -> impl IntoView {
+    let page = Page::here();
+    let idle = move || export.needs_solo() && page.chosen.with(Option::is_none);
+    view! {
+        <li>
+            <button type="button" prop:disabled=idle on:click=move |_| save(page, export)>
+                <b>{export.label()}</b>
+                <span class="small soft">{export.about()}</span>
+            </button>
+        </li>
+    }
+}
+
+fn save(page: Page, export: Export) {
+    let (work, song) = (page.work.get_untracked(), page.song.get_untracked());
+    let (instrument, shown) = (page.instrument.get_untracked(), page.chosen.get_untracked());
+    let desktop = Desktop {
+        work: &work,
+        song: song.as_deref(),
+        instrument: instrument.as_deref(),
+        shown: shown.as_deref(),
+    };
+    let Some(Saved { name, bytes }) = export.file(desktop) else {
+        page.say("There is no solo to save yet: draft one first.");
+        return;
+    };
+    let parts = Array::of1(&Uint8Array::from(bytes.as_slice()));
+    let Ok(blob) = Blob::new_with_u8_array_sequence(&parts) else {
+        page.say("There is not enough memory to save this file: close other pages and try again.");
+        return;
+    };
+    match files::save(&blob, &name) {
+        Ok(()) => page.say(format!("{name} is saved where your browser puts files.")),
+        Err(error) => page.say(error.to_string()),
+    }
+}
+
+/// A song's name for a list.
+fn name_of(work: &Work) -> String {
+    crate::app::reading::Reading::of(&work.chart)
+        .title
+        .unwrap_or_else(|| "Untitled song".to_owned())
+}

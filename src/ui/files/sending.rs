@@ -1,0 +1,68 @@
+//! Links to the song or the solo at hand.
+
+use crate::app::shared::{SharedPass, SharedSong};
+use crate::exchange::link::{self, LONG_CHARACTERS, LinkError, Linked};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use wasm_bindgen_futures::JsFuture;
+
+/// Copies links. All that is sent stands in the link itself.
+#[component]
+pub(super) fn Sending() -> impl IntoView {
+    let page = Page::here();
+    let song = move |_| send(page, "song", &SharedSong::of(&page.work.get_untracked()));
+    let solo = move |_| {
+        if let Some(shown) = page.chosen.get_untracked() {
+            send(page, "solo", &SharedPass::of(&page.work.get_untracked(), &shown.pass));
+        }
+    };
+    view! {
+        <p class="small soft songs-note">
+            "Whoever opens the link has the same song before them. It is all in the link: nothing is kept anywhere else."
+        </p>
+        <div class="line-up">
+            <button type="button" class="do" prop:disabled=move || page.song.with(Option::is_none) on:click=song>
+                "Copy a link to the song"
+            </button>
+            <button type="button" class="do" prop:disabled=move || page.chosen.with(Option::is_none) on:click=solo>
+                "Copy a link to this solo"
+            </button>
+        </div>
+    }
+}
+
+fn send<T: Linked>(page: Page, what: &'static str, value: &T) {
+    let address = match address_of(value) {
+        Ok(address) => address,
+        Err(error) => {
+            page.say(sentence(&error));
+            return;
+        }
+    };
+    let long = address.chars().count() > LONG_CHARACTERS;
+    let written = window().navigator().clipboard().write_text(&address);
+    spawn_local(async move {
+        page.say(match JsFuture::from(written).await {
+            Ok(_) if long => format!("The link to the {what} is copied. It is long: where it breaks, send a file."),
+            Ok(_) => format!("The link to the {what} is copied: paste it where you like."),
+            Err(_) => "The browser does not let this page copy. Allow it the clipboard and try again.".to_owned(),
+        });
+    });
+}
+
+/// The page's own address with the link behind it.
+fn address_of<T: Linked>(value: &T) -> Result<String, LinkError> {
+    let fragment = link::write(value)?;
+    let here = window().location().href().unwrap_or_default();
+    let base = here.split('#').next().unwrap_or_default();
+    Ok(format!("{base}#{fragment}"))
+}
+
+/// An error's words as a sentence.
+pub(super) fn sentence(error: &impl ToString) -> String {
+    let words = error.to_string();
+    let mut rest = words.chars();
+    let first = rest.next().map(char::to_uppercase).into_iter().flatten();
+    first.chain(rest).collect::<String>() + "."
+}
