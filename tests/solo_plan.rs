@@ -103,7 +103,7 @@ proptest! {
         seed: u64,
         song_index in 0..SONGS.len(),
         instrument_index in 0_usize..16,
-        feel in prop::sample::select(vec!["driven", "country", "ballad", "blues"]),
+        feel in prop::sample::select(vec!["driven", "country", "ballad", "blues", "swing", "ambient", "bottleneck"]),
         entry in prop::sample::select(vec![Entry::Any, Entry::Slide, Entry::Struck, Entry::Squeeze, Entry::Run]),
         ending in prop::sample::select(vec![Ending::Any, Ending::RingOut, Ending::Unison, Ending::Stop]),
         frets: [u8; 3],
@@ -373,7 +373,10 @@ fn a_chord_the_instrument_cannot_sound_whole_is_thinned_and_said() {
 #[test]
 fn shipped_feels_and_limits_are_read_without_a_fault() {
     let ids: Vec<String> = Feel::shipped().unwrap().into_iter().map(|f| f.id).collect();
-    assert_eq!(ids, ["driven", "country", "ballad", "blues"]);
+    assert_eq!(
+        ids,
+        ["driven", "country", "ballad", "blues", "swing", "ambient", "bottleneck"]
+    );
     let levels: Vec<String> = Limits::shipped().unwrap().into_iter().map(|l| l.id).collect();
     assert_eq!(levels, ["beginner", "steady", "pro"]);
 }
@@ -384,7 +387,7 @@ fn hardly_a_move_has_to_be_left_out() {
     let (mut moves, mut left_out) = (0, 0);
     for (key, tempo, metre, bars) in SONGS {
         let timeline = song(key, tempo, metre, bars);
-        for feel in ["driven", "country", "ballad", "blues"] {
+        for feel in ["driven", "country", "ballad", "blues", "swing", "ambient", "bottleneck"] {
             let draft = planned(&timeline, &e9, feel, &Request::default()).unwrap();
             moves += draft.passes.iter().map(|p| p.moves.len()).sum::<usize>();
             left_out += draft

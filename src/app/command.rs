@@ -4,10 +4,12 @@ use super::backing_song::BackingSong;
 use super::delivery::Wishes;
 use super::desk::{LoopBars, Theme, View};
 use super::levels::Levels;
+use super::lineage::{Kept, PassId};
 use super::midi_map::Mapping;
-use super::passes::{Chosen, Kept};
+use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
 use super::work::Work;
+use crate::solo::Pass;
 use crate::solo::request::{Ending, Entry};
 use crate::steel::ChangeId;
 use std::sync::Arc;
@@ -21,6 +23,15 @@ pub enum ArcPoint {
     High,
     /// Where it ends.
     End,
+}
+
+/// What a change was made in.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Revised {
+    /// A pass that is kept.
+    Kept(PassId),
+    /// A draft: it is kept first, as what the new one comes from.
+    Draft(Arc<Kept>),
 }
 
 /// Something the user does. Pure data: applying it never fails and never asks anybody.
@@ -89,6 +100,40 @@ pub enum Command {
     AskAnew,
     /// Keep a pass.
     Keep(Arc<Kept>),
+    /// Keep what one change made of a pass, and look at it.
+    Revise {
+        /// The pass that was changed.
+        of: Revised,
+        /// The pass it has become.
+        pass: Arc<Pass>,
+        /// The change, in words.
+        words: String,
+    },
+    /// Lock a move of a kept pass, or free it.
+    Lock {
+        /// The pass.
+        pass: PassId,
+        /// The move, from 0.
+        index: usize,
+        /// Whether it stays as it is.
+        locked: bool,
+    },
+    /// Give a kept pass so many stars.
+    Star {
+        /// The pass.
+        pass: PassId,
+        /// How many, 0..=3.
+        stars: u8,
+    },
+    /// Write something about a kept pass. Edits of one `run` are undone together.
+    Annotate {
+        /// The pass.
+        pass: PassId,
+        /// The whole note.
+        note: String,
+        /// Which run of typing this belongs to.
+        run: Option<u64>,
+    },
     /// Let a kept pass go, counted from 0.
     LetGo(usize),
     /// Look at and hear a pass.

@@ -1,6 +1,7 @@
 //! The shipped attitudes and limits, read once.
 
-use crate::solo::{Feel, Limits};
+use crate::solo::{Feel, Limits, Request};
+use std::borrow::Cow;
 use std::sync::OnceLock;
 
 /// The shipped attitudes. Empty only when a shipped file is broken, which a test rules out.
@@ -17,6 +18,20 @@ pub fn by_id(id: &str) -> Option<&'static Feel> {
         .iter()
         .find(|feel| feel.id == id)
         .or_else(|| shipped().first())
+}
+
+/// The attitude a request asks for, another one mixed in where it wishes so.
+#[must_use]
+pub fn wanted(request: &Request) -> Option<Cow<'static, Feel>> {
+    let own = by_id(&request.feel)?;
+    let other = request
+        .blend
+        .as_ref()
+        .and_then(|blend| Some((by_id(&blend.with)?, blend.part)));
+    Some(match other {
+        Some((other, part)) if part > 0.0 => Cow::Owned(own.blended(other, part)),
+        _ => Cow::Borrowed(own),
+    })
 }
 
 /// What an able player can do: the limits that passes are drafted and checked with.

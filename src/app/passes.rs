@@ -1,34 +1,13 @@
 //! Passes as they are shown: what is played, why, whether a body can do it, and how one differs from the others.
 
 use super::feels;
-use super::reading::Reading;
 use crate::solo::plan::Remark;
 use crate::solo::playable;
-use crate::solo::{Kind, Pass, Performance, reasons};
+use crate::solo::{Kind, Move, Pass, Performance, reasons};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
-
-/// A pass the player has kept, with what it was made over.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Kept {
-    /// The pass.
-    pub pass: Pass,
-    /// The chart it is for.
-    pub chart: Arc<str>,
-    /// The id of the instrument it is for.
-    pub instrument: String,
-}
-
-impl Kept {
-    /// Whether the pass was made over the bars and chords of this song: another tempo or title does not matter.
-    #[must_use]
-    pub fn is_over(&self, song: &Timeline) -> bool {
-        let own = Reading::of(&self.chart).song;
-        own.is_some_and(|own| own.spans == song.spans && own.length() == song.length())
-    }
-}
 
 /// Which pass is looked at and heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -92,7 +71,7 @@ impl Shown {
         let limits = feels::limits()?;
         let performance = pass.performance(instrument, limits, song.tempo);
         let bar = |at: Beats| song.bar_index_at(at + Beats(1e-6)).map_or(1, |b| b + 1);
-        let line = |(index, action): (usize, &crate::solo::Move)| MoveLine {
+        let line = |(index, action): (usize, &Arc<Move>)| MoveLine {
             at: action.at,
             end: action.end(),
             bar: bar(action.at),

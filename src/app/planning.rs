@@ -28,14 +28,14 @@ pub fn plan(ask: &Ask) -> Result<Draft, Refused> {
         instrument,
         request,
     } = ask;
-    let (Some(feel), Some(limits)) = (feels::by_id(&request.feel), feels::limits()) else {
+    let (Some(feel), Some(limits)) = (feels::wanted(request), feels::limits()) else {
         let words = "the attitudes that come with the page can't be read: load the page again";
         return Err(Refused(words.to_owned()));
     };
     let brief = Brief {
         timeline: song,
         instrument,
-        feel,
+        feel: &feel,
         limits,
         request,
     };

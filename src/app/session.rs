@@ -1,11 +1,13 @@
 //! A session: the work, the desk, and the history of the work.
 
-use super::command::{ArcPoint, Command};
+use super::command::{ArcPoint, Command, Revised};
 use super::desk::{Desk, SPEEDS};
 use super::history::History;
+use super::lineage::MOST_STARS;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
 use super::work::Work;
+use std::sync::Arc;
 
 /// The highest fret one can ask for.
 pub const LAST_FRET: u8 = 24;
@@ -85,6 +87,7 @@ impl Session {
 
     fn step(&mut self, walk: fn(&mut History<Work>, Work) -> Result<Work, Work>) {
         let (Ok(work) | Err(work)) = walk(&mut self.history, self.work.clone());
+        self.desk.chosen = still_chosen(self.desk.chosen, &self.work, &work);
         self.work = work;
     }
 
@@ -92,6 +95,7 @@ impl Session {
     fn change(&mut self, command: Command) {
         let run = run_of(&command);
         let new_song = matches!(command, Command::OpenSong { .. });
+        let revised = matches!(command, Command::Revise { .. });
         let mut next = self.work.clone();
         alter(&mut next, command);
         if next == self.work {
@@ -101,13 +105,23 @@ impl Session {
             self.desk.looped = None;
         }
         self.desk.chosen = match self.desk.chosen {
+            _ if revised && !next.kept.is_empty() => Chosen::Kept(next.kept.len() - 1),
             // A new wish is to be heard, not the kept pass.
             Chosen::Kept(_) if next.request != self.work.request => Chosen::default(),
-            Chosen::Kept(index) if index >= next.kept.len() => Chosen::default(),
-            chosen => chosen,
+            chosen => still_chosen(chosen, &self.work, &next),
         };
         self.history.keep(std::mem::replace(&mut self.work, next), run);
     }
+}
+
+/// The pass that was looked at, where it lies now; if it is gone, the nearest one it came from, else a draft.
+fn still_chosen(chosen: Chosen, before: &Work, after: &Work) -> Chosen {
+    let Chosen::Kept(index) = chosen else { return chosen };
+    let way = before.kept.way_to(index);
+    let left = way.iter().rev().filter_map(|i| before.kept.get(*i));
+    left.filter_map(|kept| after.kept.index_of(kept.id))
+        .next()
+        .map_or_else(Chosen::default, Chosen::Kept)
 }
 
 /// The run a change belongs to, kept apart by what is changed.
@@ -116,6 +130,7 @@ fn run_of(command: &Command) -> Option<u64> {
         Command::WriteChart { run, .. } => (0, *run),
         Command::AskFret { run, .. } => (1, *run),
         Command::AskDensity { run, .. } => (2, *run),
+        Command::Annotate { run, .. } => (3, *run),
         _ => return None,
     };
     run.map(|run| run.wrapping_mul(4) + kind)
@@ -158,11 +173,25 @@ fn alter(work: &mut Work, command: Command) {
             }
         }
         Command::AskAnew => request.seed = request.seed.wrapping_add(1),
-        Command::Keep(kept) => work.kept.push(kept),
-        Command::LetGo(index) if index < work.kept.len() => {
-            work.kept.remove(index);
+        Command::Keep(kept) => {
+            work.kept.keep((*kept).clone());
         }
         Command::Record(recording) => work.recording = recording,
+        Command::Revise { of, pass, words } => {
+            let from = match of {
+                Revised::Kept(id) => id,
+                Revised::Draft(kept) => work.kept.keep((*kept).clone()),
+            };
+            work.kept.derive(from, (*pass).clone(), words);
+        }
+        Command::Lock { pass, index, locked } => work.kept.amend(pass, |kept| {
+            if let Some(action) = kept.pass.moves.get_mut(index) {
+                Arc::make_mut(action).locked = locked;
+            }
+        }),
+        Command::Star { pass, stars } => work.kept.amend(pass, |kept| kept.stars = stars.min(MOST_STARS)),
+        Command::Annotate { pass, note, .. } => work.kept.amend(pass, |kept| kept.note = note),
+        Command::LetGo(index) => work.kept.let_go(index),
         Command::Restore(kept) => *work = *kept,
         _ => {}
     }
@@ -172,6 +201,8 @@ fn alter(work: &mut Work, command: Command) {
 mod tests {
     use super::*;
     use crate::app::desk::{LoopBars, View};
+    use crate::app::{Kept, PassId};
+    use crate::solo::Pass;
     use crate::solo::request::Ending;
     use crate::steel::ChangeId;
 
@@ -306,6 +337,66 @@ mod tests {
         assert_eq!(session.work().request.start_fret, LAST_FRET);
         assert_eq!(session.work().request.density, 0.5);
         assert_eq!(session.desk().speed, 30);
+    }
+
+    fn kept() -> Arc<Kept> {
+        let pass = Pass {
+            moves: Vec::new(),
+            request: crate::solo::Request::default(),
+            length: crate::theory::Beats(16.0),
+        };
+        Arc::new(Kept::drafted(pass, "key A; 1 4 5 1".into(), "e9".to_owned()))
+    }
+
+    fn revise(of: Revised, words: &str) -> Command {
+        let pass = Arc::new(kept().pass.clone());
+        let words = words.to_owned();
+        Command::Revise { of, pass, words }
+    }
+
+    #[test]
+    fn a_revised_draft_is_kept_with_what_came_of_it_and_looked_at() {
+        let mut session = session();
+        session.apply(revise(Revised::Draft(kept()), "half as long a slide"));
+        session.apply(revise(Revised::Kept(PassId(1)), "one repeat fewer"));
+        assert_eq!(session.desk().chosen, Chosen::Kept(2));
+        assert_eq!(session.work().kept.way_to(2), [0, 1, 2]);
+        session.apply(Command::Undo);
+        assert_eq!(session.desk().chosen, Chosen::Kept(1));
+        session.apply(Command::Undo);
+        assert_eq!(
+            (session.desk().chosen, session.work().kept.len()),
+            (Chosen::Drafted(0), 0)
+        );
+    }
+
+    #[test]
+    fn letting_another_pass_go_keeps_the_one_that_is_looked_at() {
+        let mut session = session();
+        (0..3).for_each(|_| session.apply(Command::Keep(kept())));
+        session.apply(Command::Choose(Chosen::Kept(2)));
+        session.apply(Command::LetGo(0));
+        assert_eq!(session.desk().chosen, Chosen::Kept(1));
+        session.apply(Command::LetGo(1));
+        assert_eq!(session.desk().chosen, Chosen::Drafted(0));
+    }
+
+    #[test]
+    fn stars_and_notes_are_work_and_can_be_undone() {
+        let mut session = session();
+        session.apply(Command::Keep(kept()));
+        let pass = PassId(0);
+        session.apply(Command::Star { pass, stars: 9 });
+        session.apply(Command::Annotate {
+            pass,
+            note: "for the bridge".to_owned(),
+            run: None,
+        });
+        let own = session.work().kept.get(0).unwrap();
+        assert_eq!((own.stars, own.note.as_str()), (MOST_STARS, "for the bridge"));
+        session.apply(Command::Undo);
+        session.apply(Command::Undo);
+        assert_eq!(session.work().kept.get(0).unwrap().stars, 0);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* a link holds all that is needed to hear the same thing again, and nothing else of the sender's.
 
-use super::passes::Kept;
+use super::lineage::Kept;
 use super::work::{Rig, Work};
 use crate::exchange::link::{Kind, Linked};
 use crate::exchange::trust;
@@ -97,11 +97,7 @@ impl IntoWork for SharedPass {
             ..Work::on(&self.chart)
         };
         let (chart, instrument) = (self.chart, work.rig.instrument.clone());
-        work.kept = vec![Arc::new(Kept {
-            pass: self.pass,
-            chart,
-            instrument,
-        })];
+        work.kept.keep(Kept::drafted(self.pass, chart, instrument));
         work
     }
 }
@@ -165,7 +161,7 @@ mod tests {
             let text = link::write(&sent).unwrap();
             assert_eq!(link::read::<SharedPass>(&text), Ok(sent.clone()));
             let taken = sent.into_work();
-            assert_eq!((&taken.chart, &taken.kept[0].pass), (&work.chart, &pass));
+            assert_eq!((&taken.chart, &taken.kept.get(0).unwrap().pass), (&work.chart, &pass));
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::backing_song::BackingSong;
 use super::history::Weighed;
-use super::passes::Kept;
+use super::lineage::{Kept, Lineage};
 use crate::solo::request::Request;
 use crate::steel::{ChangeId, Instrument};
 use serde::{Deserialize, Serialize};
@@ -92,9 +92,9 @@ pub struct Work {
     /// What is asked of the solo. Its `avoided` are the changes not wanted in this solo; those the
     /// instrument has not got stand in the rig.
     pub request: Request,
-    /// Passes the player has kept.
+    /// Passes the player has kept, and how they came of one another.
     #[serde(default)]
-    pub kept: Vec<Arc<Kept>>,
+    pub kept: Lineage,
     /// The player's own recording of the song.
     #[serde(default)]
     pub recording: Option<Arc<BackingSong>>,
@@ -108,7 +108,7 @@ impl Work {
             chart: chart.into(),
             rig: Rig::default(),
             request: Request::default(),
-            kept: Vec::new(),
+            kept: Lineage::default(),
             recording: None,
         }
     }

@@ -142,6 +142,7 @@ mod tests {
     use crate::solo::Kind;
     use crate::steel::{Fret, Place, Stance, StringSet};
     use crate::theory::{Cents, Hertz};
+    use std::sync::Arc;
 
     fn sample() -> Pass {
         let strings: StringSet = [4, 5].into_iter().filter_map(StringNumber::new).collect();
@@ -158,9 +159,10 @@ mod tests {
             at: Beats(at),
             length: Beats(1.0),
             strokes: vec![stroke],
+            locked: false,
         };
         Pass {
-            moves: vec![one(0.0), one(2.0)],
+            moves: vec![Arc::new(one(0.0)), Arc::new(one(2.0))],
             request: Request::default(),
             length: Beats(16.0),
         }
@@ -217,14 +219,20 @@ mod tests {
         ];
         for (index, spoil) in spoils.into_iter().enumerate() {
             assert_eq!(
-                spoiled(|p| spoil(&mut p.moves[1].strokes[0])),
+                spoiled(|p| spoil(&mut Arc::make_mut(&mut p.moves[1]).strokes[0])),
                 Err(Doubt::Move(1)),
                 "{index}"
             );
         }
-        assert_eq!(spoiled(|p| p.moves[1].at = Beats(-0.5)), Err(Doubt::Move(1)));
+        assert_eq!(
+            spoiled(|p| Arc::make_mut(&mut p.moves[1]).at = Beats(-0.5)),
+            Err(Doubt::Move(1))
+        );
         assert_eq!(spoiled(|p| p.moves.swap(0, 1)), Err(Doubt::Move(1)));
-        assert_eq!(spoiled(|p| p.moves[0].strokes.clear()), Err(Doubt::Move(0)));
+        assert_eq!(
+            spoiled(|p| Arc::make_mut(&mut p.moves[0]).strokes.clear()),
+            Err(Doubt::Move(0))
+        );
         assert_eq!(spoiled(|p| p.length = Beats(1e300)), Err(Doubt::Length));
         assert_eq!(spoiled(|p| p.request.density = f64::NAN), Err(Doubt::Request));
         assert_eq!(spoiled(|p| p.request.bars = Some(5..usize::MAX)), Err(Doubt::Request));
@@ -235,7 +243,7 @@ mod tests {
     fn a_pass_of_countless_strokes_is_refused() {
         let many = spoiled(|p| {
             let stroke = p.moves[0].strokes[0];
-            p.moves[0].strokes = vec![stroke; MOST_STROKES + 1];
+            Arc::make_mut(&mut p.moves[0]).strokes = vec![stroke; MOST_STROKES + 1];
         });
         assert_eq!(many, Err(Doubt::TooMany));
     }

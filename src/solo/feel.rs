@@ -95,6 +95,9 @@ pub struct Hand {
     pub ring: f64,
     /// How many strings a chord likes: 1, 2 or 3.
     pub strings: u8,
+    /// How gladly pedals and levers are held: 0 bar only, 1 wherever they help.
+    #[serde(default = "one")]
+    pub pedals: f64,
     /// Whether held chords swell on the volume pedal.
     pub swell: bool,
     /// How hard, 0..=1.
@@ -195,6 +198,9 @@ impl Feel {
             include_str!("../../static/feels/country.toml"),
             include_str!("../../static/feels/ballad.toml"),
             include_str!("../../static/feels/blues.toml"),
+            include_str!("../../static/feels/swing.toml"),
+            include_str!("../../static/feels/ambient.toml"),
+            include_str!("../../static/feels/bottleneck.toml"),
         ]
         .into_iter()
         .map(Self::parse)
@@ -209,6 +215,59 @@ impl Feel {
             .copied()
             .unwrap_or(SILENT_WEIGHT)
             .clamp(0.0, 1.0)
+    }
+
+    /// This feel with `part` (0..=1) of another in it: what both weigh or measure lies between the two, the rhythms
+    /// of both are there, each as readily taken as its feel counts.
+    ///
+    /// ```
+    /// use leadbar::solo::{Feel, Kind};
+    /// let feels = Feel::shipped().unwrap();
+    /// let (driven, ballad) = (&feels[0], &feels[2]);
+    /// let half = driven.blended(ballad, 0.5);
+    /// let middle = f64::midpoint(driven.weight(Kind::Roll), ballad.weight(Kind::Roll));
+    /// assert!((half.weight(Kind::Roll) - middle).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn blended(&self, other: &Self, part: f64) -> Self {
+        let part = if part.is_finite() { part.clamp(0.0, 1.0) } else { 0.0 };
+        let between = |a: f64, b: f64| a + (b - a) * part;
+        let weights = Kind::ALL.map(|kind| (kind, between(self.weight(kind), other.weight(kind))));
+        let (own, new) = (&self.hand, &other.hand);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // between two small counts
+        let count = |a: u8, b: u8| between(f64::from(a), f64::from(b)).round() as u8;
+        let [near, far] = own.slide_frets;
+        let [other_near, other_far] = new.slide_frets;
+        let cells = |feel: &Self, by: f64| -> Vec<Cell> {
+            let weighed = feel.cells.iter().map(|c| Cell {
+                weight: c.weight * by,
+                ..c.clone()
+            });
+            weighed.filter(|c| c.weight > 0.0).collect()
+        };
+        let (a, b) = (own.vibrato, new.vibrato);
+        Self {
+            id: format!("{}-{}", self.id, other.id),
+            name: format!("{} with {}", self.name, other.name.to_lowercase()),
+            about: format!("{} {}", self.about, other.about),
+            weights: weights.into_iter().collect(),
+            hand: Hand {
+                slide_frets: [count(near, other_near), count(far, other_far)],
+                slide_time: Seconds(between(own.slide_time.0, new.slide_time.0)),
+                squeeze_time: Seconds(between(own.squeeze_time.0, new.squeeze_time.0)),
+                ring: between(own.ring, new.ring),
+                strings: count(own.strings, new.strings),
+                pedals: between(own.pedals, new.pedals),
+                swell: if part < 0.5 { own.swell } else { new.swell },
+                strength: between(own.strength, new.strength),
+                vibrato: VibratoHabit {
+                    rate: Hertz(between(a.rate.0, b.rate.0)),
+                    depth: Cents(between(a.depth.0, b.depth.0)),
+                    onset: Seconds(between(a.onset.0, b.onset.0)),
+                },
+            },
+            cells: [cells(self, 1.0 - part), cells(other, part)].concat(),
+        }
     }
 
     /// The rhythms for a bar of `pulses` felt beats in a role.

@@ -98,6 +98,9 @@ pub struct Move {
     pub length: Beats,
     /// Its strokes in order; their times count from `at`. Never empty.
     pub strokes: Vec<Stroke>,
+    /// Whether the player wants it left as it is.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub locked: bool,
 }
 
 impl Move {

@@ -10,12 +10,13 @@ use super::weave::weave;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Tempo};
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// A list of moves over a chart, and the request that made it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Pass {
-    /// The moves in order of time.
-    pub moves: Vec<Move>,
+    /// The moves in order of time; passes that come of one another share those they have in common.
+    pub moves: Vec<Arc<Move>>,
     /// What was asked.
     pub request: Request,
     /// Length of the song it is for.
@@ -26,7 +27,7 @@ impl Pass {
     /// What the player's hands, feet and knees do.
     #[must_use]
     pub fn performance(&self, instrument: &Instrument, limits: &Limits, tempo: Tempo) -> Performance {
-        let strokes: Vec<_> = self.moves.iter().flat_map(Move::timed).collect();
+        let strokes: Vec<_> = self.moves.iter().flat_map(|m| m.timed()).collect();
         weave(&strokes, instrument, limits, tempo, self.length)
     }
 

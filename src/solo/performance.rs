@@ -33,6 +33,16 @@ impl Shape {
             Self::Late => x * x,
         }
     }
+
+    /// How much faster the movement is at its fastest than on average: the steepest slope of [`Self::part`].
+    #[must_use]
+    pub fn peak(self) -> f64 {
+        match self {
+            Self::Even => 1.0,
+            Self::Eased => 1.5,
+            Self::Early | Self::Late => 2.0,
+        }
+    }
 }
 
 /// One movement of a [`Curve`]: from wherever it is at `at` to `to`, taking `length`.
@@ -114,6 +124,7 @@ impl Curve {
                 end,
                 from,
                 to,
+                shape: turn.shape,
             })
         })
     }
@@ -139,6 +150,8 @@ pub struct Movement {
     pub from: f64,
     /// The value it comes to.
     pub to: f64,
+    /// How it gets there.
+    pub shape: Shape,
 }
 
 /// Which finger plucks.

@@ -180,8 +180,7 @@ impl Check<'_> {
         for m in self.performance.bar.movements() {
             let distance = geometry::between(self.instrument.scale_length, Fret(m.from), Fret(m.to)).0;
             let seconds = (m.end - m.start).at(self.tempo).0;
-            // An eased glide is half as fast again in its middle.
-            if distance * 1.5 <= self.limits.bar_speed * seconds * 1.001 {
+            if distance * m.shape.peak() <= self.limits.bar_speed * seconds * 1.001 {
                 continue;
             }
             for note in heard.iter().filter(|n| n.start() < m.end && n.end.0 > m.start.0 + 1e-6) {

@@ -3,6 +3,7 @@
 //! *Invariant:* [`super::weave`] moves bar and feet exactly as this module reckons, and the planner asks it first.
 
 use super::limits::Limits;
+use super::performance::Shape;
 use super::stroke::{Arrival, Stroke};
 use crate::steel::{Fret, Instrument, Millimetres, Stance, body, geometry};
 use crate::theory::{Seconds, Tempo};
@@ -106,11 +107,10 @@ impl<'a> Reach<'a> {
         Seconds(self.limits.bar_jump(self.distance(from, to)).0 * GRACE)
     }
 
-    /// How long the bar needs to glide while strings sound.
+    /// How long the bar needs to glide in this shape while strings sound.
     #[must_use]
-    pub fn bar_glide(&self, from: Fret, to: Fret) -> Seconds {
-        // An eased glide is half as fast again in its middle as on average.
-        Seconds(self.limits.bar_glide(self.distance(from, to)).0 * GRACE * 1.5)
+    pub fn bar_glide(&self, from: Fret, to: Fret, shape: Shape) -> Seconds {
+        Seconds(self.limits.bar_glide(self.distance(from, to)).0 * GRACE * shape.peak())
     }
 
     /// How long `stroke` itself needs to arrive, whatever comes before.
@@ -119,7 +119,7 @@ impl<'a> Reach<'a> {
         let place = stroke.grip.place;
         let (needed, given) = match stroke.arrival {
             Arrival::Struck | Arrival::Carried { .. } => return true,
-            Arrival::Slid { from, time } => (self.bar_glide(from, place.bar()), time),
+            Arrival::Slid { from, time } => (self.bar_glide(from, place.bar(), stroke.shape), time),
             Arrival::Squeezed { from, time } => (self.stance_change(from, place.stance), time),
             Arrival::Leaned { through, time } => (self.stance_change(place.stance, through), time),
         };
@@ -137,7 +137,7 @@ impl<'a> Reach<'a> {
             let given = time.at(self.tempo).0;
             return next.grip.strings == before.grip.strings
                 && settled + HEARD.0 <= between
-                && self.bar_glide(place.bar(), next.grip.place.bar()).0 <= given
+                && self.bar_glide(place.bar(), next.grip.place.bar(), next.shape).0 <= given
                 && stance_change.0 <= given
                 && next.at + time <= next.until;
         }

@@ -6,7 +6,8 @@ use super::moves::{Kind, Move};
 use super::notes::Meaning;
 use super::pass::Pass;
 use super::stroke::{Arrival, Grip, Stroke};
-use crate::steel::{ChangeId, Instrument, Place, Stance, StringNumber, Travel};
+use super::words;
+use crate::steel::{Instrument, Place, Stance, Travel};
 use crate::theory::{Beats, ChordSpan, Height, NoteNumber, Timeline};
 
 /// Silence after a move that is heard as a breath.
@@ -43,7 +44,7 @@ impl<'a> Reader<'a> {
         let before = index
             .checked_sub(1)
             .and_then(|i| pass.moves.get(i))
-            .and_then(Move::last_grip);
+            .and_then(|m| m.last_grip());
         Some(Self {
             pass,
             index,
@@ -266,7 +267,7 @@ impl<'a> Reader<'a> {
                 .pass
                 .moves
                 .iter()
-                .flat_map(Move::timed)
+                .flat_map(|m| m.timed())
                 .filter(|s| s.at >= bar.start - EPSILON && s.at < end - EPSILON);
             #[allow(clippy::cast_possible_truncation)]
             let ticks = |at: Beats| ((at - bar.start).0 * 48.0).round() as i64;
@@ -291,69 +292,20 @@ impl<'a> Reader<'a> {
     }
 
     fn place(&self, place: Place) -> String {
-        if place.stance.is_open() {
-            format!("fret {}", place.fret)
-        } else {
-            format!("fret {} with {}", place.fret, self.held(place.stance))
-        }
+        words::place(self.instrument, place)
     }
 
-    fn held(&self, stance: Stance) -> String {
-        join(stance.pressed().map(|c| self.change_name(stance, c)).collect())
-    }
-
-    fn change_name(&self, stance: Stance, id: ChangeId) -> String {
-        let Some(change) = self.instrument.change(id) else {
-            return String::new();
-        };
-        let half = if stance.travel(id) == Travel::HALF { "half " } else { "" };
-        let kind = if change.control.is_pedal() { "" } else { " lever" };
-        format!("{half}{}{kind}", change.name)
-    }
-
-    /// What feet and knees do between two stances.
     fn footwork(&self, from: Stance, to: Stance) -> String {
-        let change = |wanted: fn(f64, f64) -> bool, stance: Stance| {
-            let changed = self
-                .instrument
-                .change_ids()
-                .filter(move |c| wanted(from.travel(*c).0, to.travel(*c).0));
-            changed.map(|c| self.change_name(stance, c)).collect::<Vec<_>>()
-        };
-        let down = change(|a, b| b > a, to);
-        let up = change(|a, b| b < a, from);
-        match (down.is_empty(), up.is_empty()) {
-            (true, true) => "nothing pressed".to_owned(),
-            (false, true) => format!("{} down", join(down)),
-            (true, false) => format!("{} up", join(up)),
-            (false, false) => format!("{} up and {} down", join(up), join(down)),
-        }
+        words::footwork(self.instrument, from, to)
     }
 
     fn strings(&self) -> String {
-        let numbers: Vec<String> = self
-            .first
-            .grip
-            .strings
-            .iter()
-            .map(|s: StringNumber| s.to_string())
-            .collect();
-        let plural = if numbers.len() > 1 { "strings" } else { "string" };
-        format!("{plural} {}", join(numbers))
+        words::strings(self.first.grip.strings)
     }
 
     fn frets(&self, action: &Move) -> String {
         let mut frets: Vec<String> = action.strokes.iter().map(|s| s.grip.place.fret.to_string()).collect();
         frets.dedup();
         frets.join(", ")
-    }
-}
-
-/// "A", "A and B", "A, B and F".
-fn join(mut words: Vec<String>) -> String {
-    match words.pop() {
-        None => String::new(),
-        Some(last) if words.is_empty() => last,
-        Some(last) => format!("{} and {last}", words.join(", ")),
     }
 }

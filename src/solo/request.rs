@@ -36,11 +36,23 @@ pub enum Ending {
     Stop,
 }
 
+/// Another attitude mixed into the first.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Blend {
+    /// Id of the other attitude.
+    pub with: String,
+    /// How much of it, 0..=1.
+    pub part: f64,
+}
+
 /// A wish for a solo. Frets are wishes, not walls: the planner comes as near as the music lets it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Request {
     /// Id of the attitude (a feel file), such as "driven", "country", "ballad", "blues".
     pub feel: String,
+    /// Another attitude mixed into it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub blend: Option<Blend>,
     /// Bars of the timeline to fill; all when absent.
     pub bars: Option<Range<usize>>,
     /// Fret to begin near, 0..=24.
@@ -65,6 +77,7 @@ impl Default for Request {
     fn default() -> Self {
         Self {
             feel: "driven".to_owned(),
+            blend: None,
             bars: None,
             start_fret: 5,
             high_fret: 15,

@@ -52,9 +52,19 @@ const STEP: Cents = Cents(230.0);
 /// A pitch that is gliding on the beat counts by where it arrives.
 #[must_use]
 pub fn clashes(performance: &Performance, instrument: &Instrument, timeline: &Timeline) -> Vec<Clash> {
+    clashes_at(&strong_beats(timeline), performance, instrument, timeline)
+}
+
+/// The same on some of the strong beats.
+pub(super) fn clashes_at(
+    beats: &[(Beats, Beats)],
+    performance: &Performance,
+    instrument: &Instrument,
+    timeline: &Timeline,
+) -> Vec<Clash> {
     let heard = notes(performance, instrument, timeline.tempo);
     let mut clashes = Vec::new();
-    for (at, pulse) in strong_beats(timeline) {
+    for (at, pulse) in beats.iter().copied() {
         for note in heard
             .iter()
             .filter(|n| n.start().0 <= at.0 + EPSILON && at.0 + EPSILON < n.end.0)
@@ -108,7 +118,7 @@ pub(super) fn strong_beats(timeline: &Timeline) -> Vec<(Beats, Beats)> {
 }
 
 /// The height of a note at a moment; while it moves, the height it moves to.
-fn standing(note: &Note, at: Beats) -> Height {
+pub(super) fn standing(note: &Note, at: Beats) -> Height {
     let begun = note.motions.iter().filter(|m| m.start.0 <= at.0 + EPSILON);
     begun
         .max_by(|a, b| a.end.0.total_cmp(&b.end.0))

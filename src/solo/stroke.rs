@@ -2,6 +2,7 @@
 //!
 //! *Invariant:* a stroke says what is meant; [`super::weave`] alone turns it into lanes.
 
+use super::performance::Shape;
 use crate::steel::{Fret, Place, Stance, StringSet};
 use crate::theory::{Beats, Cents, Hertz};
 use serde::{Deserialize, Serialize};
@@ -87,6 +88,9 @@ pub struct Stroke {
     pub grip: Grip,
     /// How it arrives.
     pub arrival: Arrival,
+    /// How a slide, squeeze, lean or carry is shaped.
+    #[serde(default)]
+    pub shape: Shape,
     /// When its strings are blocked, unless plucked again before.
     pub until: Beats,
     /// How hard, 0..=1.
@@ -105,6 +109,7 @@ impl Stroke {
             at,
             grip,
             arrival: Arrival::Struck,
+            shape: Shape::default(),
             until,
             strength: 0.7,
             wave: None,

@@ -118,7 +118,7 @@ impl<'a> Weaver<'a> {
             let start = (by - need).max(self.feet_free).max(self.heard).min(by);
             let moved = self.moved_between(self.stance, stance);
             self.block_where(start, BlockKind::Pick, |s| moved.contains(s));
-            self.press(stance, start, by - start);
+            self.press(stance, start, by - start, Shape::Eased);
         }
     }
 
@@ -162,17 +162,17 @@ impl<'a> Weaver<'a> {
         match stroke.arrival {
             Arrival::Struck => {}
             Arrival::Slid { time, .. } | Arrival::Squeezed { time, .. } | Arrival::Carried { time } => {
-                self.glide(place.bar(), stroke.at, time);
-                self.press(place.stance, stroke.at, time);
+                self.glide(place.bar(), stroke.at, time, stroke.shape);
+                self.press(place.stance, stroke.at, time, stroke.shape);
             }
             Arrival::Leaned { through, time } => {
-                self.press(through, stroke.at + time, time);
-                self.press(place.stance, stroke.at + time.scaled(2.0), time);
+                self.press(through, stroke.at + time, time, stroke.shape);
+                self.press(place.stance, stroke.at + time.scaled(2.0), time, stroke.shape);
             }
         }
     }
 
-    fn glide(&mut self, to: Fret, at: Beats, time: Beats) {
+    fn glide(&mut self, to: Fret, at: Beats, time: Beats, shape: Shape) {
         if to == self.fret {
             return;
         }
@@ -180,14 +180,14 @@ impl<'a> Weaver<'a> {
             at,
             length: time,
             to: to.0,
-            shape: Shape::Eased,
+            shape,
         });
         self.bar_free = at + time;
         self.fret = to;
     }
 
     /// Moves feet and knees to a stance; what can't be held together is let go first.
-    fn press(&mut self, to: Stance, at: Beats, time: Beats) {
+    fn press(&mut self, to: Stance, at: Beats, time: Beats, shape: Shape) {
         if to == self.stance {
             return;
         }
@@ -206,7 +206,7 @@ impl<'a> Weaver<'a> {
                     at: start,
                     length: part,
                     to: end,
-                    shape: Shape::Eased,
+                    shape,
                 });
             }
         }

@@ -1,7 +1,7 @@
 //! A project's text read song by song, so that a fault in one costs none of the others.
 
 use super::{MARK, MOST_BYTES, Opened, Project, ProjectError, SCHEMA};
-use crate::app::passes::Kept;
+use crate::app::lineage::{Kept, Lineage};
 use crate::app::work::Work;
 use crate::exchange::trust;
 use serde_json::{Map, Value};
@@ -92,32 +92,25 @@ impl Reader {
                 Work::on(&text)
             }
         };
-        if let Some(Value::Array(kept)) = kept {
-            work.kept = kept
-                .into_iter()
-                .enumerate()
-                .filter_map(|(i, kept)| self.kept(i, kept))
-                .collect();
+        if let Some(kept) = kept {
+            work.kept = self.kept(kept);
         }
         Some(work)
     }
 
-    fn kept(&mut self, index: usize, kept: Value) -> Option<std::sync::Arc<Kept>> {
-        let read = serde_json::from_value::<Kept>(kept).map_err(|error| error.to_string());
-        let sound = read.and_then(|kept| {
+    fn kept(&mut self, kept: Value) -> Lineage {
+        let sound = |kept: &Kept| {
             let looked_over = trust::chart(&kept.chart).and_then(|()| trust::pass(&kept.pass));
-            looked_over.map_err(|doubt| doubt.to_string()).map(|()| kept)
-        });
-        match sound {
-            Ok(kept) => Some(kept.into()),
-            Err(why) => {
-                self.note(&format!(
-                    "has a kept pass, number {}, that can't be read: {why}",
-                    index + 1
-                ));
-                None
-            }
+            looked_over.map_err(|doubt| doubt.to_string())
+        };
+        let (lineage, doubts) = Lineage::read(kept, sound);
+        for (index, why) in doubts {
+            self.note(&format!(
+                "has a kept pass, number {}, that can't be read: {why}",
+                index + 1
+            ));
         }
+        lineage
     }
 
     fn note(&mut self, words: &str) {

@@ -1,7 +1,7 @@
 //! Projects of every version there has been are opened, and damaged ones as far as they go.
 
 use super::*;
-use crate::app::passes::Kept;
+use crate::app::lineage::Kept;
 use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::solo::{Kind, Move, Pass, Request};
 use crate::steel::{ChangeId, Fret, Place, Stance, StringNumber};
@@ -22,12 +22,13 @@ fn pass() -> Pass {
     };
     let stroke = Stroke::struck(grip, Beats::ZERO, Beats(1.0 / 3.0)).arriving(slid);
     Pass {
-        moves: vec![Move {
+        moves: vec![std::sync::Arc::new(Move {
             kind: Kind::SlideIn,
             at: Beats(1.1),
             length: Beats(2.0),
             strokes: vec![stroke],
-        }],
+            locked: false,
+        })],
         request: Request::default(),
         length: Beats(16.0),
     }
@@ -38,14 +39,8 @@ fn project() -> Project {
     first.rig.set_has("C", false);
     first.rig.set_way("pedals", "cba");
     first.request.bars = Some(1..3);
-    first.kept = vec![
-        Kept {
-            pass: pass(),
-            chart: first.chart.clone(),
-            instrument: "e9".to_owned(),
-        }
-        .into(),
-    ];
+    let chart = first.chart.clone();
+    first.kept.keep(Kept::drafted(pass(), chart, "e9".to_owned()));
     Project::of(vec![first, Work::on("key A; 1")])
 }
 

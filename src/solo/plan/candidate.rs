@@ -8,6 +8,7 @@ use super::palette::{HIGHEST_FRET, Notes, Voicing};
 use super::weights;
 use crate::solo::feel::Feel;
 use crate::solo::moves::{Kind, Move};
+use crate::solo::performance::Shape;
 use crate::solo::reach::{Reach, ready_for};
 use crate::solo::stroke::{Arrival, Grip, Stroke, Wave};
 use crate::steel::Stance;
@@ -67,11 +68,17 @@ pub(super) fn ranked<'a>(voicings: &'a [Voicing], slot: &Slot, feel: &Feel) -> V
         let strings = voicing.grip.strings.len().abs_diff(usize::from(feel.hand.strings));
         #[allow(clippy::cast_precision_loss)]
         let fullness = strings as f64 * weights::FULLNESS;
-        voicing.cost + (fret - slot.fret).abs() * weights::ARC + fullness
+        voicing.cost + unpedalled(feel, voicing.grip) + (fret - slot.fret).abs() * weights::ARC + fullness
     };
     let mut ranked: Vec<(f64, &Voicing)> = voicings.iter().map(|v| (wish(v), v)).collect();
     ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
     ranked.into_iter().map(|(_, voicing)| voicing).collect()
+}
+
+/// What a feel that leaves it to the bar pays for the changes a grip holds.
+#[allow(clippy::cast_precision_loss)]
+fn unpedalled(feel: &Feel, grip: Grip) -> f64 {
+    grip.place.stance.pressed().count() as f64 * (1.0 - feel.hand.pedals.clamp(0.0, 1.0)) * weights::BAR_ONLY
 }
 
 /// What every generator needs.
@@ -159,6 +166,7 @@ impl<'a> Bench<'a> {
                 at: start,
                 length,
                 strokes,
+                locked: false,
             },
             first,
             last,
@@ -183,6 +191,7 @@ impl<'a> Bench<'a> {
             at: onset.at,
             grip: sketch.grip,
             arrival: sketch.arrival,
+            shape: Shape::default(),
             until,
             strength: strength.clamp(0.05, 1.0),
             wave: self
@@ -204,7 +213,7 @@ impl<'a> Bench<'a> {
             .iter()
             .map(|s| {
                 let off_arc = (f64::from(s.grip.place.fret) - self.slot.fret).abs() * weights::ARC;
-                s.cost + off_arc + if s.harmonic { 0.0 } else { weights::PASSING }
+                s.cost + unpedalled(self.feel, s.grip) + off_arc + if s.harmonic { 0.0 } else { weights::PASSING }
             })
             .sum();
         let shape: f64 = sketches

@@ -9,7 +9,7 @@ use super::Brief;
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
 use crate::solo::request::{Ending, Entry, Request};
 use crate::solo::rules;
-use crate::theory::{Beats, ChordSpan, Hit, Swing, TimelineBar};
+use crate::theory::{Beats, ChordSpan, Hit, Swing, Timeline, TimelineBar};
 use std::ops::Range;
 
 /// The high point comes after this part of the solo.
@@ -62,6 +62,17 @@ struct Arc {
 }
 
 impl Arc {
+    fn over(timeline: &Timeline, bars: &Range<usize>, request: &Request) -> Self {
+        let start = timeline.bars.get(bars.start).map_or(Beats::ZERO, |b| b.start);
+        let last = timeline.bars.get(bars.end.saturating_sub(1));
+        let end = last.map_or(Beats::ZERO, |b| b.start + b.metre.bar());
+        Self {
+            from: start,
+            length: end - start,
+            frets: [request.start_fret, request.high_fret, request.end_fret].map(f64::from),
+        }
+    }
+
     fn fret(&self, at: Beats) -> f64 {
         let x = ((at - self.from).0 / self.length.0.max(1e-9)).clamp(0.0, 1.0);
         let [start, high, end] = self.frets;
@@ -71,6 +82,16 @@ impl Arc {
             high + (end - high) * (x - HIGH_POINT) / (1.0 - HIGH_POINT)
         }
     }
+}
+
+/// The fret the arc of a request wishes for at each moment of some bars.
+pub(in crate::solo) fn wished_fret(
+    timeline: &Timeline,
+    bars: &Range<usize>,
+    request: &Request,
+) -> impl Fn(Beats) -> f64 + use<> {
+    let arc = Arc::over(timeline, bars, request);
+    move |at| arc.fret(at)
 }
 
 /// Lays out the bars `bars` of the timeline.
@@ -141,22 +162,11 @@ struct Layout<'a> {
 
 impl<'a> Layout<'a> {
     fn new(brief: &'a Brief<'a>, bars: Range<usize>, rng: &mut fastrand::Rng) -> Self {
-        let start = brief.timeline.bars.get(bars.start).map_or(Beats::ZERO, |b| b.start);
-        let end = brief
-            .timeline
-            .bars
-            .get(bars.end.saturating_sub(1))
-            .map_or(Beats::ZERO, |b| b.start + b.metre.bar());
-        let request = brief.request;
-        let frets = [request.start_fret, request.high_fret, request.end_fret].map(f64::from);
+        let arc = Arc::over(brief.timeline, &bars, brief.request);
         let mut layout = Self {
             brief,
             bars,
-            arc: Arc {
-                from: start,
-                length: end - start,
-                frets,
-            },
+            arc,
             call_steps: Vec::new(),
             calls: [const { None }; 5],
             call_groups: Vec::new(),

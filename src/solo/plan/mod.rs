@@ -9,6 +9,7 @@ mod candidate;
 mod generate;
 mod layout;
 mod palette;
+mod refill;
 mod search;
 mod weights;
 
@@ -22,6 +23,9 @@ use super::request::{Ending, Entry, Request};
 use super::rules;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Chord, ChordSpan, Hit, NoteNumber, Timeline, scale};
+pub(super) use layout::wished_fret;
+pub(super) use refill::Way;
+
 use candidate::{Bench, Candidate, ranked};
 use layout::Slot;
 use palette::{Notes, Voicing};
@@ -29,6 +33,7 @@ use search::Search;
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 use std::ops::Range;
+use std::sync::Arc;
 use thiserror::Error;
 
 /// Passes drafted at once.
@@ -149,35 +154,44 @@ fn wanted_bars(brief: &Brief<'_>) -> Result<Range<usize>, PlanError> {
 }
 
 /// What all passes of a brief share.
-struct Workshop<'a> {
-    brief: &'a Brief<'a>,
+pub(super) struct Workshop<'a> {
+    brief: Brief<'a>,
     reach: Reach<'a>,
     notes: Notes,
     voicings: HashMap<Chord, Vec<Voicing>>,
 }
 
 impl<'a> Workshop<'a> {
-    fn new(brief: &'a Brief<'a>) -> Self {
+    fn new(brief: &Brief<'a>) -> Self {
+        let mut workshop = Self::empty(brief);
+        for span in &brief.timeline.spans {
+            workshop.learn(&span.chord);
+        }
+        workshop
+    }
+
+    /// A workshop that knows no chord yet.
+    pub(super) fn empty(brief: &Brief<'a>) -> Self {
         let reach = Reach::new(brief.instrument, brief.limits, brief.timeline.tempo);
         let notes = Notes::new(&reach, |s| brief.request.allows(s));
-        let mut voicings = HashMap::new();
-        for span in &brief.timeline.spans {
-            voicings
-                .entry(span.chord)
-                .or_insert_with(|| palette::voicings(brief.instrument, &notes, &span.chord));
-        }
         Self {
-            brief,
+            brief: *brief,
             reach,
             notes,
-            voicings,
+            voicings: HashMap::new(),
         }
+    }
+
+    /// Finds every way to sound a chord, once.
+    pub(super) fn learn(&mut self, chord: &Chord) {
+        let find = || palette::voicings(self.brief.instrument, &self.notes, chord);
+        self.voicings.entry(*chord).or_insert_with(find);
     }
 
     /// One pass for one seed, the draft's `number`th from 0.
     fn pass(&self, bars: Range<usize>, seed: u64, number: usize) -> (Pass, Vec<Remark>) {
         let mut rng = fastrand::Rng::with_seed(seed);
-        let slots = layout::lay_out(self.brief, bars, &mut rng);
+        let slots = layout::lay_out(&self.brief, bars, &mut rng);
         let mut remarks = self.thinned(&slots);
         let ceiling = self.ceiling(&slots);
         let mut search = Search::new(self.reach, &self.notes);
@@ -199,7 +213,7 @@ impl<'a> Workshop<'a> {
                 remarks.push(Remark::LeftOut { pass: number, bar });
             }
         }
-        let moves = search.finish().into_iter().map(|c| c.action).collect();
+        let moves = search.finish().into_iter().map(|c| Arc::new(c.action)).collect();
         let pass = Pass {
             moves,
             request: self.brief.request.clone(),
@@ -286,7 +300,7 @@ impl<'a> Workshop<'a> {
             instrument,
             limits,
             ..
-        } = *self.brief;
+        } = self.brief;
         loop {
             let performance = pass.performance(instrument, limits, timeline.tempo);
             let breaches = playable::report(&performance, instrument, timeline.tempo, limits);
@@ -301,7 +315,7 @@ impl<'a> Workshop<'a> {
             if after == 0 {
                 return pass;
             }
-            let gone: Move = pass.moves.remove(after - 1);
+            let gone: Arc<Move> = pass.moves.remove(after - 1);
             remarks.push(Remark::LeftOut {
                 pass: number,
                 bar: timeline.bar_index_at(gone.at).map_or(0, |b| b + 1),

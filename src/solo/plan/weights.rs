@@ -4,6 +4,8 @@ use crate::theory::{Beats, Seconds};
 
 /// For each fret away from the arc.
 pub(super) const ARC: f64 = 0.16;
+/// For each change held by a feel that would rather leave it to the bar.
+pub(super) const BAR_ONLY: f64 = 0.7;
 /// For each string more or less than the feel likes.
 pub(super) const FULLNESS: f64 = 0.3;
 /// Times the logarithm of how seldom the feel makes this move.

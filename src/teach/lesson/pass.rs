@@ -8,6 +8,7 @@ use crate::teach::document::Fields;
 use crate::teach::fault::FaultKind;
 use crate::teach::rows;
 use crate::theory::{Beats, Tempo, Timeline};
+use std::sync::Arc;
 
 /// Something played over a chart.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,7 +63,7 @@ impl PassBlock {
 pub fn pass_of(strokes: &[Stroke], length: Beats) -> Pass {
     let moves = strokes.iter().enumerate().map(|(i, stroke)| {
         let end = strokes.get(i + 1).map_or(length, |next| next.at);
-        Move {
+        Arc::new(Move {
             kind: kind_of(stroke.arrival),
             at: stroke.at,
             length: end - stroke.at,
@@ -71,7 +72,8 @@ pub fn pass_of(strokes: &[Stroke], length: Beats) -> Pass {
                 until: stroke.until - stroke.at,
                 ..*stroke
             }],
-        }
+            locked: false,
+        })
     });
     Pass {
         moves: moves.collect(),

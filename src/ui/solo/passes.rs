@@ -85,10 +85,12 @@ fn KeepButton() -> impl IntoView {
         let Some(shown) = page.chosen.get_untracked() else {
             return;
         };
-        let keep = page.work.with_untracked(|work| Kept {
-            pass: (*shown.pass).clone(),
-            chart: Arc::clone(&work.chart),
-            instrument: work.rig.instrument.clone(),
+        let keep = page.work.with_untracked(|work| {
+            Kept::drafted(
+                (*shown.pass).clone(),
+                Arc::clone(&work.chart),
+                work.rig.instrument.clone(),
+            )
         });
         page.act(Command::Keep(Arc::new(keep)));
         page.say("Kept. It stays on this device until you let it go.");

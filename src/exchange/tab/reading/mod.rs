@@ -16,6 +16,7 @@ use crate::solo::{Move, Pass, Request};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::theory::chart::Place;
+use std::sync::Arc;
 
 /// The longest text that is read, in bytes.
 pub const MOST_TEXT: usize = 400_000;
@@ -45,7 +46,7 @@ impl ReadTab {
     #[must_use]
     pub fn into_pass(self, request: Request, song: &Timeline) -> Pass {
         Pass {
-            moves: self.moves,
+            moves: self.moves.into_iter().map(Arc::new).collect(),
             request,
             length: song.length(),
         }

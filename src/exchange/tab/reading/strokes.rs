@@ -368,6 +368,7 @@ impl Reader<'_> {
                         until: stroke.until - stroke.at,
                         ..stroke
                     }],
+                    locked: false,
                 }),
             }
         }

@@ -21,7 +21,7 @@ fn song() -> Timeline {
 /// The tab of moves, as text.
 fn written(moves: Vec<Move>, width: usize) -> String {
     let pass = Pass {
-        moves,
+        moves: moves.into_iter().map(std::sync::Arc::new).collect(),
         request: Request::default(),
         length: song().length(),
     };
@@ -190,6 +190,7 @@ fn asked(wishes: &[(u32, Wish)]) -> Vec<Move> {
                 at: Beats(f64::from(*at)),
                 length,
                 strokes: vec![Stroke::struck(grip, Beats::ZERO, length).arriving(arrival)],
+                locked: false,
             }
         })
         .collect()

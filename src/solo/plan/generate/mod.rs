@@ -7,6 +7,8 @@ mod lines;
 mod pedals;
 mod stairs;
 
+pub(super) use pedals::neighbours;
+
 use super::candidate::{Bench, Candidate, Sketch};
 use super::palette::Voicing;
 use crate::solo::moves::Kind;

@@ -2,6 +2,7 @@
 
 use crate::solo::moves::Kind;
 use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
+use crate::solo::plan::palette::Notes;
 use crate::solo::stroke::{Arrival, Grip};
 use crate::steel::{Place, Stance};
 use crate::theory::NoteNumber;
@@ -23,7 +24,7 @@ pub(super) fn squeezed(bench: &Bench<'_>) -> Vec<Candidate> {
     let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |_| true) {
-        for from in neighbours(bench, voicing.grip, true) {
+        for from in neighbours(bench.notes, &bench.scale, voicing.grip, true) {
             let mut sketches = vec![Sketch::of(voicing); count];
             if let Some(first) = sketches.first_mut() {
                 first.arrival = Arrival::Squeezed { from, time };
@@ -45,7 +46,7 @@ pub(super) fn leaned(bench: &Bench<'_>) -> Vec<Candidate> {
         .min((onset.until - onset.at).scaled(0.3));
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |_| true) {
-        for through in neighbours(bench, voicing.grip, false) {
+        for through in neighbours(bench.notes, &bench.scale, voicing.grip, false) {
             let sketch = Sketch::of(voicing).arriving(Arrival::Leaned { through, time });
             found.extend(bench.build(Kind::Lean, &[sketch], None));
         }
@@ -56,10 +57,14 @@ pub(super) fn leaned(bench: &Bench<'_>) -> Vec<Candidate> {
 /// Stances one or two changes away that move one of the grip's strings by a step within the scale.
 ///
 /// A squeeze comes from the scale; a lean may also go half a step outside it, which is what a half pedal is for.
-fn neighbours(bench: &Bench<'_>, grip: Grip, strict: bool) -> SmallVec<[Stance; 8]> {
+pub(in crate::solo::plan) fn neighbours(
+    notes: &Notes,
+    scale: &[bool; 12],
+    grip: Grip,
+    strict: bool,
+) -> SmallVec<[Stance; 8]> {
     let place = grip.place;
-    let near = bench
-        .notes
+    let near = notes
         .stances
         .iter()
         .enumerate()
@@ -67,15 +72,12 @@ fn neighbours(bench: &Bench<'_>, grip: Grip, strict: bool) -> SmallVec<[Stance; 
     near.filter(|(index, stance)| {
         let mut moved = 0;
         let fits = grip.strings.iter().all(|string| {
-            let (Some(here), Some(there)) = (
-                bench.notes.note(string, place),
-                bench.notes.at(*index, string, place.fret),
-            ) else {
+            let (Some(here), Some(there)) = (notes.note(string, place), notes.at(*index, string, place.fret)) else {
                 return false;
             };
             let by = there.above(here).0.abs();
             moved += usize::from(by > 0);
-            by <= 2 && (by == 0 || bench.in_scale(there) || (!strict && by == 1))
+            by <= 2 && (by == 0 || scale[usize::from(there.class().number())] || (!strict && by == 1))
         });
         // Every change that differs must be heard, else it is idle footwork.
         let heard = stance.changes_to(place.stance) <= moved;
@@ -132,7 +134,7 @@ fn rolled_over(bench: &Bench<'_>) -> Vec<Candidate> {
     let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |v| v.grip.strings.len() >= 2) {
-        for stance in neighbours(bench, voicing.grip, true) {
+        for stance in neighbours(bench.notes, &bench.scale, voicing.grip, true) {
             let place = Place {
                 stance,
                 ..voicing.grip.place

@@ -1,0 +1,156 @@
+use super::*;
+use crate::app::feels;
+use crate::solo::{Brief, Request, Reviser, draft};
+use crate::steel::Instrument;
+use crate::theory::chart;
+
+const CHART: &str = "key Eb, 96; 1 4 5 1 / 6- 2- 5 1";
+
+fn drafted() -> Kept {
+    let song = chart::parse(CHART).chart.timeline();
+    let instrument = Instrument::shipped("e9").unwrap();
+    let request = Request::default();
+    let brief = Brief {
+        timeline: &song,
+        instrument: &instrument,
+        feel: feels::by_id("country").unwrap(),
+        limits: feels::limits().unwrap(),
+        request: &request,
+    };
+    let pass = draft(&brief).unwrap().passes.swap_remove(0);
+    Kept::drafted(pass, CHART.into(), "e9".to_owned())
+}
+
+/// A draft and, from it, a chain of `changes` single changes.
+fn chain(changes: usize) -> Lineage {
+    let song = chart::parse(CHART).chart.timeline();
+    let instrument = Instrument::shipped("e9").unwrap();
+    let kept = drafted();
+    let brief = Brief {
+        timeline: &song,
+        instrument: &instrument,
+        feel: feels::by_id("country").unwrap(),
+        limits: feels::limits().unwrap(),
+        request: &kept.pass.request.clone(),
+    };
+    let reviser = Reviser::new(&brief);
+    let mut lineage = Lineage::default();
+    let mut pass = kept.pass.clone();
+    let mut id = lineage.keep(kept);
+    for step in 0..changes {
+        let index = step % pass.moves.len();
+        let offers = reviser.offers(&pass, index, 3);
+        let Some(offer) = offers.iter().find(|o| o.made_in(&pass).moves.len() > 4) else {
+            continue;
+        };
+        pass = offer.made_in(&pass);
+        id = lineage.derive(id, pass.clone(), offer.words.clone()).unwrap();
+    }
+    lineage
+}
+
+/// A tree by hand: 0 drafted; 1, 2 from 0; 3 from 1; 4 drafted.
+fn tree() -> Lineage {
+    let kept = drafted();
+    let pass = kept.pass.clone();
+    let mut lineage = Lineage::default();
+    let first = lineage.keep(kept.clone());
+    let second = lineage.derive(first, pass.clone(), "half as long".to_owned()).unwrap();
+    lineage.derive(first, pass.clone(), "one repeat fewer".to_owned());
+    lineage.derive(second, pass, "let it ring".to_owned());
+    lineage.keep(kept);
+    lineage
+}
+
+#[test]
+fn the_tree_lists_every_pass_after_the_one_it_comes_from() {
+    let listed: Vec<_> = tree().tree().iter().map(|b| (b.index, b.depth, b.from)).collect();
+    let expected = [
+        (0, 0, None),
+        (1, 1, Some(0)),
+        (3, 2, Some(1)),
+        (2, 1, Some(0)),
+        (4, 0, None),
+    ];
+    assert_eq!(listed, expected);
+    assert_eq!(tree().way_to(3), [0, 1, 3]);
+    assert_eq!(tree().way_to(9), [0_usize; 0]);
+}
+
+#[test]
+fn letting_a_pass_go_hands_its_changes_on() {
+    let mut lineage = tree();
+    lineage.let_go(1);
+    let last = lineage.get(2).unwrap();
+    assert_eq!(last.came_from(), Some((PassId(0), "half as long; let it ring")));
+    lineage.let_go(0);
+    assert!(lineage.iter().all(|kept| kept.origin == Origin::Drafted));
+    lineage.let_go(7);
+    assert_eq!(lineage.len(), 3);
+}
+
+#[test]
+fn names_are_never_given_again() {
+    let mut lineage = tree();
+    lineage.let_go(4);
+    assert_eq!(lineage.keep(drafted()), PassId(5));
+    assert_eq!(lineage.derive(PassId(4), drafted().pass, String::new()), None);
+}
+
+#[test]
+fn what_is_written_down_reads_back_and_shares_its_moves_again() {
+    let mut lineage = chain(40);
+    lineage.amend(PassId(2), |kept| {
+        kept.stars = 2;
+        kept.note = "bridge too busy".to_owned();
+    });
+    let text = serde_json::to_string(&lineage).unwrap();
+    let read: Lineage = serde_json::from_str(&text).unwrap();
+    assert!(read == lineage);
+    let pair = (read.get(0).unwrap(), read.get(1).unwrap());
+    let shared = pair
+        .0
+        .pass
+        .moves
+        .iter()
+        .filter(|m| pair.1.pass.moves.iter().any(|n| Arc::ptr_eq(m, n)));
+    assert!(shared.count() + 3 >= pair.0.pass.moves.len());
+}
+
+#[test]
+fn five_hundred_passes_stay_light() {
+    let lineage = chain(500);
+    assert!(lineage.len() > 400, "{} passes", lineage.len());
+    let one = serde_json::to_string(&drafted().pass).unwrap().len();
+    let all = serde_json::to_string(&lineage).unwrap().len();
+    // Written out, each pass would take as much as the first.
+    assert!(
+        all * 5 < one * lineage.len(),
+        "{all} bytes for {} of {one}",
+        lineage.len()
+    );
+}
+
+#[test]
+fn what_the_first_form_kept_still_reads() {
+    let text = include_str!("../../../tests/fixtures/work-1.json");
+    let snapshot = crate::app::snapshot::Snapshot::from_text(text).unwrap();
+    let kept = &snapshot.work.kept;
+    assert_eq!(kept.len(), 2);
+    assert!(
+        kept.iter()
+            .all(|k| !k.pass.moves.is_empty() && k.origin == Origin::Drafted && k.stars == 0)
+    );
+    assert_ne!(kept.get(0).unwrap().id, kept.get(1).unwrap().id);
+}
+
+#[test]
+fn what_refers_to_nothing_is_left_out_without_a_panic() {
+    let mut text: serde_json::Value = serde_json::to_value(tree()).unwrap();
+    text["passes"][1]["moves"][0] = 999.into();
+    text["passes"][2]["stars"] = 200.into();
+    let read: Lineage = serde_json::from_value(text).unwrap();
+    assert_eq!(read.len(), 4);
+    assert_eq!(read.get(1).unwrap().stars, MOST_STARS);
+    assert_eq!(read.get(2).unwrap().origin, Origin::Drafted);
+}

@@ -1,0 +1,205 @@
+//! Other ways to get there: where a slide starts, how long it takes, what feet and knees do.
+
+use super::time::by_arrival;
+use super::{Aspect, Idea, Spot};
+use crate::solo::moves::{Kind, Move};
+use crate::solo::performance::Shape;
+use crate::solo::stroke::{Arrival, Stroke};
+use crate::solo::words;
+use crate::steel::{Fret, Stance};
+use crate::theory::Beats;
+
+/// The farthest a slide is offered from, in frets.
+const FARTHEST: i16 = 12;
+/// A slide, squeeze or lean is offered no shorter than this.
+const SHORTEST: Beats = Beats(0.02);
+
+/// A slide from elsewhere, or none.
+pub(super) fn starts(spot: &Spot<'_>) -> Vec<Idea> {
+    let fret = i16::from(spot.first.grip.place.fret);
+    if fret == 0 {
+        return Vec::new();
+    }
+    let (gaps, time) = match spot.first.arrival {
+        Arrival::Slid { from, time } => {
+            #[allow(clippy::cast_possible_truncation)] // frets
+            let gap = (f64::from(fret) - from.0).round() as i16;
+            let (way, size) = (gap.signum(), gap.abs());
+            (
+                vec![way * (size - 1), way * (size + 1), -gap, way * (size + 2), way],
+                time,
+            )
+        }
+        Arrival::Carried { .. } => return Vec::new(),
+        _ => (vec![1, 2, -1], spot.brief.feel.slide_time(1, spot.brief.timeline.tempo)),
+    };
+    let highest = i16::from(spot.brief.instrument.frets);
+    let possible = |gap: &i16| *gap != 0 && gap.abs() <= FARTHEST && (1..=highest).contains(&(fret - gap));
+    let slides = gaps.into_iter().filter(possible).map(|gap| {
+        let from = Fret(f64::from(fret - gap));
+        let side = if gap > 0 { "below" } else { "above" };
+        let plural = if gap.abs() > 1 { "s" } else { "" };
+        let words = format!("Slide in from {} fret{plural} {side}", gap.abs());
+        Idea::new(Aspect::Start, words, arriving(spot, Arrival::Slid { from, time }))
+    });
+    let plain = match spot.first.arrival {
+        Arrival::Slid { .. } => Some("Strike it, no slide"),
+        Arrival::Squeezed { .. } => Some("Strike it, no squeeze"),
+        Arrival::Leaned { .. } => Some("Strike it and hold, no lean"),
+        Arrival::Struck | Arrival::Carried { .. } => None,
+    };
+    let plain = plain.map(|words| Idea::new(Aspect::Start, words, arriving(spot, Arrival::Struck)));
+    slides.chain(plain).collect()
+}
+
+/// Half as long, twice as long.
+pub(super) fn times(spot: &Spot<'_>) -> Vec<Idea> {
+    let noun = spot.action.strokes.iter().find_map(|s| noun(s.arrival));
+    let Some(noun) = noun else { return Vec::new() };
+    let scaled = |words: &str, by: f64| {
+        let strokes = spot.action.strokes.iter().map(|s| Stroke {
+            arrival: with_time(s.arrival, |t| t.scaled(by).max(SHORTEST)),
+            ..*s
+        });
+        let action = Move {
+            strokes: strokes.collect(),
+            ..spot.action.clone()
+        };
+        Idea::new(Aspect::Time, format!("{words} a {noun}"), action)
+    };
+    vec![
+        scaled("Half as long", 0.5),
+        scaled("Twice as long", 2.0),
+        scaled("Four times as long", 4.0),
+    ]
+}
+
+/// Other shapes of the way.
+pub(super) fn shapes(spot: &Spot<'_>) -> Vec<Idea> {
+    let Some(noun) = noun(spot.first.arrival) else {
+        return Vec::new();
+    };
+    let shapes = [
+        (Shape::Early, format!("Begin the {noun} fast, then settle")),
+        (Shape::Late, format!("Begin the {noun} slowly, then arrive fast")),
+        (Shape::Even, format!("Keep the {noun} at one speed")),
+        (Shape::Eased, format!("Begin and end the {noun} gently")),
+    ];
+    let others = shapes.into_iter().filter(|(shape, _)| *shape != spot.first.shape);
+    others
+        .map(|(shape, words)| {
+            let mut action = spot.action.clone();
+            action.strokes.iter_mut().for_each(|s| s.shape = shape);
+            Idea::new(Aspect::Shape, words, action)
+        })
+        .collect()
+}
+
+/// Squeezed into, leaned on, plucked with the change already down, half a pedal for a whole one.
+pub(super) fn feet(spot: &Spot<'_>) -> Vec<Idea> {
+    let grip = spot.first.grip;
+    let time = spot.brief.feel.hand.squeeze_time.at(spot.brief.timeline.tempo);
+    let squeezes = spot.workshop.neighbours(spot.action.at, grip, true);
+    let leans = spot.workshop.neighbours(spot.action.at, grip, false);
+    let mut ideas = Vec::new();
+    match spot.first.arrival {
+        Arrival::Carried { .. } => {
+            ideas.push(Idea::new(
+                Aspect::Feet,
+                "Pluck it again, don't carry it",
+                arriving(spot, Arrival::Struck),
+            ));
+            return ideas;
+        }
+        Arrival::Squeezed { from, time } => {
+            let others = squeezes.into_iter().filter(|s| *s != from);
+            ideas.extend(others.map(|from| squeeze(spot, from, time)));
+        }
+        Arrival::Leaned { through, time } => {
+            let mut others: Vec<Stance> = leans.into_iter().filter(|s| *s != through).collect();
+            // The same change, half for whole or whole for half, comes first.
+            let same = |s: &Stance| s.pressed().eq(through.pressed());
+            others.sort_by_key(|s| !same(s));
+            ideas.extend(others.into_iter().map(|through| lean(spot, through, time)));
+        }
+        Arrival::Struck | Arrival::Slid { .. } => {
+            let mut squeezed = squeezes.into_iter().map(|from| squeeze(spot, from, time));
+            let mut leaned = leans.into_iter().map(|through| lean(spot, through, time));
+            ideas.extend(squeezed.next());
+            ideas.extend(leaned.next());
+            ideas.extend(squeezed);
+            ideas.extend(leaned.filter(|_| spot.action.strokes.len() == 1));
+        }
+    }
+    // A change already down and let up is a pre-bend; the pressed ones are commoner.
+    ideas.sort_by_key(|i| i.ways.iter().any(|w| w.words.starts_with("Pre-bend")));
+    ideas
+}
+
+fn squeeze(spot: &Spot<'_>, from: Stance, time: Beats) -> Idea {
+    let here = spot.first.grip.place.stance;
+    let instrument = spot.brief.instrument;
+    let only_lets_go = here.pressed().all(|c| from.travel(c).0 >= here.travel(c).0);
+    let words = if only_lets_go {
+        let held = from.pressed().filter(|c| from.travel(*c) != here.travel(*c));
+        let held = words::join(held.map(|c| words::change(instrument, from, c)).collect());
+        format!("Pre-bend: pluck with {held} down, then let up")
+    } else {
+        format!("Squeeze into it: {}", words::footwork(instrument, from, here))
+    };
+    Idea::new(Aspect::Feet, words, arriving(spot, Arrival::Squeezed { from, time }))
+}
+
+fn lean(spot: &Spot<'_>, through: Stance, time: Beats) -> Idea {
+    let here = spot.first.grip.place.stance;
+    let feet = words::footwork(spot.brief.instrument, here, through);
+    let words = format!("Lean on it: {feet}, and back");
+    Idea::new(Aspect::Feet, words, arriving(spot, Arrival::Leaned { through, time }))
+}
+
+/// The move with its first stroke arriving otherwise; its kind follows where the arrival is what makes it.
+fn arriving(spot: &Spot<'_>, arrival: Arrival) -> Move {
+    let mut action = spot.action.clone();
+    if let Some(first) = action.strokes.first_mut() {
+        first.arrival = arrival;
+    }
+    let named_by_it = matches!(
+        action.kind,
+        Kind::Strike | Kind::SlideIn | Kind::Squeeze | Kind::Lean | Kind::Carry
+    );
+    let carries = action.strokes.iter().any(|s| !s.arrival.plucks());
+    if named_by_it {
+        action.kind = if carries { Kind::Carry } else { by_arrival(arrival) };
+    }
+    action
+}
+
+/// What takes time in an arrival.
+fn noun(arrival: Arrival) -> Option<&'static str> {
+    match arrival {
+        Arrival::Struck => None,
+        Arrival::Slid { .. } => Some("slide"),
+        Arrival::Squeezed { .. } => Some("squeeze"),
+        Arrival::Leaned { .. } => Some("lean"),
+        Arrival::Carried { .. } => Some("carry"),
+    }
+}
+
+fn with_time(arrival: Arrival, change: impl Fn(Beats) -> Beats) -> Arrival {
+    match arrival {
+        Arrival::Struck => Arrival::Struck,
+        Arrival::Slid { from, time } => Arrival::Slid {
+            from,
+            time: change(time),
+        },
+        Arrival::Squeezed { from, time } => Arrival::Squeezed {
+            from,
+            time: change(time),
+        },
+        Arrival::Leaned { through, time } => Arrival::Leaned {
+            through,
+            time: change(time),
+        },
+        Arrival::Carried { time } => Arrival::Carried { time: change(time) },
+    }
+}

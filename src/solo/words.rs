@@ -1,0 +1,63 @@
+//! How players say where the bar is, what is pressed and which strings sound.
+//!
+//! *Invariant:* names come from the instrument; nothing here knows a chord or a song.
+
+use crate::steel::{ChangeId, Instrument, Place, Stance, StringSet, Travel};
+
+/// "fret 8", "fret 10 with A and B".
+pub(super) fn place(instrument: &Instrument, place: Place) -> String {
+    if place.stance.is_open() {
+        format!("fret {}", place.fret)
+    } else {
+        format!("fret {} with {}", place.fret, held(instrument, place.stance))
+    }
+}
+
+/// "A and B", "half A", "F lever".
+pub(super) fn held(instrument: &Instrument, stance: Stance) -> String {
+    join(stance.pressed().map(|c| change(instrument, stance, c)).collect())
+}
+
+/// A change as it is pressed in a stance.
+pub(super) fn change(instrument: &Instrument, stance: Stance, id: ChangeId) -> String {
+    let Some(change) = instrument.change(id) else {
+        return String::new();
+    };
+    let half = if stance.travel(id) == Travel::HALF { "half " } else { "" };
+    let kind = if change.control.is_pedal() { "" } else { " lever" };
+    format!("{half}{}{kind}", change.name)
+}
+
+/// What feet and knees do between two stances.
+pub(super) fn footwork(instrument: &Instrument, from: Stance, to: Stance) -> String {
+    let changed = |wanted: fn(f64, f64) -> bool, stance: Stance| {
+        let changed = instrument
+            .change_ids()
+            .filter(move |c| wanted(from.travel(*c).0, to.travel(*c).0));
+        changed.map(|c| change(instrument, stance, c)).collect::<Vec<_>>()
+    };
+    let down = changed(|a, b| b > a, to);
+    let up = changed(|a, b| b < a, from);
+    match (down.is_empty(), up.is_empty()) {
+        (true, true) => "nothing pressed".to_owned(),
+        (false, true) => format!("{} down", join(down)),
+        (true, false) => format!("{} up", join(up)),
+        (false, false) => format!("{} up and {} down", join(up), join(down)),
+    }
+}
+
+/// "string 5", "strings 3 and 5".
+pub(super) fn strings(strings: StringSet) -> String {
+    let numbers: Vec<String> = strings.iter().map(|s| s.to_string()).collect();
+    let plural = if numbers.len() > 1 { "strings" } else { "string" };
+    format!("{plural} {}", join(numbers))
+}
+
+/// "A", "A and B", "A, B and F".
+pub(super) fn join(mut words: Vec<String>) -> String {
+    match words.pop() {
+        None => String::new(),
+        Some(last) if words.is_empty() => last,
+        Some(last) => format!("{} and {last}", words.join(", ")),
+    }
+}
