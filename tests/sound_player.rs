@@ -162,6 +162,23 @@ fn the_count_in_clicks_a_bar_and_the_solo_waits() {
 }
 
 #[test]
+fn the_count_is_the_one_asked_for_when_it_was_told_to_play() {
+    let mut player = ready(score(lively()), &[]);
+    let (mut left, mut right) = (vec![0.0; 4800], vec![0.0; 4800]);
+    player.command(Command::Play { from: Beats(0.0) });
+    player.process(&mut left, &mut right);
+    while player.report().is_some() {}
+    // Going on elsewhere without a count, while one is wanted for the next start.
+    player.command(Command::CountIn { bars: 0 });
+    player.command(Command::Play { from: Beats(2.0) });
+    player.command(Command::CountIn { bars: 1 });
+    player.process(&mut left, &mut right);
+    let reports: Vec<Report> = std::iter::from_fn(|| player.report()).collect();
+    let counting = |r: &Report| matches!(r, Report::Position { counting_in: true, .. });
+    assert!(!reports.is_empty() && !reports.iter().any(counting), "{reports:?}");
+}
+
+#[test]
 fn the_song_ends_and_says_so() {
     let mut player = ready(score(playing(4.0, 3.0, vec![pluck(0.0, 4)])), &[]);
     player.play(Beats::ZERO);

@@ -138,6 +138,10 @@ pub enum Command {
     LetGo(usize),
     /// Look at and hear a pass.
     Choose(Chosen),
+    /// Compare with another pass, or with none.
+    Compare(Option<Chosen>),
+    /// Hear the other pass instead.
+    HearOther(bool),
     /// Take back the last change of the work.
     Undo,
     /// Do again what was taken back.

@@ -1,5 +1,6 @@
 //! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
 
+use super::compare::Compared;
 use super::delivery::Wishes;
 use super::levels::Levels;
 use super::midi_map::Mapping;
@@ -128,6 +129,9 @@ pub struct Desk {
     pub chosen: Chosen,
     /// The lesson that is open, by its id; nothing while the whole course is looked at.
     pub lesson: Option<String>,
+    /// Which pass it is compared with.
+    #[serde(skip)]
+    pub compared: Compared,
     /// Whether the text of the chart is open beside its bars.
     pub writing: bool,
     /// What is wanted of a delivery.
@@ -147,6 +151,7 @@ impl Default for Desk {
             rehearsal: Rehearsal::default(),
             chosen: Chosen::default(),
             lesson: None,
+            compared: Compared::default(),
             writing: false,
             delivery: Wishes::default(),
         }

@@ -3,9 +3,13 @@
 //! *Invariant:* one job is told of in this order: how far it is, as often as it likes, then exactly once that it is
 //! done or refused. A new kind of work is a new [`Job`] with its [`Product`]; nothing else in the way there changes.
 
+use super::compare::{self, AskLoudness};
 use super::delivery::{self, Delivery, Order};
 use super::planning::{self, Ask};
-use crate::solo::Draft;
+use super::revising::{self, AskOffers};
+use crate::solo::{Draft, Offer};
+use crate::sound::Lufs;
+use crate::sound::loudness::LoudnessError;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -16,6 +20,10 @@ pub enum Job {
     Plan(Box<Ask>),
     /// Write stems.
     Deliver(Box<Order>),
+    /// Find what could be changed about a move.
+    Offer(Box<AskOffers>),
+    /// Measure how loud two passes are.
+    Measure(Box<[AskLoudness; 2]>),
 }
 
 /// What a job gives.
@@ -25,6 +33,10 @@ pub enum Product {
     Draft(Box<Draft>),
     /// A parcel, whose bytes are on the bench.
     Delivery(Box<Delivery>),
+    /// Changes of a move.
+    Offers(Vec<Offer>),
+    /// How loud two passes are; nothing for one that is silent.
+    Loudness([Option<Lufs>; 2]),
 }
 
 /// Why a job gives nothing, and what to do, in words for the user.
@@ -114,7 +126,15 @@ pub fn work(job: &Job, bench: &mut dyn Bench) -> Result<Product, Refused> {
     match job {
         Job::Plan(ask) => planning::plan(ask).map(|draft| Product::Draft(Box::new(draft))),
         Job::Deliver(order) => delivery::deliver(order, bench).map(|parcel| Product::Delivery(Box::new(parcel))),
+        Job::Measure(both) => measure(both),
+        Job::Offer(ask) => revising::offers(ask).map(Product::Offers),
     }
+}
+
+fn measure(both: &[AskLoudness; 2]) -> Result<Product, Refused> {
+    let [here, there] = both.each_ref().map(compare::loudness);
+    let refused = |error: LoudnessError| Refused(error.to_string());
+    Ok(Product::Loudness([here.map_err(refused)?, there.map_err(refused)?]))
 }
 
 #[cfg(test)]

@@ -7,12 +7,14 @@
 mod path;
 mod ribbon;
 mod rings;
+mod spots;
 #[cfg(test)]
 mod tests;
 
 pub use path::{Axis, FretLabel, Stroke};
 pub use ribbon::Ribbon;
 pub use rings::{Fate, Ring, StringRow};
+pub use spots::{Spot, SpotKind};
 
 use crate::solo::{Performance, notes};
 use crate::steel::Instrument;

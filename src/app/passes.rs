@@ -38,6 +38,8 @@ pub struct MoveLine {
     pub name: String,
     /// Why it is there.
     pub why: String,
+    /// Whether it stays as it is.
+    pub locked: bool,
 }
 
 /// Something a body can't do.
@@ -77,6 +79,7 @@ impl Shown {
             bar: bar(action.at),
             name: action.kind.name().to_owned(),
             why: reasons::why(pass, index, song, instrument),
+            locked: action.locked,
         };
         let breach = |breach: playable::Breach| BreachLine {
             at: breach.at,

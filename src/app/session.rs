@@ -1,6 +1,7 @@
 //! A session: the work, the desk, and the history of the work.
 
 use super::command::{ArcPoint, Command, Revised};
+use super::compare::Compared;
 use super::desk::{Desk, SPEEDS};
 use super::history::History;
 use super::lineage::MOST_STARS;
@@ -70,10 +71,28 @@ impl Session {
             Command::WishDelivery(wishes) => self.desk.delivery = wishes.sane(),
             Command::CountIn(on) => self.desk.count_in = on,
             Command::Loop(looped) => self.desk.looped = looped,
-            Command::Choose(chosen) => self.desk.chosen = chosen,
+            Command::Choose(chosen) => self.choose(chosen),
+            Command::Compare(with) => {
+                let with = with.filter(|with| *with != self.desk.chosen);
+                self.desk.compared = Compared {
+                    with,
+                    ..Compared::default()
+                };
+            }
+            Command::HearOther(other) => self.desk.compared.hears_other = other && self.desk.compared.with.is_some(),
             Command::Rehearse(rehearsal) => self.rehearse(rehearsal.sane()),
             Command::Round => self.desk.speed = self.desk.rehearsal.round(self.desk.speed),
             on_the_work => self.change(on_the_work),
+        }
+    }
+
+    /// Looks at a pass. If it is the other one of a comparison, the two change places.
+    fn choose(&mut self, chosen: Chosen) {
+        let before = std::mem::replace(&mut self.desk.chosen, chosen);
+        let compared = &mut self.desk.compared;
+        compared.hears_other = false;
+        if compared.with == Some(chosen) && before != chosen {
+            compared.with = Some(before);
         }
     }
 
@@ -88,6 +107,9 @@ impl Session {
     fn step(&mut self, walk: fn(&mut History<Work>, Work) -> Result<Work, Work>) {
         let (Ok(work) | Err(work)) = walk(&mut self.history, self.work.clone());
         self.desk.chosen = still_chosen(self.desk.chosen, &self.work, &work);
+        if work.kept.len() < self.work.kept.len() {
+            self.desk.compared = Compared::default();
+        }
         self.work = work;
     }
 
@@ -104,6 +126,11 @@ impl Session {
         if new_song {
             self.desk.looped = None;
         }
+        if next.kept.len() < self.work.kept.len() || new_song {
+            // Places of kept passes have moved.
+            self.desk.compared = Compared::default();
+        }
+        self.desk.compared.hears_other = false;
         self.desk.chosen = match self.desk.chosen {
             _ if revised && !next.kept.is_empty() => Chosen::Kept(next.kept.len() - 1),
             // A new wish is to be heard, not the kept pass.
@@ -296,6 +323,23 @@ mod tests {
         assert_eq!(&*session.work().chart, "1 4");
         session.apply(Command::Undo);
         assert_eq!(&*session.work().chart, "key A; 1 4 5 1");
+    }
+
+    #[test]
+    fn the_compared_passes_change_places_when_the_other_is_looked_at() {
+        let mut session = session();
+        (0..2).for_each(|_| session.apply(Command::Keep(kept())));
+        session.apply(Command::Choose(Chosen::Kept(0)));
+        session.apply(Command::Compare(Some(Chosen::Kept(0))));
+        assert_eq!(session.desk().compared.with, None, "not with itself");
+        session.apply(Command::Compare(Some(Chosen::Kept(1))));
+        session.apply(Command::HearOther(true));
+        assert!(session.desk().compared.hears_other);
+        session.apply(Command::Choose(Chosen::Kept(1)));
+        assert_eq!(session.desk().compared.with, Some(Chosen::Kept(0)));
+        assert!(!session.desk().compared.hears_other);
+        session.apply(Command::LetGo(0));
+        assert_eq!(session.desk().compared.with, None);
     }
 
     #[test]

@@ -43,8 +43,12 @@ const RESTING_VOLUME: f64 = 0.7;
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Mode {
     Stopped,
-    /// Fading out what sounds, to start from here.
-    Starting(Beats),
+    /// Fading out what sounds, to start from here after so many bars of counting: as many as were asked for
+    /// when it was told to play.
+    Starting {
+        from: Beats,
+        count_in: u8,
+    },
     /// Playing; the song itself begins here, before it is the count-in.
     Playing {
         from: Beats,
@@ -167,7 +171,10 @@ impl Player {
             self.fail("There is nothing to play yet: draft a solo or load a song first.");
             return;
         }
-        self.mode = Mode::Starting(from.max(Beats::ZERO));
+        self.mode = Mode::Starting {
+            from: from.max(Beats::ZERO),
+            count_in: self.count_in,
+        };
         if self.is_silent() {
             self.gate = Ramp::at(0.0);
         } else {

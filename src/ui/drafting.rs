@@ -50,7 +50,6 @@ pub(super) fn connect(page: Page) {
             draft.set(None);
             fault.set(Some(refused.to_string()));
         }
-        // A plan is too short to tell how far it is, and gives nothing else.
         News::Going(_) | News::Done(_) => {}
     };
     let on_fault = move || {

@@ -21,6 +21,11 @@ pub(super) enum Sign {
     Redo,
     Heard,
     Muted,
+    Lock,
+    Unlock,
+    Change,
+    Star,
+    NoStar,
 }
 
 impl Sign {
@@ -62,6 +67,18 @@ impl Sign {
             Self::Undo => ("M8 5 4 9l4 4M4 9h10a5 5 0 0 1 0 10H9", ""),
             Self::Heard => ("M15 9a4 4 0 0 1 0 6M17.5 6a8 8 0 0 1 0 12", "M4 9.500h3l5-4v13l-5-4H4z"),
             Self::Muted => ("M15.500 9.500l5 5M20.500 9.500l-5 5", "M4 9.500h3l5-4v13l-5-4H4z"),
+            Self::Lock => ("M8 11V8a4 4 0 0 1 8 0v3", "M6 11h12v9H6z"),
+            Self::Unlock => ("M8 11V8a4 4 0 0 1 7.500-2M6 11h12v9H6z", ""),
+            // One of two ways at a fork.
+            Self::Change => ("M4 12h5l6-6h5M9 12l6 6h5M17 3l3 3-3 3", ""),
+            Self::Star => (
+                "",
+                "M12 3l2.700 6 6.300.600-4.800 4.300 1.400 6.300L12 17l-5.600 3.200 1.400-6.300L3 9.600 9.300 9z",
+            ),
+            Self::NoStar => (
+                "M12 3l2.700 6 6.300.600-4.800 4.300 1.400 6.300L12 17l-5.600 3.200 1.400-6.300L3 9.600 9.300 9z",
+                "",
+            ),
             Self::Redo => ("M16 5l4 4-4 4M20 9H10a5 5 0 0 0 0 10h5", ""),
         }
     }

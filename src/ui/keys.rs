@@ -8,12 +8,13 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, KeyboardEvent};
 
 /// The keys and what they do, as the help tells them.
-pub(super) const KEYS: [(&str, &str); 8] = [
+pub(super) const KEYS: [(&str, &str); 9] = [
     ("Space", "Play, stop"),
     ("Home", "Back to the start"),
     ("← →", "A bar back, a bar on"),
     ("− +", "Slower, faster"),
     ("L", "Loop on, loop off"),
+    ("C", "Change the move that sounds"),
     ("Ctrl Z", "Undo"),
     ("Ctrl Shift Z", "Do it again"),
     ("?", "This help"),
@@ -53,6 +54,7 @@ fn press(page: Page, event: &KeyboardEvent) -> bool {
         "-" => super::transport::faster(page, -5),
         "+" | "=" => super::transport::faster(page, 5),
         "l" | "L" => super::playing::toggle_loop(page),
+        "c" | "C" => super::changing::here(page),
         "?" => super::help::open(),
         _ => return false,
     }

@@ -4,6 +4,8 @@
 #![allow(unreachable_pub)]
 
 mod answer;
+mod balancing;
+mod changing;
 mod chart;
 mod class;
 mod controls;
@@ -29,6 +31,7 @@ mod state;
 mod tab;
 mod transport;
 
+pub use changing::Changing;
 pub use deliver::Delivering;
 pub use drafting::Drafting;
 pub use lanes::Lanes;

@@ -2,6 +2,10 @@
 //!
 //! *Invariant:* the place shown follows the sound; between two reports it runs on by the clock, never far.
 
+mod audition;
+
+pub(super) use audition::{audition, auditioning, stop_audition};
+
 use super::state::Page;
 use crate::app::neck_view::Hold;
 use crate::app::{Command as Act, LoopBars};
@@ -9,7 +13,7 @@ use crate::platform::audio::{Audio, AudioState};
 use crate::platform::decode::Recording;
 use crate::platform::frames::{clock, each_frame};
 use crate::solo::Performance;
-use crate::sound::{Command, LiveEvent, Report, Score, Speed};
+use crate::sound::{Command, Decibels, LiveEvent, Report, Score, Speed};
 use crate::steel::{Fret, Instrument, StringSet};
 use crate::theory::{Beats, Seconds, SongClock, Timeline};
 use leptos::prelude::*;
@@ -60,6 +64,7 @@ pub struct Playing {
     loaded: StoredValue<Option<Arc<Score>>>,
     fix: StoredValue<Option<Fix>>,
     laid: StoredValue<Fret>,
+    trial: StoredValue<Option<audition::Trial>>,
 }
 
 impl Playing {
@@ -74,6 +79,7 @@ impl Playing {
             loaded: StoredValue::new(None),
             fix: StoredValue::new(None),
             laid: StoredValue::new(Fret::default()),
+            trial: StoredValue::new(None),
         }
     }
 
@@ -162,6 +168,9 @@ pub(super) fn connect(page: Page) {
         if let Some(words) = playing.hear(report) {
             page.say(words);
         }
+        if playing.run.get_untracked() == Run::Stopped {
+            audition::end(page);
+        }
     };
     let on_state = move |state: AudioState| {
         let words = state.words();
@@ -180,13 +189,24 @@ pub(super) fn connect(page: Page) {
             playing.load(&score);
         }
     });
+    let turned = Memo::new(move |_| {
+        let (here, there) = page.balance.get()?;
+        Some(if page.desk.with(|d| d.compared.hears_other) {
+            there
+        } else {
+            here
+        })
+    });
     let mix = Memo::new(move |_| {
         // What is lent is to be heard.
         let own = page.lent.with(Option::is_none);
+        let turned = turned.get().filter(|_| own).unwrap_or(Decibels(0.0));
         page.desk.with(|d| {
             let mut mix = d.levels.mix;
             // Who plays the solo wants it out of the way, whatever its fader says.
             mix.solo.muted |= own && d.rehearsal.muted;
+            // Of two compared solos the louder is turned down.
+            mix.solo.level = Decibels(mix.solo.level.0 + turned.0);
             mix
         })
     });
@@ -277,11 +297,13 @@ pub(super) fn play(page: Page) {
 pub(super) fn stop(page: Page) {
     page.playing.run.set(Run::Stopped);
     page.playing.tell(&Command::Stop);
+    audition::end(page);
 }
 
 /// Goes to a moment of the song; playing goes on from there.
 pub(super) fn seek(page: Page, at: Beats) {
     let playing = page.playing;
+    audition::end(page);
     playing.at.set(at.max(Beats::ZERO));
     if playing.run.get_untracked() != Run::Stopped {
         playing.fix.set_value(None);
@@ -385,6 +407,10 @@ fn follow(page: Page, song: Arc<Timeline>) {
             let gone = Seconds(((now - fix.clock) / 1000.0).clamp(0.0, RUN_ON.0));
             let tempo = Speed(speed).of(song.tempo);
             playing.at.set(fix.at + gone.at(tempo));
+            if playing.trial_over() {
+                stop(page);
+                return false;
+            }
         }
         true
     });

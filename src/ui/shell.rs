@@ -9,7 +9,7 @@ use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
 use super::learn::LearnView;
 use super::rig::RigView;
-use super::solo::{RehearseSheet, SoloView};
+use super::solo::{ChangeSheet, RehearseSheet, SoloView};
 use super::songs::{SongButton, SongSheet};
 use super::stand::StandView;
 use super::state::Page;
@@ -29,6 +29,8 @@ pub(super) fn Shell() -> impl IntoView {
     super::rig::connect_recording(page);
     super::rig::provide_controllers();
     super::drafting::connect(page);
+    super::changing::connect(page);
+    super::balancing::connect(page);
     super::rehearsing::connect(page);
     super::keys::listen(page);
     super::files::arrivals::listen(page);
@@ -55,6 +57,7 @@ pub(super) fn Shell() -> impl IntoView {
         <FilesSheet />
         <LevelSheet />
         <RehearseSheet />
+        <ChangeSheet />
         <HelpSheet />
     }
 }

@@ -1,13 +1,14 @@
 //! What the views share: the session and what is derived from it, each part with its own signal.
 
+use super::changing::Changing;
 use super::deliver::Delivering;
 use super::drafting::Drafting;
 use super::playing::Playing;
 use crate::app::reading::Reading;
 use crate::app::rehearsal::Limb;
 use crate::app::{Chosen, Command, Desk, Rig, Session, Shown, Work};
-use crate::solo::Pass;
-use crate::sound::Score;
+use crate::solo::{Pass, Performance};
+use crate::sound::{Decibels, Score};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use leptos::prelude::*;
@@ -39,6 +40,14 @@ pub struct Page {
     pub chosen: Memo<Option<Arc<Shown>>>,
     /// What is played in place of the work while it is lent to the page: an example of a lesson.
     pub lent: RwSignal<Option<Arc<Score>>>,
+    /// The pass it is compared with.
+    pub other: Memo<Option<Arc<Shown>>>,
+    /// How loud the two are set so that both are equally loud, once that is measured.
+    pub balance: RwSignal<Option<(Decibels, Decibels)>>,
+    /// The move that is being changed.
+    pub changing: Changing,
+    /// What a change that is tried makes of the chosen pass.
+    pub tried: Memo<Option<Arc<Performance>>>,
     /// What is to be played.
     pub score: Memo<Option<Arc<Score>>>,
     /// The song that is played: that of what is lent, else the work's.
@@ -74,8 +83,8 @@ impl Page {
             let show = |pass: &Pass| Shown::of(&Arc::new(pass.clone()), &song, &instrument).map(Arc::new);
             draft.passes.iter().filter_map(show).collect()
         });
-        let chosen = Memo::new(move |_| match desk.with(|d| d.chosen) {
-            Chosen::Drafted(index) => drafted.with(|all| all.get(index).or(all.first()).cloned()),
+        let shown = move |which: Chosen| match which {
+            Chosen::Drafted(index) => drafted.with(|all| all.get(index).cloned()),
             Chosen::Kept(index) => {
                 let kept = work.with(|w| w.kept.get(index).cloned())?;
                 let (song, instrument) = (song.get()?, instrument.get()?);
@@ -83,7 +92,14 @@ impl Page {
                 let pass = fits.then(|| Arc::new(kept.pass.clone()))?;
                 Shown::of(&pass, &song, &instrument).map(Arc::new)
             }
+        };
+        let which = Memo::new(move |_| desk.with(|d| d.chosen));
+        let chosen = Memo::new(move |_| match which.get() {
+            draft @ Chosen::Drafted(_) => shown(draft).or_else(|| drafted.with(|all| all.first().cloned())),
+            kept => shown(kept),
         });
+        let compared = Memo::new(move |_| desk.with(|d| d.compared));
+        let other = Memo::new(move |_| shown(compared.get().with?));
         let heard_limb = Memo::new(move |_| {
             let rehearsal = desk.with(|d| d.rehearsal);
             if rehearsal.alone { rehearsal.limb } else { Limb::All }
@@ -98,14 +114,24 @@ impl Page {
             let recording = work.with(|w| w.recording.clone())?;
             song.with(|song| recording.clock(song.as_ref()?).ok())
         });
+        let changing = Changing::new();
+        let tried = Memo::new(move |_| {
+            let (song, instrument) = (song.get(), instrument.get());
+            chosen.with(|shown| changing.performance(shown.as_deref(), song.as_deref(), instrument.as_deref()))
+        });
         let score = Memo::new(move |_| {
             if let Some(lent) = lent.get() {
                 return Some(lent);
             }
             let limb = heard_limb.get();
-            let performance = chosen.get().map(|shown| match limb {
-                Limb::All => Arc::clone(&shown.performance),
-                limb => Arc::new(limb.alone(&shown.performance)),
+            let swapped = compared.get().hears_other.then(|| other.get()).flatten();
+            let whole = swapped
+                .map(|other| Arc::clone(&other.performance))
+                .or_else(|| tried.get())
+                .or_else(|| chosen.with(|shown| Some(Arc::clone(&shown.as_ref()?.performance))));
+            let performance = whole.map(|whole| match limb {
+                Limb::All => whole,
+                limb => Arc::new(limb.alone(&whole)),
             });
             let (song, instrument) = (song.get()?, instrument.get()?);
             Some(Arc::new(super::playing::score(
@@ -126,6 +152,10 @@ impl Page {
             drafted,
             chosen,
             lent,
+            other,
+            balance: RwSignal::new(None),
+            changing,
+            tried,
             score,
             heard,
             playing: Playing::new(),

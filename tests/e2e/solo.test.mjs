@@ -51,7 +51,7 @@ describe("the solo", () => {
     await page.getByRole("button", { name: "Keep", exact: true }).click();
     await page.getByRole("group", { name: "Kept passes" }).getByRole("button").click();
     const kept = await page.locator(".moves").innerText();
-    await page.waitForFunction(() => localStorage.getItem("leadbar.work")?.includes('"kept":[{'));
+    await page.waitForFunction(() => localStorage.getItem("leadbar.work")?.includes('"passes":[{'));
     await page.reload();
     await page.getByRole("group", { name: "Kept passes" }).waitFor();
     assert.equal(await page.locator(".moves").innerText(), kept);
@@ -98,7 +98,7 @@ describe("the solo", () => {
   test("goes to a move and plays it when its reason is tapped", async () => {
     const page = await stage.open({ size: PHONE });
     await drafted(page);
-    await page.locator(".moves button").last().click();
+    await page.locator(".moves li:last-child button").first().click();
     await page.getByRole("button", { name: "Stop", exact: true }).waitFor();
     assert.ok((await bar(page)) > 1);
   });

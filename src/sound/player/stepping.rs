@@ -57,10 +57,10 @@ impl Player {
 
     /// Goes on by [`STEP`] samples and gives what each part sounds, not yet amplified, levelled or mixed.
     pub(in crate::sound) fn parts(&mut self) -> Parts {
-        if let Mode::Starting(from) = self.mode
+        if let Mode::Starting { from, count_in } = self.mode
             && self.gate.is_silent()
         {
-            self.begin(from);
+            self.begin(from, count_in);
         }
         let mut steel = [0.0; STEP];
         let mut click = [0.0; STEP];
@@ -100,7 +100,7 @@ impl Player {
     }
 
     /// Starts at `from`, a count-in before it.
-    fn begin(&mut self, from: Beats) {
+    fn begin(&mut self, from: Beats, count_in: u8) {
         if let Some(steel) = &mut self.steel {
             steel.silence();
         }
@@ -112,7 +112,7 @@ impl Player {
             .as_ref()
             .and_then(|s| s.timeline.bar_index_at(from).and_then(|i| s.timeline.bars.get(i)))
             .map_or(Beats(4.0), |b| b.metre.bar());
-        self.transport.seek(from - bar.scaled(f64::from(self.count_in)));
+        self.transport.seek(from - bar.scaled(f64::from(count_in)));
         self.place_hands(from);
         self.seek(from);
         self.mode = Mode::Playing { from };

@@ -2,9 +2,10 @@
 
 mod drawing;
 mod measure;
+mod spots;
 
 use super::follow::{Axis, Follow, width_of};
-use crate::app::lanes_view::LanesView;
+use crate::app::lanes_view::{LanesView, Spot};
 use crate::app::rehearsal::Limb;
 use crate::solo::Performance;
 use crate::steel::Instrument;
@@ -13,6 +14,8 @@ use drawing::{Ground, Names, Pass};
 use leptos::html::Div;
 use leptos::prelude::*;
 use measure::{Measure, Zoom};
+use spots::Spots;
+pub(super) use spots::zigzag;
 use std::sync::Arc;
 
 /// How far the place moves before the scroller is looked after, in CSS pixels.
@@ -20,7 +23,8 @@ const FOLLOW_STEP: f64 = 12.0;
 
 /// One or two performances as lanes.
 ///
-/// `position` is the moment played or shown; `on_seek` hears a tap. A second pass, `other`, is laid over the
+/// `position` is the moment played or shown; `on_seek` hears a tap on the ruler, and
+/// on the rest of the lanes too unless `on_point` hears those. A second pass, `other`, is laid over the
 /// first in the second accent. For rehearsing, one `limb` can be shown alone.
 #[component]
 pub fn Lanes(
@@ -30,7 +34,9 @@ pub fn Lanes(
     #[prop(into)] position: Signal<Option<Beats>>,
     #[prop(optional, into)] other: Option<Signal<Option<Arc<Performance>>>>,
     #[prop(optional, into)] limb: Option<Signal<Limb>>,
+    #[prop(optional, into)] spots: Option<Signal<Vec<Spot>>>,
     #[prop(into)] on_seek: Callback<Beats>,
+    #[prop(optional, into)] on_point: Option<Callback<Beats>>,
 ) -> impl IntoView {
     let lanes_of = move |p: &Performance| instrument.with(|i| timeline.with(|t| LanesView::of(p, i, t)));
     let lanes = Memo::new(move |_| Arc::new(performance.with(|p| lanes_of(p))));
@@ -58,7 +64,10 @@ pub fn Lanes(
         }
     });
     let seek = move |event: web_sys::MouseEvent| {
-        on_seek.run(measure.with_untracked(|m| m.at(f64::from(event.offset_x()))));
+        let (at, head) = measure.with_untracked(|m| (m.at(f64::from(event.offset_x())), m.head()));
+        // The ruler on top is for going there; what lies below it is what is pointed at.
+        let on = on_point.filter(|_| f64::from(event.offset_y()) > head);
+        on.unwrap_or(on_seek).run(at);
     };
     view! {
         <div class="lanes" node_ref=frame role="group" aria-label="Lanes: the bar's path, pedals and levers, strings">
@@ -84,6 +93,7 @@ pub fn Lanes(
                         height=move || measure.with(|m| m.height())
                         on:click=seek
                     >
+                        {spots.map(|spots| view! { <Spots spots measure /> })}
                         <Ground lanes measure />
                         {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure second=true /> })}
                         <Pass lanes measure second=false />

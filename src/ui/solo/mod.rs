@@ -2,20 +2,27 @@
 
 mod arc;
 mod ask;
+mod change;
+mod compare;
+mod lineage;
 mod passes;
 mod reasons;
 mod rehearse;
 
+use crate::app::lanes_view::{Spot, SpotKind};
 use crate::app::{Command, Shown, View};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
-use crate::ui::playing;
 use crate::ui::rehearsing::here;
 use crate::ui::state::Page;
 use crate::ui::{Lanes, TabSheet};
+use crate::ui::{changing, playing};
 use ask::Ask;
+pub(in crate::ui) use change::ChangeSheet;
+use compare::Compare;
 use leptos::prelude::*;
+use lineage::Tree;
 use passes::{BringBack, Passes, Remarks, note};
 use reasons::{Moves, Now, Playable};
 use rehearse::RehearseRow;
@@ -56,6 +63,7 @@ fn Workbench() -> impl IntoView {
             <div class="picture">
                 <Now />
                 <Picture />
+                <Compare />
                 <RehearseRow />
                 <Playable />
                 <Remarks />
@@ -63,6 +71,7 @@ fn Workbench() -> impl IntoView {
             <Ask />
             <TabPart />
             <Moves />
+            <Tree />
         </div>
     }
 }
@@ -107,10 +116,52 @@ fn Picture() -> impl IntoView {
         let limb = Signal::derive(move || rehearsal.with(|r| r.limb));
         view! {
             <div class="lanes-room">
-                <Lanes performance timeline=song instrument position limb on_seek=move |at| playing::seek(page, at) />
+                <Lanes
+                    performance
+                    timeline=song
+                    instrument
+                    position
+                    limb
+                    other=Signal::derive(move || page.tried.get().or_else(|| page.other.get().map(|o| Arc::clone(&o.performance))))
+                    spots=spots(page)
+                    on_seek=move |at| playing::seek(page, at)
+                    on_point=move |at| changing::point(page, at)
+                />
             </div>
         }
     })
+}
+
+/// What is pointed at in lanes and tab.
+fn spots(page: Page) -> Signal<Vec<Spot>> {
+    let found = compare::found(page);
+    let spots = Memo::new(move |_| {
+        let picked = page.changing.index.get();
+        let differs = found.with(|found| {
+            found
+                .iter()
+                .map(|d| Spot {
+                    from: d.from,
+                    to: d.to,
+                    kind: SpotKind::Differs,
+                })
+                .collect::<Vec<_>>()
+        });
+        page.chosen.with(|shown| {
+            let moves = shown.iter().flat_map(|shown| shown.moves.iter().enumerate());
+            let kinds = moves.flat_map(|(index, line)| {
+                let picked = (picked == Some(index)).then_some(SpotKind::Picked);
+                let locked = line.locked.then_some(SpotKind::Locked);
+                [picked, locked].into_iter().flatten().map(|kind| Spot {
+                    from: line.at,
+                    to: line.end,
+                    kind,
+                })
+            });
+            kinds.chain(differs).collect::<Vec<_>>()
+        })
+    });
+    spots.into()
 }
 
 /// The chosen pass as tab.
@@ -129,7 +180,7 @@ fn TabPart() -> impl IntoView {
             view! {
                 <section aria-label="Tab">
                     <h2>"Tab"</h2>
-                    <TabSheet performance timeline=song instrument position hidden limb on_seek=move |at| playing::seek(page, at) />
+                    <TabSheet performance timeline=song instrument position hidden limb spots=spots(page) on_seek=move |at| playing::seek(page, at) on_point=move |at| changing::point(page, at) />
                 </section>
             }
         },

@@ -7,6 +7,9 @@ use crate::ui::state::Page;
 use leptos::prelude::*;
 use std::sync::Arc;
 
+/// How many kept passes stand in the row: the newest. All of them stand in the tree.
+const ROW: usize = 8;
+
 /// The row of passes, and what to do about them.
 #[component]
 pub(super) fn Passes() -> impl IntoView {
@@ -128,7 +131,7 @@ fn KeptRow() -> impl IntoView {
             view! {
                 <div class="kept-row" role="group" aria-label="Kept passes">
                     <span class="label">"Kept"</span>
-                    {(0..many).map(one).collect_view()}
+                    {(many.saturating_sub(ROW)..many).map(one).collect_view()}
                 </div>
             }
         })

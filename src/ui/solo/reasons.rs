@@ -2,8 +2,9 @@
 
 use crate::app::passes::MoveLine;
 use crate::ui::follow::{Axis, Follow};
-use crate::ui::playing;
+use crate::ui::icons::{Icon, Sign};
 use crate::ui::state::Page;
+use crate::ui::{changing, playing};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -44,11 +45,18 @@ pub(super) fn Moves() -> impl IntoView {
     let row = move |(index, line): (usize, MoveLine)| {
         let is = move || here.get() == Some(index);
         let at = line.at;
+        let about = format!("Change bar {}, {}", line.bar, line.name);
+        let lock = line.locked.then(
+            || view! { <span class="move-locked"><Icon sign=Sign::Lock /><span class="unseen">"locked"</span></span> },
+        );
         view! {
             <li class:here=is>
                 <button type="button" aria-current=move || is().then_some("true") on:click=move |_| playing::play_from(page, at)>
                     <span class="move-bar">{line.bar}</span>
-                    <span class="move-text"><b>{line.name}</b><span>{line.why}</span></span>
+                    <span class="move-text"><b>{line.name}{lock}</b><span>{line.why}</span></span>
+                </button>
+                <button type="button" class="tool move-change" aria-label=about on:click=move |_| changing::look_at(page, index, at)>
+                    <Icon sign=Sign::Change />
                 </button>
             </li>
         }

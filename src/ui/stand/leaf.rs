@@ -90,6 +90,7 @@ pub(super) fn Leaf(
         let tools = Tools {
             now,
             on_seek: Callback::new(|_| ()),
+            spots: Signal::stored(Vec::new()),
         };
         let picture = sheet
             .system(bar)

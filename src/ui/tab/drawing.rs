@@ -1,8 +1,10 @@
 //! What is drawn of a tab: a system of bars, its columns, the signs in their cells.
 
+use crate::app::lanes_view::{Spot, SpotKind};
 use crate::app::rehearsal::Hidden;
 use crate::exchange::tab::{Column, Mark, System, Tab, Way};
 use crate::theory::Beats;
+use crate::ui::lanes::zigzag;
 use leptos::prelude::*;
 
 /// The width of one character of room, the space between strings, and the margins, in CSS pixels.
@@ -19,6 +21,8 @@ pub(in crate::ui) struct Tools {
     pub now: Memo<Option<(usize, usize)>>,
     /// Hears a tap on a column.
     pub on_seek: Callback<Beats>,
+    /// Stretches that are pointed at.
+    pub spots: Signal<Vec<Spot>>,
 }
 
 /// A small count as a factor.
@@ -48,6 +52,7 @@ pub(in crate::ui) fn draw_system(
     let mut x = LEFT;
     let (top, foot) = (row_y(0), row_y(rows.len().saturating_sub(1)));
     let mut columns = Vec::new();
+    let mut places = Vec::new();
     let mut lines = vec![format!("M{LEFT:.1} {top:.1}V{foot:.1}")];
     let mut numbers = Vec::new();
     for piece in &system.pieces {
@@ -67,6 +72,7 @@ pub(in crate::ui) fn draw_system(
             let shown = if veiled { &[][..] } else { rows };
             let place = Place { x, room, foot, here };
             columns.push(draw_column(column, shown, place, tools.on_seek));
+            places.push((column.at, x, room));
             x += room;
         }
         x += CHARACTER;
@@ -98,6 +104,7 @@ pub(in crate::ui) fn draw_system(
             preserveAspectRatio="xMinYMin meet"
             aria-hidden="true"
         >
+            {move || tools.spots.with(|spots| draw_spots(spots, &places, foot))}
             <path class="tab-strings" d=strings></path>
             <path class="tab-lines" d=lines.concat()></path>
             {names}
@@ -105,6 +112,31 @@ pub(in crate::ui) fn draw_system(
             {columns}
         </svg>
     }
+}
+
+/// The stretches of a system that are pointed at; `places` are its columns' moments, left edges and widths.
+fn draw_spots(spots: &[Spot], places: &[(Beats, f64, f64)], foot: f64) -> impl IntoView + use<> {
+    let draw = |spot: &Spot| {
+        let mut held = places.iter().filter(|(at, _, _)| spot.holds(*at));
+        let (_, from, room) = *held.next()?;
+        let to = held.next_back().map_or(from + room, |(_, x, room)| x + room) - 6.0;
+        Some(match spot.kind {
+            SpotKind::Picked => {
+                let (top, height) = (TOP - 11.0, foot - TOP + 22.0);
+                view! { <rect class="tab-picked" x=from - 4.0 y=top width=to - from + 6.0 height=height rx="3"></rect> }
+                    .into_any()
+            }
+            SpotKind::Locked => {
+                let (x, y) = (from, TOP - 16.0);
+                let lock = format!("M{x:.1} {y:.1}h9v7h-9zM{:.1} {y:.1}v-2a3 3 0 0 1 6 0v2", x + 1.5);
+                view! { <path class="spot-lock" d=lock></path> }.into_any()
+            }
+            SpotKind::Differs => {
+                view! { <path class="spot-differs" d=zigzag(from, to, foot + 11.0)></path> }.into_any()
+            }
+        })
+    };
+    spots.iter().filter_map(draw).collect_view()
 }
 
 /// Where a column is drawn, and whether it sounds.

@@ -6,6 +6,7 @@ pub(super) use drawing::{Tools, draw_system};
 
 use super::follow::{Axis, Follow, width_of};
 use super::state::Page;
+use crate::app::lanes_view::Spot;
 use crate::app::rehearsal::{Hidden, Limb};
 use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::solo::Performance;
@@ -22,7 +23,8 @@ const SYSTEM_GAP: f64 = 16.0;
 /// The width of the copied text: what fits a printed page.
 const PAGE_WIDTH: Characters = Characters(80);
 
-/// A performance as tablature. `position` marks the column that sounds; `on_seek` hears a tap on a column.
+/// A performance as tablature. `position` marks the column that sounds; `on_seek` hears a tap on a column,
+/// unless `on_point` does.
 /// For rehearsing, some bars can be `hidden` and one `limb` shown alone.
 #[component]
 pub fn TabSheet(
@@ -31,11 +33,14 @@ pub fn TabSheet(
     #[prop(into)] instrument: Signal<Arc<Instrument>>,
     #[prop(into)] position: Signal<Option<Beats>>,
     #[prop(into)] on_seek: Callback<Beats>,
+    #[prop(optional, into)] spots: Option<Signal<Vec<Spot>>>,
+    #[prop(optional, into)] on_point: Option<Callback<Beats>>,
     #[prop(optional, into)] hidden: Option<Signal<Hidden>>,
     #[prop(optional, into)] limb: Option<Signal<Limb>>,
 ) -> impl IntoView {
     let limb = Memo::new(move |_| limb.map_or(Limb::All, |limb| limb.get()));
     let hidden = Memo::new(move |_| hidden.map_or(Hidden::Nothing, |hidden| hidden.get()));
+    let spots = spots.unwrap_or_else(|| Signal::stored(Vec::new()));
     let raises = RwSignal::new(false);
     let whole = Memo::new(move |_| {
         let signs = if raises.get() {
@@ -85,7 +90,8 @@ pub fn TabSheet(
                 {move || {
                     let (tab, hidden) = (tab.get(), hidden.get());
                     let rows: Vec<usize> = (0..tab.rows.len()).collect();
-                    let tools = Tools { now, on_seek };
+                    let on_seek = on_point.unwrap_or(on_seek);
+                    let tools = Tools { now, on_seek, spots };
                     let draw = |s| draw_system(&tab, &s, &rows, hidden, tools);
                     systems.get().into_iter().map(draw).collect_view()
                 }}

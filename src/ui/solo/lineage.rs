@@ -1,0 +1,146 @@
+//! How the kept passes came about: a tree to walk, with the one change that made each, stars and notes.
+
+use crate::app::lineage::{Branch, MOST_STARS};
+use crate::app::{Chosen, Command, Kept, feels};
+use crate::ui::icons::{Icon, Sign};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// How many passes are listed at first, and how many more at a time.
+const LISTED: usize = 40;
+/// Deeper changes are not set further in: a phone has no room.
+const DEEPEST: usize = 6;
+/// How far one step is set in, in CSS pixels.
+const STEP: usize = 12;
+
+/// The tree.
+#[component]
+pub(super) fn Tree() -> impl IntoView {
+    let page = Page::here();
+    let kept = Memo::new(move |_| page.work.with(|w| w.kept.clone()));
+    let some = Memo::new(move |_| kept.with(|kept| !kept.is_empty()));
+    let listed = RwSignal::new(LISTED);
+    let rows = Memo::new(move |_| {
+        kept.with(|kept| {
+            // The newest are wanted first, each behind what it came from.
+            let tree = kept.tree();
+            let from = tree.len().saturating_sub(listed.get());
+            let rows = tree.into_iter().skip(from);
+            rows.filter_map(|branch| Some((branch, Arc::clone(kept.get(branch.index)?))))
+                .collect::<Vec<_>>()
+        })
+    });
+    let hidden = move || kept.with(|kept| kept.len().saturating_sub(listed.get()));
+    move || {
+        some.get().then(|| {
+            view! {
+                <section class="lineage" aria-label="How the kept passes came about">
+                    <h2>"How they came about"</h2>
+                    {move || {
+                        let many = hidden();
+                        (many > 0).then(|| view! {
+                            <button type="button" class="do slim" on:click=move |_| listed.update(|l| *l += LISTED)>
+                                {format!("{many} older")}
+                            </button>
+                        })
+                    }}
+                    <ol class="tree">
+                        <For
+                            each=move || rows.get()
+                            key=|(branch, kept)| (branch.index, branch.depth, Arc::as_ptr(kept) as usize)
+                            children=move |(branch, kept)| row(page, branch, &kept)
+                        />
+                    </ol>
+                    <Note />
+                </section>
+            }
+        })
+    }
+}
+
+fn row(page: Page, branch: Branch, kept: &Kept) -> impl IntoView + use<> {
+    let index = branch.index;
+    let mine = Chosen::Kept(index);
+    let is = move || page.desk.with(|d| d.chosen == mine);
+    let other = move || page.desk.with(|d| d.compared.with == Some(mine));
+    let words = match kept.came_from() {
+        Some((_, words)) => words.to_owned(),
+        None => {
+            let feel = feels::by_id(&kept.pass.request.feel).map_or("", |feel| feel.name.as_str());
+            format!("Drafted, {}", feel.to_lowercase())
+        }
+    };
+    let (id, stars) = (kept.id, kept.stars);
+    let more = if stars >= MOST_STARS { 0 } else { stars + 1 };
+    let number = index + 1;
+    let note = (!kept.note.is_empty()).then(|| view! { <span class="fine soft">{kept.note.clone()}</span> });
+    let inset = branch.depth.min(DEEPEST) * STEP;
+    let compare = move |_| page.act(Command::Compare((!other()).then_some(mine)));
+    view! {
+        <li class:here=is>
+            <button
+                type="button"
+                class="tree-pass"
+                style:padding-left=format!("{inset}px")
+                aria-pressed=move || if is() { "true" } else { "false" }
+                on:click=move |_| page.act(Command::Choose(mine))
+            >
+                <b>{number}</b>
+                <span class="tree-words">{words}{note}</span>
+            </button>
+            <button
+                type="button"
+                class="tool"
+                aria-label=format!("Pass {number}: {stars} of {MOST_STARS} stars, give {more}")
+                on:click=move |_| page.act(Command::Star { pass: id, stars: more })
+            >
+                <span class="stars">
+                    <Icon sign=Signal::stored(if stars > 0 { Sign::Star } else { Sign::NoStar }) />
+                    {(stars > 1).then_some(stars)}
+                </span>
+            </button>
+            <button
+                type="button"
+                class="tool"
+                prop:disabled=is
+                aria-label=format!("Compare with pass {number}")
+                aria-pressed=move || if other() { "true" } else { "false" }
+                on:click=compare
+            >
+                "A/B"
+            </button>
+        </li>
+    }
+}
+
+/// What the player writes about the kept pass that is looked at.
+#[component]
+fn Note() -> impl IntoView {
+    let page = Page::here();
+    let chosen = Memo::new(move |_| match page.desk.with(|d| d.chosen) {
+        Chosen::Kept(index) => page.work.with(|w| w.kept.get(index).map(|kept| (index, kept.id))),
+        Chosen::Drafted(_) => None,
+    });
+    let runs = StoredValue::new(0_u64);
+    move || {
+        let (index, pass) = chosen.get()?;
+        let note = move || {
+            page.work
+                .with(|w| w.kept.get(index).map(|kept| kept.note.clone()).unwrap_or_default())
+        };
+        let write = move |event: web_sys::Event| {
+            page.act(Command::Annotate {
+                pass,
+                note: event_target_value(&event),
+                run: Some(runs.get_value()),
+            });
+        };
+        Some(view! {
+            <label class="note">
+                <span class="label">{format!("Note on pass {}", index + 1)}</span>
+                <input type="text" maxlength="200" prop:value=note on:input=write on:change=move |_| runs.update_value(|r| *r += 1) />
+            </label>
+        })
+    }
+}
