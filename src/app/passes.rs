@@ -102,10 +102,6 @@ impl Shown {
     pub fn move_at(&self, at: Beats) -> Option<usize> {
         self.moves.partition_point(|m| m.at <= at + Beats(1e-6)).checked_sub(1)
     }
-
-    fn count(&self, kind: Kind) -> usize {
-        self.pass.moves.iter().filter(|m| m.kind == kind).count()
-    }
 }
 
 /// A remark on a draft, in words.
@@ -123,16 +119,17 @@ pub fn remark_words(remark: &Remark) -> String {
 
 /// What sets each pass apart from the others, in a few words each.
 #[must_use]
-pub fn differences(passes: &[&Shown]) -> Vec<String> {
+pub fn differences(passes: &[Arc<Pass>]) -> Vec<String> {
     passes.iter().map(|pass| difference(pass, passes)).collect()
 }
 
-fn difference(pass: &Shown, all: &[&Shown]) -> String {
-    let notes = pass.performance.plucks.len();
-    let others = || all.iter().filter(|other| !std::ptr::eq(**other, pass));
+fn difference(pass: &Arc<Pass>, all: &[Arc<Pass>]) -> String {
+    let notes = notes(pass);
+    let count = |pass: &Pass, kind: Kind| pass.moves.iter().filter(|m| m.kind == kind).count();
+    let others = || all.iter().filter(|other| !Arc::ptr_eq(other, pass));
     let most_by = |kind: Kind| {
-        let rival = others().map(|other| other.count(kind)).max().unwrap_or(0);
-        pass.count(kind).saturating_sub(rival)
+        let rival = others().map(|other| count(other, kind)).max().unwrap_or(0);
+        count(pass, kind).saturating_sub(rival)
     };
     let lead = Kind::ALL
         .into_iter()
@@ -142,6 +139,15 @@ fn difference(pass: &Shown, all: &[&Shown]) -> String {
         Some((1.., kind)) => format!("{notes} notes, more {}", many(kind)),
         _ => format!("{notes} notes"),
     }
+}
+
+/// How many strings are plucked in a pass.
+fn notes(pass: &Pass) -> usize {
+    let strokes = pass.moves.iter().flat_map(|m| &m.strokes);
+    strokes
+        .filter(|stroke| stroke.arrival.plucks())
+        .map(|stroke| stroke.grip.strings.len())
+        .sum()
 }
 
 /// Several moves of a kind, as a player says it.
@@ -160,5 +166,33 @@ fn many(kind: Kind) -> &'static str {
         Kind::Blocked => "blocked hits",
         Kind::Unison => "unisons",
         Kind::RingOut => "ringing",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::planning;
+    use crate::app::reading::Reading;
+
+    #[test]
+    fn the_notes_told_of_a_draft_are_those_that_are_played() {
+        let song = Reading::of("key G, 110; 1 4 5 1 / 6- 2- 5 1").song.unwrap();
+        let instrument = Instrument::shipped("e9").unwrap();
+        let ask = planning::Ask {
+            song: (*song).clone(),
+            instrument: instrument.clone(),
+            request: crate::solo::Request::default(),
+        };
+        let passes: Vec<_> = planning::plan(&ask).unwrap().passes.into_iter().map(Arc::new).collect();
+        let words = differences(&passes);
+        for (pass, words) in passes.iter().zip(words) {
+            let shown = Shown::of(pass, &song, &instrument).unwrap();
+            let played = shown.performance.plucks.len();
+            assert!(
+                words.starts_with(&format!("{played} notes")),
+                "{words}, {played} played"
+            );
+        }
     }
 }

@@ -34,8 +34,8 @@ pub struct Page {
     pub instrument: Memo<Option<Arc<Instrument>>>,
     /// What has been drafted.
     pub drafting: Drafting,
-    /// The drafted passes, ready to be shown.
-    pub drafted: Memo<Vec<Arc<Shown>>>,
+    /// The drafted passes.
+    pub drafted: Memo<Vec<Arc<Pass>>>,
     /// The pass that is looked at and heard.
     pub chosen: Memo<Option<Arc<Shown>>>,
     /// What is played in place of the work while it is lent to the page: an example of a lesson.
@@ -72,19 +72,20 @@ impl Page {
         let instrument = Memo::new(move |_| rig.with(Rig::built).map(Arc::new));
         let drafting = Drafting::new();
         let drafted = Memo::new(move |_| {
-            let (Some(song), Some(instrument), Some((id, draft))) =
-                (song.get(), instrument.get(), drafting.draft.get())
+            let (Some(_), Some(instrument), Some((id, draft))) = (song.get(), instrument.get(), drafting.draft.get())
             else {
                 return Vec::new();
             };
             if id != instrument.id {
                 return Vec::new();
             }
-            let show = |pass: &Pass| Shown::of(&Arc::new(pass.clone()), &song, &instrument).map(Arc::new);
-            draft.passes.iter().filter_map(show).collect()
+            draft.passes.iter().cloned().map(Arc::new).collect::<Vec<_>>()
         });
         let shown = move |which: Chosen| match which {
-            Chosen::Drafted(index) => drafted.with(|all| all.get(index).cloned()),
+            Chosen::Drafted(index) => {
+                let pass = drafted.with(|all| all.get(index).cloned())?;
+                Shown::of(&pass, song.get().as_deref()?, instrument.get().as_deref()?).map(Arc::new)
+            }
             Chosen::Kept(index) => {
                 let kept = work.with(|w| w.kept.get(index).cloned())?;
                 let (song, instrument) = (song.get()?, instrument.get()?);
@@ -95,7 +96,7 @@ impl Page {
         };
         let which = Memo::new(move |_| desk.with(|d| d.chosen));
         let chosen = Memo::new(move |_| match which.get() {
-            draft @ Chosen::Drafted(_) => shown(draft).or_else(|| drafted.with(|all| all.first().cloned())),
+            draft @ Chosen::Drafted(_) => shown(draft).or_else(|| shown(Chosen::default())),
             kept => shown(kept),
         });
         let compared = Memo::new(move |_| desk.with(|d| d.compared));

@@ -1,12 +1,14 @@
 //! What is drawn of the lanes: the ground, the names beside it, and a pass.
 
 use super::measure::Measure;
+use super::window::{may_ring, points, shows};
 use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Role, Stroke};
 use crate::app::rehearsal::Limb;
-use crate::steel::Fret;
+use crate::steel::{Fret, Travel};
 use crate::theory::Beats;
 use leptos::prelude::*;
 use std::fmt::Write;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// The size of a plate: where two plucks stand closer, the figure is left out.
@@ -31,9 +33,10 @@ pub(super) fn summary(lanes: &LanesView) -> String {
 
 /// Bars, chords, rules: what every pass lies on.
 #[component]
-pub(super) fn Ground(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl IntoView {
+pub(super) fn Ground(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>, window: Memo<Range<Beats>>) -> impl IntoView {
     move || {
-        let (lanes, m) = (lanes.get(), measure.get());
+        let (lanes, m, window) = (lanes.get(), measure.get(), window.get());
+        let bars = || lanes.bars.iter().filter(|b| shows(&window, b.at, b.at));
         let (width, foot) = (m.width(), m.height());
         let rules: String = m
             .axis()
@@ -48,18 +51,12 @@ pub(super) fn Ground(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> imp
         let strings: String = (0..m.rows())
             .map(|i| format!("M0 {y:.1}H{width:.1}", y = m.row(i)))
             .collect();
-        let pulses = lanes.bars.iter().flat_map(|b| &b.pulses);
+        let pulses = bars().flat_map(|b| &b.pulses);
         let pulses: String = pulses
             .map(|at| format!("M{x:.1} {top:.1}V{foot:.1}", x = m.x(*at), top = m.head()))
             .collect();
-        let bars: String = lanes
-            .bars
-            .iter()
-            .map(|b| format!("M{x:.1} 14V{foot:.1}", x = m.x(b.at)))
-            .collect();
-        let numbers = lanes
-            .bars
-            .iter()
+        let lines: String = bars().map(|b| format!("M{x:.1} 14V{foot:.1}", x = m.x(b.at))).collect();
+        let numbers = bars()
             .map(|b| {
                 let text = b
                     .section
@@ -74,19 +71,20 @@ pub(super) fn Ground(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> imp
                 <path class="lanes-rule" d=rules></path>
                 <path class="lanes-base" d=baselines></path>
                 <path class="lanes-string" d=strings></path>
-                <path class="lanes-line" d=bars></path>
+                <path class="lanes-line" d=lines></path>
                 {numbers}
-                {chords(&lanes.chords, &m)}
+                {chords(&lanes.chords, &window, &m)}
             </g>
         }
     }
 }
 
 /// Chord numbers; one that would run into the next is left out.
-fn chords(chords: &[ChordMark], m: &Measure) -> impl IntoView + use<> {
+fn chords(chords: &[ChordMark], window: &Range<Beats>, m: &Measure) -> impl IntoView + use<> {
     let mut free = f64::NEG_INFINITY;
     let mut shown = Vec::new();
-    for (index, chord) in chords.iter().enumerate() {
+    let seen = chords.iter().enumerate().filter(|(_, c)| shows(window, c.at, c.end));
+    for (index, chord) in seen {
         let same = index > 0 && chords[index - 1].label == chord.label && !chord.label.is_empty();
         let x = m.x(chord.at) + 4.0;
         #[allow(clippy::cast_precision_loss)]
@@ -147,10 +145,15 @@ pub(super) fn Names(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl
 
 /// One performance.
 #[component]
-pub(super) fn Pass(#[prop(into)] lanes: Signal<Arc<LanesView>>, measure: Memo<Measure>, second: bool) -> impl IntoView {
+pub(super) fn Pass(
+    #[prop(into)] lanes: Signal<Arc<LanesView>>,
+    measure: Memo<Measure>,
+    window: Memo<Range<Beats>>,
+    second: bool,
+) -> impl IntoView {
     let name = if second { "lanes-other" } else { "lanes-pass" };
     move || {
-        let (lanes, m) = (lanes.get(), measure.get());
+        let (lanes, m, window) = (lanes.get(), measure.get(), window.get());
         let ribbons = if second {
             Vec::new()
         } else {
@@ -160,21 +163,21 @@ pub(super) fn Pass(#[prop(into)] lanes: Signal<Arc<LanesView>>, measure: Memo<Me
         view! {
             <g class=name aria-hidden="true">
                 <defs inner_html=gradients(name)></defs>
-                {(!second).then(|| view! { <path class="path-shade" d=shade(path, &m)></path> })}
-                <path class="path-silent" d=strokes(path, false, &m)></path>
-                <path class="path-sounding" d=strokes(path, true, &m)></path>
-                {ribbons.into_iter().map(|(i, r)| ribbon(i, r, &m)).collect_view()}
+                {(!second).then(|| view! { <path class="path-shade" d=shade(path, &window, &m)></path> })}
+                <path class="path-silent" d=strokes(path, false, &window, &m)></path>
+                <path class="path-sounding" d=strokes(path, true, &window, &m)></path>
+                {ribbons.into_iter().map(|(i, r)| ribbon(i, r, &window, &m)).collect_view()}
                 {lanes
                     .rows
                     .iter()
                     .take(m.rows())
                     .enumerate()
-                    .map(|(i, row)| row.rings.iter().enumerate().map(|(n, ring)| {
+                    .map(|(i, row)| row.rings.iter().enumerate().filter(|(_, ring)| may_ring(&window, ring.at)).map(|(n, ring)| {
                         let next = row.rings.get(n + 1).map(|r| r.at);
                         draw_ring(ring, next, m.row(i), name, &m)
                     }).collect_view())
                     .collect_view()}
-                {(!second && m.has_path()).then(|| labels(&lanes, &m))}
+                {(!second && m.has_path()).then(|| labels(&lanes, &window, &m))}
             </g>
         }
     }
@@ -191,33 +194,36 @@ fn gradients(name: &str) -> String {
     gradient("dies", "tail-last") + &gradient("cut", "tail-cut")
 }
 
-fn strokes(path: &[Stroke], sounding: bool, m: &Measure) -> String {
+fn strokes(path: &[Stroke], sounding: bool, window: &Range<Beats>, m: &Measure) -> String {
     let mut d = String::new();
     for stroke in path.iter().filter(|s| s.sounding == sounding) {
-        line(
-            &mut d,
-            stroke.points.iter().map(|(at, fret)| (m.x(*at), m.fret(*fret))),
-            'M',
-        );
+        let seen = seen(stroke, window);
+        line(&mut d, seen.iter().map(|(at, fret)| (m.x(*at), m.fret(*fret))), 'M');
     }
     d
 }
 
+/// The points of a stroke that are in sight; none where it lies outside.
+fn seen<'a>(stroke: &'a Stroke, window: &Range<Beats>) -> &'a [(Beats, Fret)] {
+    let ends = stroke.points.first().zip(stroke.points.last());
+    match ends {
+        Some((first, last)) if shows(window, first.0, last.0) => points(&stroke.points, window),
+        _ => &[],
+    }
+}
+
 /// The ground under the path where it sounds.
-fn shade(path: &[Stroke], m: &Measure) -> String {
+fn shade(path: &[Stroke], window: &Range<Beats>, m: &Measure) -> String {
     let foot = m.path_foot();
     let mut d = String::new();
     for stroke in path.iter().filter(|s| s.sounding) {
-        let (Some(first), Some(last)) = (stroke.points.first(), stroke.points.last()) else {
+        let seen = seen(stroke, window);
+        let (Some(first), Some(last)) = (seen.first(), seen.last()) else {
             continue;
         };
         // Writing to a string cannot fail.
         let _ = write!(d, "M{:.1} {foot:.1}", m.x(first.0));
-        line(
-            &mut d,
-            stroke.points.iter().map(|(at, fret)| (m.x(*at), m.fret(*fret))),
-            'L',
-        );
+        line(&mut d, seen.iter().map(|(at, fret)| (m.x(*at), m.fret(*fret))), 'L');
         let _ = write!(d, "L{:.1} {foot:.1}Z", m.x(last.0));
     }
     d
@@ -229,10 +235,11 @@ fn line(d: &mut String, points: impl Iterator<Item = (f64, f64)>, first: char) {
     }
 }
 
-fn labels(lanes: &LanesView, m: &Measure) -> impl IntoView + use<> {
+fn labels(lanes: &LanesView, window: &Range<Beats>, m: &Measure) -> impl IntoView + use<> {
     lanes
         .labels(m.beats(22.0))
         .into_iter()
+        .filter(|l| shows(window, l.at, l.at))
         .map(|l| {
             let y = (m.fret(Fret(l.fret.0)) - 8.0).max(m.head() + 10.0);
             view! { <text class="path-fret" x=m.x(l.at) + 2.0 y=y>{l.text.clone()}</text> }
@@ -240,18 +247,23 @@ fn labels(lanes: &LanesView, m: &Measure) -> impl IntoView + use<> {
         .collect_view()
 }
 
-fn ribbon(index: usize, ribbon: &Ribbon, m: &Measure) -> impl IntoView + use<> {
+fn ribbon(index: usize, ribbon: &Ribbon, window: &Range<Beats>, m: &Measure) -> impl IntoView + use<> {
     let base = m.ribbon(index);
     let mut area = String::new();
     let mut edge = String::new();
-    for press in &ribbon.presses {
-        let points = || press.iter().map(|(at, travel)| (m.x(*at), base - m.travel(*travel)));
+    let seen = |press: &&Vec<(Beats, Travel)>| {
+        let ends = press.first().zip(press.last());
+        ends.is_some_and(|(first, last)| shows(window, first.0, last.0))
+    };
+    for press in ribbon.presses.iter().filter(seen) {
+        let press = points(press, window);
+        let drawn = || press.iter().map(|(at, travel)| (m.x(*at), base - m.travel(*travel)));
         if let (Some(first), Some(last)) = (press.first(), press.last()) {
             let _ = write!(area, "M{:.1} {base:.1}", m.x(first.0));
-            line(&mut area, points(), 'L');
+            line(&mut area, drawn(), 'L');
             let _ = write!(area, "L{:.1} {base:.1}Z", m.x(last.0));
         }
-        line(&mut edge, points(), 'M');
+        line(&mut edge, drawn(), 'M');
     }
     view! {
         <path class="ribbon" d=area></path>

@@ -3,6 +3,7 @@
 mod drawing;
 mod measure;
 mod spots;
+mod window;
 
 use super::follow::{Axis, Follow, width_of};
 use crate::app::lanes_view::{LanesView, Spot};
@@ -52,6 +53,9 @@ pub fn Lanes(
         lanes.with(|l| Measure::new(l, axis, zoom.get().scale(width.get()), limb))
     });
 
+    let left = RwSignal::new(0.0);
+    let window = window::window(measure, left, width);
+
     // Looked at every few pixels only: asking the scroller for its place is not free.
     let step = Memo::new(move |_| {
         position
@@ -82,6 +86,7 @@ pub fn Lanes(
                     on:wheel=move |_| follow.touched()
                     on:touchmove=move |_| follow.touched()
                     on:scroll=move |_| {
+                        left.set(follow.scroller.get_untracked().map_or(0.0, |s| f64::from(s.scroll_left())));
                         follow.scrolled();
                     }
                 >
@@ -94,9 +99,9 @@ pub fn Lanes(
                         on:click=seek
                     >
                         {spots.map(|spots| view! { <Spots spots measure /> })}
-                        <Ground lanes measure />
-                        {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure second=true /> })}
-                        <Pass lanes measure second=false />
+                        <Ground lanes measure window />
+                        {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure window second=true /> })}
+                        <Pass lanes measure window second=false />
                         <Playhead position measure />
                     </svg>
                 </div>

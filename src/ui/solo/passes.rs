@@ -1,7 +1,7 @@
 //! The passes to choose from: those just drafted, and those kept.
 
 use crate::app::passes::{differences, remark_words};
-use crate::app::{Chosen, Command, Kept, Shown};
+use crate::app::{Chosen, Command, Kept};
 use crate::solo::plan::Remark;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -61,8 +61,7 @@ fn Drafted() -> impl IntoView {
             return view! { <p class="pass-wait soft" aria-hidden="true">"Three passes are being drafted."</p> }
                 .into_any();
         }
-        let shown: Vec<&Shown> = drafted.iter().map(AsRef::as_ref).collect();
-        differences(&shown)
+        differences(&drafted)
             .into_iter()
             .enumerate()
             .map(one)

@@ -27,7 +27,7 @@ pub(in crate::ui) struct Tools {
 
 /// A small count as a factor.
 #[allow(clippy::cast_precision_loss)]
-fn times(count: usize) -> f64 {
+pub(super) fn times(count: usize) -> f64 {
     count as f64
 }
 

@@ -12,7 +12,7 @@ use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
-use drawing::{CHARACTER, LEFT, system_height};
+use drawing::{CHARACTER, LEFT, system_height, times};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
@@ -20,6 +20,9 @@ use wasm_bindgen_futures::JsFuture;
 
 /// Between two systems; the style sheet has the same.
 const SYSTEM_GAP: f64 = 16.0;
+/// How many systems are in sight at most, and how many are drawn before and after those.
+const IN_SIGHT: usize = 4;
+const AROUND: usize = 3;
 /// The width of the copied text: what fits a printed page.
 const PAGE_WIDTH: Characters = Characters(80);
 
@@ -62,6 +65,13 @@ pub fn TabSheet(
     let now = Memo::new(move |_| position.get().and_then(|at| tab.with(|t| t.column_at(at))));
     let height = move || tab.with(|t| system_height(t.rows.len()));
 
+    // Only the systems in sight are drawn, with a few more around them.
+    let top = RwSignal::new(0.0);
+    let seen = Memo::new(move |_| {
+        let first = whole_systems(top.get() / (height() + SYSTEM_GAP));
+        first.saturating_sub(AROUND)..first + IN_SIGHT + AROUND
+    });
+
     Effect::new(move || {
         let Some((bar, column)) = now.get() else { return };
         let place = systems.with(|s| {
@@ -84,16 +94,23 @@ pub fn TabSheet(
                 on:wheel=move |_| follow.touched()
                 on:touchmove=move |_| follow.touched()
                 on:scroll=move |_| {
+                    top.set(follow.scroller.get_untracked().map_or(0.0, |s| f64::from(s.scroll_top())));
                     follow.scrolled();
                 }
             >
                 {move || {
-                    let (tab, hidden) = (tab.get(), hidden.get());
+                    let (tab, hidden, seen) = (tab.get(), hidden.get(), seen.get());
                     let rows: Vec<usize> = (0..tab.rows.len()).collect();
                     let on_seek = on_point.unwrap_or(on_seek);
                     let tools = Tools { now, on_seek, spots };
-                    let draw = |s| draw_system(&tab, &s, &rows, hidden, tools);
-                    systems.get().into_iter().map(draw).collect_view()
+                    let one = height() + SYSTEM_GAP;
+                    let (above, all) = (times(seen.start) * one, systems.with(Vec::len));
+                    let below = times(all.saturating_sub(seen.end)) * one;
+                    let drawn = systems.with(|s| {
+                        let some = s.get(seen.start.min(all)..seen.end.min(all)).unwrap_or_default();
+                        some.iter().map(|s| draw_system(&tab, s, &rows, hidden, tools)).collect_view()
+                    });
+                    view! { <div style:padding=format!("{above:.0}px 0 {below:.0}px")>{drawn}</div> }
                 }}
             </div>
             <dl class="tab-legend">
@@ -134,6 +151,12 @@ fn copy(tab: &Tab) {
             Err(_) => page.say("The browser does not let this page copy. Allow it the clipboard and try again."),
         }
     });
+}
+
+/// How many systems lie above a place, in twos, so that little is drawn anew while it scrolls.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn whole_systems(place: f64) -> usize {
+    (place.max(0.0) / 2.0).floor() as usize * 2
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
