@@ -12,6 +12,7 @@ use super::work::Work;
 use crate::solo::Pass;
 use crate::solo::request::{Ending, Entry};
 use crate::steel::ChangeId;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// One of the three places on the neck that a solo is drawn through.
@@ -96,6 +97,8 @@ pub enum Command {
         /// Whether it is wanted.
         wanted: bool,
     },
+    /// Ask for a solo in these bars only (counted from 0, the end not included), or in all of them.
+    AskBars(Option<Range<usize>>),
     /// Ask for other solos to the same wish.
     AskAnew,
     /// Keep a pass.

@@ -170,6 +170,8 @@ fn alter(work: &mut Work, command: Command) {
         Command::OpenSong { chart, feel } => {
             work.chart = chart.into();
             work.recording = None;
+            // They were those of the old song.
+            request.bars = None;
             if let Some(feel) = feel {
                 request.feel = feel;
             }
@@ -199,6 +201,7 @@ fn alter(work: &mut Work, command: Command) {
                 request.avoided.push(change);
             }
         }
+        Command::AskBars(bars) => request.bars = bars.filter(|bars| !bars.is_empty()),
         Command::AskAnew => request.seed = request.seed.wrapping_add(1),
         Command::Keep(kept) => {
             work.kept.keep((*kept).clone());
@@ -259,6 +262,7 @@ mod tests {
                 run: None,
             },
             Command::AskEnding(Ending::Unison),
+            Command::AskBars(Some(1..3)),
             Command::AskChange {
                 change: ChangeId(1),
                 wanted: false,

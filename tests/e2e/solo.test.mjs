@@ -36,6 +36,29 @@ describe("the solo", () => {
     await assertSound(page);
   });
 
+  test("is drafted in the hole of the song alone", async () => {
+    const page = await stage.open({ size: PHONE });
+    await drafted(page);
+    await page.getByText("Only some: the hole in the song").click();
+    await page.getByRole("button", { name: "first bar: more" }).click();
+    await page.getByRole("button", { name: "last bar: less" }).click();
+    const bars = async () => (await page.locator(".move-bar").allTextContents()).map(Number);
+    const until = async (wanted) => {
+      for (let turn = 0; turn < 100; turn++) {
+        const all = await bars();
+        if (all.length && wanted(Math.min(...all), Math.max(...all))) return;
+        await page.waitForTimeout(100);
+      }
+      assert.fail(`moves stand in bars ${await bars()}`);
+    };
+    await until((first, last) => first >= 2 && last <= 7);
+    await page.keyboard.press("Control+z");
+    await page.keyboard.press("Control+z");
+    await page.keyboard.press("Control+z");
+    await until((_, last) => last > 8);
+    await assertSound(page);
+  });
+
   test("offers passes that differ", async () => {
     const page = await stage.open({ size: PHONE });
     await drafted(page);

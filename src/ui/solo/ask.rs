@@ -4,7 +4,7 @@ use super::arc::Arc;
 use crate::app::Command;
 use crate::app::feels;
 use crate::solo::request::{Ending, Entry};
-use crate::ui::controls::{Choice, Tick, UndoRedo, words};
+use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -48,12 +48,49 @@ pub(super) fn Ask() -> impl IntoView {
                 <p class="small soft ask-about">{about}</p>
             </div>
             <Arc />
+            <Hole />
             <Density />
             <Choice name="Comes in" options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
             <Choice name="Goes out" options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
             <Changes />
             <UndoRedo />
         </section>
+    }
+}
+
+/// The bars in which the song leaves room for the solo.
+#[component]
+fn Hole() -> impl IntoView {
+    let page = Page::here();
+    let bars = move || page.song.with(|s| s.as_ref().map_or(0, |s| s.bars.len()));
+    let asked = Memo::new(move |_| page.work.with(|w| w.request.bars.clone()));
+    let figure = |bar: usize| i32::try_from(bar).unwrap_or(1);
+    let from = Signal::derive(move || asked.get().map_or(1, |b| figure(b.start + 1)));
+    let to = Signal::derive(move || asked.get().map_or(figure(bars()), |b| figure(b.end)));
+    let most = Signal::derive(move || figure(bars()));
+    let set = move |from: i32, to: i32| {
+        let bar = |figure: i32| usize::try_from(figure).unwrap_or(1);
+        page.act(Command::AskBars(Some(bar(from).saturating_sub(1)..bar(to))));
+    };
+    let turn = move |on: bool| {
+        let looped = page.desk.with_untracked(|d| d.looped).and_then(|l| l.within(bars()));
+        // What is looped is what is worked on; else the song's first half is a beginning.
+        let some = looped.map_or(0..bars().div_ceil(2), |l| l.from..l.to + 1);
+        page.act(Command::AskBars(on.then_some(some)));
+    };
+    view! {
+        <fieldset class="hole">
+            <legend>"Which bars"</legend>
+            <Tick name="Only some: the hole in the song" on=Signal::derive(move || asked.get().is_some()) on_change=turn />
+            <Show when=move || asked.get().is_some()>
+                <div class="line-up">
+                    <Stepper name="first bar" value=from least=1 most=most step=1 unit=""
+                        on_change=move |bar| set(bar, to.get_untracked().max(bar)) />
+                    <Stepper name="last bar" value=to least=1 most=most step=1 unit=""
+                        on_change=move |bar| set(from.get_untracked().min(bar), bar) />
+                </div>
+            </Show>
+        </fieldset>
     }
 }
 

@@ -6,7 +6,11 @@ use crate::ui::icons::{Icon, Sign};
 use crate::ui::state::Page;
 use crate::ui::{changing, playing};
 use leptos::prelude::*;
+use std::sync::Arc;
 use wasm_bindgen::JsCast;
+
+/// How many rows of the list are made at once.
+const AT_ONCE: usize = 64;
 
 /// Which move is in force at the place that is shown.
 fn current(page: Page) -> Memo<Option<usize>> {
@@ -75,11 +79,12 @@ pub(super) fn Moves() -> impl IntoView {
             follow.show(Axis::Down, f64::from(row.offset_top()), 0.2, false);
         }
     });
+    let (many, rows) = by_and_by(page);
     let rows = move || {
-        let lines = page
-            .chosen
-            .with(|shown| shown.as_ref().map(|s| s.moves.clone()).unwrap_or_default());
-        lines.into_iter().enumerate().map(row).collect_view()
+        rows.with(|rows| {
+            let some = rows.1.iter().take(many.get()).cloned().enumerate();
+            some.map(|(index, line)| (rows.0, index, line)).collect::<Vec<_>>()
+        })
     };
     view! {
         <section aria-label="Every move and its reason">
@@ -94,10 +99,37 @@ pub(super) fn Moves() -> impl IntoView {
                 on:touchmove=move |_| follow.touched()
                 on:scroll=move |_| follow.scrolled_for_a_while()
             >
-                <ol class="moves">{rows}</ol>
+                <ol class="moves">
+                    <For each=rows key=|(pass, index, _)| (*pass, *index) children=move |(_, index, line)| row((index, line)) />
+                </ol>
             </div>
         </section>
     }
+}
+
+/// The lines of the chosen pass, with the place of that pass in memory as its name, and how many of them are listed by
+/// now: a long solo's list is made a few rows a picture, so that nothing else waits for it.
+fn by_and_by(page: Page) -> (RwSignal<usize>, Memo<(usize, Vec<MoveLine>)>) {
+    let rows = Memo::new(move |_| {
+        page.chosen.with(|shown| {
+            let shown = shown.as_ref();
+            let name = shown.map_or(0, |s| Arc::as_ptr(s) as usize);
+            (name, shown.map(|s| s.moves.clone()).unwrap_or_default())
+        })
+    });
+    let many = RwSignal::new(AT_ONCE);
+    Effect::new(move || {
+        rows.track();
+        many.set(AT_ONCE);
+    });
+    Effect::new(move || {
+        if many.get() < rows.with(|rows| rows.1.len()) {
+            request_animation_frame(move || {
+                many.try_update(|many| *many += AT_ONCE);
+            });
+        }
+    });
+    (many, rows)
 }
 
 /// Whether a body can play it.
