@@ -6,6 +6,7 @@ pub mod chart;
 pub mod chord;
 pub mod clock;
 pub mod interval;
+pub mod just;
 pub mod key;
 pub mod numeral;
 pub mod pitch;
@@ -19,6 +20,7 @@ pub use chart::timeline::{ChordSpan, Hit, Timeline, TimelineBar};
 pub use chord::{Chord, ChordTone};
 pub use clock::{Anchor, SongClock};
 pub use interval::Interval;
+pub use just::{Limit, Ratio, just_tone};
 pub use key::{Key, Mode, Signature};
 pub use numeral::{Numeral, ScaleDegree};
 pub use pitch::{
