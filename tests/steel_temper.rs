@@ -6,7 +6,7 @@
 #![allow(clippy::unwrap_used)]
 
 use leadbar::steel::temper::{Anchor, Quest, Scheme, Tone, Wanted, judged, solve};
-use leadbar::steel::{Fret, Instrument, Stance, StringNumber};
+use leadbar::steel::{Fret, Instrument, StringNumber};
 use leadbar::theory::{Cents, Height, Ratio};
 use proptest::prelude::*;
 
@@ -186,8 +186,8 @@ fn the_nearer_to_equal_temperament_the_less_pure() {
         .map(|i| solve(&e9, &wants, &quest(f64::from(i) * 0.1)))
         .collect();
     for pair in found.windows(2) {
-        assert!(pair[1].impurity.0 >= pair[0].impurity.0 - 1e-9);
-        assert!(pair[1].departure.0 <= pair[0].departure.0 + 1e-9);
+        assert!(pair[1].impurity.0 >= pair[0].impurity.0 - 1e-3);
+        assert!(pair[1].departure.0 <= pair[0].departure.0 + 1e-3);
     }
     assert!(found[39].impurity.0 > found[0].impurity.0 + 3.0);
 }
@@ -244,13 +244,13 @@ proptest! {
 }
 
 #[test]
-fn an_instrument_pressed_to_nothing_is_equal() {
+fn what_is_never_heard_keeps_its_place_in_the_just_scale() {
     let e9 = e9();
     let solution = solve(&e9, &[], &quest(0.0));
-    let open = Tone {
-        string: string(5),
-        stance: Stance::OPEN,
-    };
-    assert!(solution.temper.off(&e9, open).0.abs() < 1e-9);
+    let just = Scheme::Just.temper(&e9);
+    for string in e9.string_numbers() {
+        let (found, place) = (solution.temper.string(string).0, just.string(string).0);
+        assert!((found - place).abs() < 1e-6, "{string}: {found} {place}");
+    }
     assert!(solution.heard_strings.is_empty() && solution.heard_pulls.is_empty());
 }

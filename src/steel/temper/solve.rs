@@ -5,7 +5,7 @@
 //! note class ask, faintly, for pure octaves. One string is given. Source: the method of least squares, the normal
 //! equations solved by Cholesky's factors.
 
-use super::{Temper, Tone, Trim, ruling};
+use super::{Scheme, Temper, Tone, Trim, ruling};
 use crate::steel::instrument::{ChangeId, Instrument, StringNumber};
 use crate::steel::neck::{Fret, Stance};
 use crate::theory::{Cents, Hertz, Ratio};
@@ -14,7 +14,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// How much a pure octave between open strings counts beside all the music together.
 const OCTAVES: f64 = 0.02;
-/// What keeps a tone that is never heard in equal temperament, so that nothing is left undecided.
+/// What holds a tone that is never heard at its place in the just scale, or between that and equal temperament as
+/// the wish to stay near has it, so that nothing is left undecided.
 const IDLE: f64 = 1e-6;
 /// With this many string-semitones raised, A and B down on the E9, an unpulled string has fallen by the whole drop.
 const DROP_AT: f64 = 6.0;
@@ -143,8 +144,11 @@ pub fn solve(instrument: &Instrument, wanted: &[Wanted], quest: &Quest) -> Solut
         );
         system.add(&other.minus(&one), 0.0, OCTAVES);
     }
+    let just = Scheme::Just.temper(instrument);
     for tone in idle_tones(instrument) {
-        system.add(&unknowns.row(instrument, tone), quest.anchor.at.0, IDLE);
+        let over_anchor = just.off(instrument, tone) - just.string(quest.anchor.string);
+        let place = quest.anchor.at.0 + over_anchor.0 / (1.0 + quest.nearness.max(0.0));
+        system.add(&unknowns.row(instrument, tone), place, IDLE);
     }
     let temper = system.solved().map_or_else(
         || Temper::equal(instrument),
