@@ -8,6 +8,7 @@ use super::lineage::{Kept, PassId};
 use super::midi_map::Mapping;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
+use super::tuning::Tuning;
 use super::work::Work;
 use crate::solo::Pass;
 use crate::solo::request::{Ending, Entry};
@@ -67,6 +68,13 @@ pub enum Command {
         choice: String,
         /// Which way.
         option: String,
+    },
+    /// Tune the instrument in hand. Moves of one `run` (a drag) are undone together.
+    Tune {
+        /// How, with the targets found.
+        tuning: Box<Tuning>,
+        /// Which drag this belongs to.
+        run: Option<u64>,
     },
     /// Ask for another attitude.
     AskFeel(String),

@@ -49,7 +49,6 @@ impl Copedent {
     pub fn of(instrument: &Instrument) -> Self {
         let mut changes: Vec<_> = instrument.change_ids().zip(&instrument.changes).collect();
         changes.sort_by_key(|(_, change)| change.control);
-        let leaning = leaning(instrument);
         let row = |string: StringNumber| {
             let spec = instrument.strings.get(string.index())?;
             let open = spec.pitch.name;
@@ -60,7 +59,7 @@ impl Copedent {
                     let steps = (pull.by.0 / 100.0).round();
                     Cell {
                         by: format!("{steps:+}"),
-                        note: spelled(open, steps, leaning),
+                        note: spelled(instrument, open, steps),
                     }
                 })
             };
@@ -104,7 +103,8 @@ fn leaning(instrument: &Instrument) -> (i16, i16) {
 /// The note `steps` half steps from `open`: natural where it can be, else the sharp or the flat that lies nearer to
 /// the open strings on the line of fifths, so that E9 reads D# and C6 reads Eb.
 #[allow(clippy::cast_possible_truncation)]
-fn spelled(open: NoteName, steps: f64, (sum, count): (i16, i16)) -> String {
+pub(super) fn spelled(instrument: &Instrument, open: NoteName, steps: f64) -> String {
+    let (sum, count) = leaning(instrument);
     let class = open.class().plus(Semitones(steps as i16));
     let distance = |name: &NoteName| {
         let natural = name.accidental == Accidental::NATURAL;

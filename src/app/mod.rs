@@ -35,6 +35,7 @@ pub mod session;
 pub mod shared;
 pub mod snapshot;
 pub mod songs;
+pub mod tuning;
 pub mod work;
 
 pub use command::Command;
@@ -45,4 +46,5 @@ pub use passes::{Chosen, Shown};
 pub use rehearsal::Rehearsal;
 pub use session::Session;
 pub use songs::{DEMO_SONGS, DemoSong};
+pub use tuning::Tuning;
 pub use work::{Rig, Work};

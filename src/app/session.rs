@@ -158,9 +158,10 @@ fn run_of(command: &Command) -> Option<u64> {
         Command::AskFret { run, .. } => (1, *run),
         Command::AskDensity { run, .. } => (2, *run),
         Command::Annotate { run, .. } => (3, *run),
+        Command::Tune { run, .. } => (4, *run),
         _ => return None,
     };
-    run.map(|run| run.wrapping_mul(4) + kind)
+    run.map(|run| run.wrapping_mul(8).wrapping_add(kind))
 }
 
 fn alter(work: &mut Work, command: Command) {
@@ -183,6 +184,7 @@ fn alter(work: &mut Work, command: Command) {
         }
         Command::HasChange { name, has } => work.rig.set_has(&name, has),
         Command::TakeWay { choice, option } => work.rig.set_way(&choice, &option),
+        Command::Tune { tuning, .. } => work.rig.tune(*tuning),
         Command::AskFeel(feel) => request.feel = feel,
         Command::AskFret { point, fret, .. } => {
             let place = match point {

@@ -3,6 +3,7 @@
 use super::backing_song::BackingSong;
 use super::history::Weighed;
 use super::lineage::{Kept, Lineage};
+use super::tuning::Tuning;
 use crate::solo::request::Request;
 use crate::steel::{ChangeId, Instrument};
 use serde::{Deserialize, Serialize};
@@ -20,6 +21,9 @@ pub struct Rig {
     /// instrument id.
     #[serde(default)]
     pub ways: BTreeMap<String, BTreeMap<String, String>>,
+    /// How it is tuned, by instrument id; equal temperament where nothing is said.
+    #[serde(default)]
+    pub tunings: BTreeMap<String, Tuning>,
 }
 
 impl Default for Rig {
@@ -28,6 +32,7 @@ impl Default for Rig {
             instrument: "e9".to_owned(),
             lacking: BTreeMap::new(),
             ways: BTreeMap::new(),
+            tunings: BTreeMap::new(),
         }
     }
 }
@@ -68,6 +73,20 @@ impl Rig {
         Some(ways.fold(shipped, |built, (choice, option)| {
             built.with_option(choice, option).unwrap_or(built)
         }))
+    }
+
+    /// How `instrument` is tuned.
+    #[must_use]
+    pub fn tuning(&self, instrument: &Instrument) -> Tuning {
+        self.tunings
+            .get(&instrument.id)
+            .cloned()
+            .unwrap_or_else(|| Tuning::equal(instrument))
+    }
+
+    /// Tunes the player's instrument.
+    pub fn tune(&mut self, tuning: Tuning) {
+        self.tunings.insert(self.instrument.clone(), tuning);
     }
 
     /// The changes of `instrument` that are not there.
@@ -129,9 +148,11 @@ impl Weighed for Work {
     fn weight(&self) -> usize {
         let names: usize = self.rig.lacking.values().flatten().map(String::len).sum();
         let ways: usize = self.rig.ways.values().map(|w| w.len() * 2 * size_of::<String>()).sum();
+        let targets = |t: &Tuning| t.temper.strings.len() * 8 + t.temper.trims.len() * 16;
+        let tunings: usize = self.rig.tunings.values().map(targets).sum();
         // Kept passes are shared between states, so only their handles count.
         let kept = self.kept.len() * size_of::<Arc<Kept>>();
-        size_of::<Self>() + kept + self.chart.len() + names + ways + self.request.avoided.len()
+        size_of::<Self>() + kept + tunings + self.chart.len() + names + ways + self.request.avoided.len()
     }
 }
 

@@ -32,6 +32,8 @@ pub struct Page {
     pub song: Memo<Option<Arc<Timeline>>>,
     /// The instrument.
     pub instrument: Memo<Option<Arc<Instrument>>>,
+    /// The same as it is tuned: what is heard, never what is planned with.
+    pub tuned: Memo<Option<Arc<Instrument>>>,
     /// What has been drafted.
     pub drafting: Drafting,
     /// The drafted passes.
@@ -70,6 +72,11 @@ impl Page {
         let rig = Memo::new(move |_| work.with(|w| w.rig.clone()));
         let song = Memo::new(move |_| reading.with(|r| r.song.clone()));
         let instrument = Memo::new(move |_| rig.with(Rig::built).map(Arc::new));
+        let tuned = Memo::new(move |_| {
+            let instrument = instrument.get()?;
+            let tuning = rig.with(|rig| rig.tuning(&instrument));
+            Some(Arc::new(tuning.temper.tuned(&instrument)))
+        });
         let drafting = Drafting::new();
         let drafted = Memo::new(move |_| {
             let (Some(_), Some(instrument), Some((id, draft))) = (song.get(), instrument.get(), drafting.draft.get())
@@ -134,7 +141,7 @@ impl Page {
                 Limb::All => whole,
                 limb => Arc::new(limb.alone(&whole)),
             });
-            let (song, instrument) = (song.get()?, instrument.get()?);
+            let (song, instrument) = (song.get()?, tuned.get()?);
             Some(Arc::new(super::playing::score(
                 &song,
                 &instrument,
@@ -149,6 +156,7 @@ impl Page {
             reading,
             song,
             instrument,
+            tuned,
             drafting,
             drafted,
             chosen,
