@@ -162,7 +162,7 @@ fn Going(progress: Progress) -> impl IntoView {
 /// The order as everything stands; its moment is set when it is given.
 fn order(page: Page) -> Option<Order> {
     let shown = page.chosen.get()?;
-    let (song, instrument) = (page.song.get()?, page.instrument.get()?);
+    let (song, instrument) = (page.song.get()?, page.tuned.get()?);
     let desk = page.desk.get();
     let take = match desk.chosen {
         // A drafted pass that is no longer there is shown as the first.

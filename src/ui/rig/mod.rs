@@ -5,6 +5,7 @@ mod amplifier;
 mod levels;
 mod midi;
 mod recording;
+mod tuning;
 
 pub(super) use amplifier::SetupChoice;
 pub(super) use levels::Mixer;
@@ -19,6 +20,7 @@ use amplifier::Amplifier;
 use leptos::prelude::*;
 use midi::Midi;
 use recording::RecordingSection;
+use tuning::TuningDesk;
 
 /// The view of the rig.
 #[component]
@@ -54,6 +56,7 @@ pub(super) fn RigView() -> impl IntoView {
                 <h2 id="rig-midi">"Controllers"</h2>
                 <Midi />
             </section>
+            <TuningDesk />
         </div>
     }
 }

@@ -1,0 +1,168 @@
+//! The sheet to tune by: targets by string, beats by chord, the bar's places, and the trade-off as a curve.
+
+use crate::app::tuning::{BarLine, PullLine, Sheet, StringLine, TradeOff};
+use crate::steel::temper::Scheme;
+use crate::theory::Cents;
+use leptos::prelude::*;
+
+type Shown = Memo<Option<Sheet>>;
+
+fn cents(target: Cents) -> String {
+    // A plain zero carries no sign.
+    let rounded = (target.0 * 10.0).round() / 10.0;
+    if rounded == 0.0 {
+        "0".to_owned()
+    } else {
+        format!("{rounded:+.1}")
+    }
+}
+
+/// What a tuner is to show.
+#[component]
+pub(super) fn Targets(sheet: Shown) -> impl IntoView {
+    let rows = move || {
+        sheet
+            .get()
+            .map(|s| s.strings.into_iter().map(target_row).collect_view())
+    };
+    view! {
+        <table class="tuning-targets">
+            <caption>"What a tuner is to show, in cents off its own note"</caption>
+            <thead>
+                <tr><th scope="col">"String"</th><th scope="col">"Open"</th><th scope="col">"Pressed"</th></tr>
+            </thead>
+            <tbody>{rows}</tbody>
+        </table>
+    }
+}
+
+fn target_row(line: StringLine) -> impl IntoView {
+    let pulls = line.pulls.into_iter().map(pull).collect_view();
+    view! {
+        <tr>
+            <th scope="row"><span class="soft fine">{line.string.number()}</span>" "<b>{line.note}</b></th>
+            <td class:unheard=!line.heard>
+                <b>{cents(line.target)}</b>
+                {line.home.then(|| view! { <span class="fine soft">" home"</span> })}
+            </td>
+            <td><ul class="tuning-pulls">{pulls}</ul></td>
+        </tr>
+    }
+}
+
+fn pull(line: PullLine) -> impl IntoView {
+    view! {
+        <li class:unheard=!line.heard>
+            <span class="soft">{line.change}</span>" "{line.note}" "<b>{cents(line.target)}</b>
+        </li>
+    }
+}
+
+/// How fast each chord beats.
+#[component]
+pub(super) fn Beats(sheet: Shown) -> impl IntoView {
+    let rows = move || {
+        let lines = sheet
+            .with(|s| s.as_ref().map(|s| s.beats.clone()))
+            .filter(|b| !b.is_empty())?;
+        let row = |line: crate::app::tuning::BeatLine| {
+            let schemes = line
+                .schemes
+                .map(|rate| view! { <td>{format!("{rate:.1}")}</td> })
+                .collect_view();
+            view! { <tr><th scope="row">{line.number}</th><td><b>{format!("{:.1}", line.here)}</b></td>{schemes}</tr> }
+        };
+        let heads = Scheme::ALL
+            .map(|s| view! { <th scope="col">{s.name()}</th> })
+            .collect_view();
+        Some(view! {
+            <table class="tuning-beats">
+                <caption>"Beats a second that remain in each chord of this pass"</caption>
+                <thead><tr><th scope="col">"Chord"</th><th scope="col">"Yours"</th>{heads}</tr></thead>
+                <tbody>{lines.into_iter().map(row).collect_view()}</tbody>
+            </table>
+        })
+    };
+    view! { {rows} }
+}
+
+/// Where the bar must sit.
+#[component]
+pub(super) fn Bar(sheet: Shown) -> impl IntoView {
+    let rows = move || {
+        let lines = sheet
+            .with(|s| s.as_ref().map(|s| s.bar.clone()))
+            .filter(|b| !b.is_empty())?;
+        Some(view! {
+            <table class="tuning-bar">
+                <caption>"Where the bar must sit to be at one with the band"</caption>
+                <thead>
+                    <tr><th scope="col">"Chord"</th><th scope="col">"Fret"</th><th scope="col">"Off the line"</th><th scope="col">"Strings differ"</th></tr>
+                </thead>
+                <tbody>{lines.into_iter().map(bar_row).collect_view()}</tbody>
+            </table>
+        })
+    };
+    view! { {rows} }
+}
+
+fn bar_row(line: BarLine) -> impl IntoView {
+    let towards = if line.off.0 >= 0.0 { "up" } else { "down" };
+    let off = if line.off.0.abs() < 0.05 {
+        "on it".to_owned()
+    } else {
+        format!("{:.1} mm {towards}, {} cents", line.off.0.abs(), cents(line.cents))
+    };
+    let pressed = line.pressed.join(" ");
+    view! {
+        <tr>
+            <th scope="row">{line.number}</th>
+            <td><b>{line.fret}</b>" "<span class="fine soft">{pressed}</span></td>
+            <td>{off}</td>
+            <td>{format!("{:.1} cents", line.spread.0)}</td>
+        </tr>
+    }
+}
+
+/// The curve's frame, in its own units.
+const WIDE: f64 = 280.0;
+const HIGH: f64 = 120.0;
+/// The most cents drawn either way.
+const MOST: f64 = 20.0;
+
+fn point(at: TradeOff) -> (f64, f64) {
+    let along = |cents: Cents, length: f64| (cents.0 / MOST).clamp(0.0, 1.0) * length;
+    (along(at.departure, WIDE), HIGH - along(at.impurity, HIGH))
+}
+
+/// Purity against nearness.
+#[component]
+pub(super) fn Curve(sheet: Shown) -> impl IntoView {
+    let drawn = move || {
+        let (here, curve) = sheet.with(|s| s.as_ref().map(|s| (s.here, s.curve.clone())))?;
+        if curve.is_empty() {
+            return None;
+        }
+        let path: Vec<String> = curve
+            .iter()
+            .map(|at| point(*at))
+            .map(|(x, y)| format!("{x:.1},{y:.1}"))
+            .collect();
+        let (x, y) = point(here);
+        let words = format!(
+            "Chords are {:.1} cents from pure, tones {:.1} cents from equal steps.",
+            here.impurity.0, here.departure.0
+        );
+        Some(view! {
+            <figure class="tuning-curve">
+                <svg viewBox="-8 -8 296 136" role="img" aria-label=words.clone()>
+                    <path class="axis" d="M0 0V120H280" />
+                    <polyline points=path.join(" ") />
+                    <circle cx=x cy=y r="6" />
+                </svg>
+                <figcaption class="small">{words}" "<span class="soft">"Up: chords beat more. Right: further from equal steps. The line is the best that can be had."</span></figcaption>
+            </figure>
+        })
+    };
+    view! { {drawn} }
+}
