@@ -7,6 +7,7 @@ pub mod geometry;
 pub mod hold;
 pub mod instrument;
 pub mod neck;
+pub mod strain;
 pub mod temper;
 
 pub use geometry::Millimetres;

@@ -1,5 +1,6 @@
 //! How the instrument is tuned: the manner, its figures, and the sheet to tune by.
 
+mod strings;
 mod tables;
 
 use crate::app::Command;
@@ -10,7 +11,8 @@ use crate::ui::controls::Choice;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use std::ops::RangeInclusive;
-use tables::{Bar, Beats, Curve, Targets};
+use strings::Strings;
+use tables::{Bar, Beats, Curve, Targets, cents};
 
 const LIMITS: [(Limit, &str); 2] = [(Limit::Five, "9/5, wide"), (Limit::Seven, "7/4, low and still")];
 
@@ -85,6 +87,7 @@ pub(super) fn TuningDesk() -> impl IntoView {
                 </p>
                 <Beats sheet=sheet />
                 <Bar sheet=sheet />
+                <Strings />
             </div>
         </section>
     }
@@ -164,7 +167,7 @@ fn Figure(
         <label class="figure">
             <span class="line-up apart">
                 <span class="label">{name}</span>
-                <output>{move || format!("{:+.1} {unit}", value.get())}</output>
+                <span>{move || figure(value.get(), unit)}</span>
             </span>
             <input
                 type="range"
@@ -177,5 +180,14 @@ fn Figure(
                 on:change=move |_| bench.drags.update_value(|d| *d += 1)
             />
         </label>
+    }
+}
+
+/// Cents with their sign; a figure without a unit plain.
+fn figure(value: f64, unit: &str) -> String {
+    if unit.is_empty() {
+        format!("{value:.1}")
+    } else {
+        format!("{} {unit}", cents(Cents(value)))
     }
 }

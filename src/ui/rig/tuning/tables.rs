@@ -7,7 +7,7 @@ use leptos::prelude::*;
 
 type Shown = Memo<Option<Sheet>>;
 
-fn cents(target: Cents) -> String {
+pub(super) fn cents(target: Cents) -> String {
     // A plain zero carries no sign.
     let rounded = (target.0 * 10.0).round() / 10.0;
     if rounded == 0.0 {
@@ -27,7 +27,7 @@ pub(super) fn Targets(sheet: Shown) -> impl IntoView {
     };
     view! {
         <table class="tuning-targets">
-            <caption>"What a tuner is to show, in cents off its own note"</caption>
+            <caption>"What a tuner is to show, in cents off its own note; in bold what this pass sounds"</caption>
             <thead>
                 <tr><th scope="col">"String"</th><th scope="col">"Open"</th><th scope="col">"Pressed"</th></tr>
             </thead>
