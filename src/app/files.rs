@@ -273,7 +273,7 @@ mod tests {
         let Ok(Found::Songs(opened)) = open(&project.bytes) else {
             panic!("no project")
         };
-        assert_eq!(opened.project.songs, [work.clone()]);
+        assert_eq!(opened.project.songs, std::slice::from_ref(&work));
         let chart = saved(Export::Chart, &work, None).unwrap();
         assert_eq!(open(&chart.bytes), Ok(Found::Chart("key G; 1 4 5 1".to_owned())));
     }

@@ -75,6 +75,8 @@ fn sent(rig: &Rig) -> Rig {
         instrument: rig.instrument.clone(),
         lacking: only(&rig.lacking, &rig.instrument),
         ways: only(&rig.ways, &rig.instrument),
+        // Everybody tunes their own.
+        tunings: BTreeMap::new(),
     }
 }
 

@@ -30,6 +30,5 @@ pub use performance::{Block, BlockKind, Curve, Finger, Movement, Performance, Pl
 pub use plan::{Brief, Draft, PlanError, draft};
 pub use playable::Breach;
 pub use request::{Blend, Ending, Entry, Request};
-pub use request::{Ending, Entry, Request};
 pub use revise::{Aspect, Change, Offer, Reviser};
 pub use sounded::{Sounded, sounded};

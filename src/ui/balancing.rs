@@ -5,19 +5,18 @@ use super::state::Page;
 use crate::app::compare::{AskLoudness, balance};
 use crate::app::jobs::{Job, News, Product};
 use crate::platform::worker::{Errand, Return};
-use crate::sound::Amp;
 use leptos::prelude::*;
 
 /// Connects the measuring to the comparison.
 pub(super) fn connect(page: Page) {
     let errand = StoredValue::new_local(None::<Errand>);
-    let driven = Memo::new(move |_| page.desk.with(|d| d.levels.driven));
+    let amp = Memo::new(move |_| page.desk.with(|d| d.levels.amp()));
     let both = Memo::new(move |_| {
         let (here, there) = (page.chosen.get()?, page.other.get()?);
         let (song, instrument) = (page.song.get()?, page.instrument.get()?);
         let ask = |performance| AskLoudness {
-            score: playing::score(&song, &instrument, Some(performance)),
-            amp: if driven.get() { Amp::DRIVEN } else { Amp::CLEAN },
+            score: playing::score(&song, &instrument, Some(performance), None),
+            amp: amp.get(),
         };
         Some([&here, &there].map(|shown| ask(&shown.performance)))
     });
@@ -28,7 +27,7 @@ pub(super) fn connect(page: Page) {
         page.balance.set(None);
         let Some(both) = both else { return };
         let hear = move |back| {
-            if let Return::News(News::Done(Product::Loudness([here, there]))) = back {
+            if let Return::News(News::Done(Product::Loudness([here, there])), _) = back {
                 page.balance.set(Some(balance(here, there)));
             }
         };

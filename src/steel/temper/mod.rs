@@ -87,15 +87,24 @@ impl Temper {
     pub fn tuned(&self, instrument: &Instrument) -> Instrument {
         let mut tuned = instrument.clone();
         for (string, spec) in instrument.string_numbers().zip(&mut tuned.strings) {
-            spec.offset = self.string(string);
+            spec.offset = bounded(self.string(string));
         }
         for (id, change) in instrument.change_ids().zip(&mut tuned.changes) {
             for pull in &mut change.pulls {
-                pull.by = meant(pull) + self.trim(id, pull.string);
+                pull.by = meant(pull) + bounded(self.trim(id, pull.string));
             }
         }
         tuned
     }
+}
+
+/// A target as it may sound: one read from a file can be anything, and beyond a semitone it is another note.
+fn bounded(target: Cents) -> Cents {
+    Cents(if target.0.is_finite() {
+        target.0.clamp(-100.0, 100.0)
+    } else {
+        0.0
+    })
 }
 
 /// The whole semitones a pull is meant for, or its own size where it is meant for none.

@@ -96,7 +96,7 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
                         type="button"
                         class="do"
                         prop:disabled=all_hinted
-                        on:click=move |_| sitting.update(|s| drop(s.hint(index)))
+                        on:click=move |_| sitting.update(|s| { let _ = s.hint(index); })
                     >
                         "Hint"
                     </button>

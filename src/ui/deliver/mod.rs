@@ -174,7 +174,7 @@ fn order(page: Page) -> Option<Order> {
     mix.recording.muted = true;
     let brief = Brief {
         // Of what is rehearsed only a part may be heard: a delivery has all of it.
-        score: super::playing::score(&song, &instrument, Some(&shown.performance)),
+        score: super::playing::score(&song, &instrument, Some(&shown.performance), None),
         rate: SampleRate(0.0),
         count_in: 0,
         stems: Vec::new(),

@@ -70,14 +70,13 @@ fn next(queue: &Rc<RefCell<Queue>>) {
 /// The end of an errand; nothing while it is on its way.
 fn answer(back: Return) -> Option<Result<Box<Draft>, String>> {
     match back {
-        Return::News(News::Going(_)) => None,
-        Return::News(News::Done(Product::Draft(draft))) => Some(Ok(draft)),
-        Return::News(News::Refused(refused)) => Some(Err(refused.to_string())),
+        Return::News(News::Going(_), _) => None,
+        Return::News(News::Done(Product::Draft(draft)), _) => Some(Ok(draft)),
+        Return::News(News::Refused(refused), _) => Some(Err(refused.to_string())),
         Return::Broke => Some(Err(
             "The planner stopped. Open the lesson again to try once more.".to_owned()
         )),
         // A product of another kind of job; none is asked for here.
-        #[allow(unreachable_patterns)]
-        Return::News(News::Done(_)) => None,
+        Return::News(News::Done(_), _) => None,
     }
 }
