@@ -3,10 +3,11 @@
 
 mod sound_support;
 
+use leadbar::solo::{Curve, Shape};
 use leadbar::sound::loudness::Meter;
 use leadbar::sound::render::{Brief, Levels, MIX_PEAK, Render, STEM_PEAK, Stem, TAIL, Wave};
 use leadbar::sound::{Amp, Decibels, Loudness, Lufs, Mix, Part, SampleRate, Score};
-use sound_support::{instrument, playing, pluck, song};
+use sound_support::{instrument, playing, pluck, song, turn};
 
 const RATE: f64 = 48_000.0;
 
@@ -198,4 +199,23 @@ fn what_can_not_be_rendered_is_refused_in_words() {
     let mut empty = brief();
     empty.score.timeline.bars.clear();
     assert!(refused(&empty).contains("no bars"));
+}
+
+#[test]
+fn the_volume_pedal_stays_where_it_was_under_what_rings_on() {
+    let mut brief = brief();
+    brief.stems = vec![Stem::DirectClean];
+    brief.score.performance.volume = Curve {
+        first: 0.7,
+        turns: vec![turn(3.0, 0.75, 0.2, Shape::Even)],
+    };
+    let whole = rendered(&brief);
+    let sound = &whole[0].channels[0];
+    let end = (2.0 * RATE) as usize;
+    let (before, after) = (peak(&sound[end - 2_400..end]), peak(&sound[end..end + 4_800]));
+    // The strings beat a little against each other; a pedal back at rest would be 22 dB louder.
+    assert!(
+        before > 1e-4 && after < 1.5 * before,
+        "{before} before the end, {after} after it"
+    );
 }

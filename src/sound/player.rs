@@ -74,6 +74,8 @@ pub struct Player {
     master: Ramp,
     /// Closes while something is exchanged under the sound.
     gate: Ramp,
+    /// Where the volume pedal is, and its gain as it is heard.
+    pedal: f64,
     volume: f32,
     /// Where the user holds the volume pedal, 0..=1.
     foot: f64,
@@ -111,6 +113,7 @@ impl Player {
             gains: [Ramp::at(0.0); Part::ALL.len()],
             master: Ramp::at(0.0),
             gate: Ramp::at(1.0),
+            pedal: RESTING_VOLUME,
             volume: volume_gain(RESTING_VOLUME),
             foot: RESTING_VOLUME,
             hands: Hands::AWAY,
@@ -252,7 +255,10 @@ impl Player {
                 }
                 self.jump_when_silent();
             }
-            LiveEvent::Volume { part } if part.is_finite() => self.foot = part.clamp(0.0, 1.0),
+            LiveEvent::Volume { part } if part.is_finite() => {
+                self.foot = part.clamp(0.0, 1.0);
+                self.pedal = self.foot;
+            }
             LiveEvent::Volume { .. } => {}
             LiveEvent::Block { strings, kind } => {
                 if let Some(steel) = &mut self.steel {
@@ -320,6 +326,7 @@ impl Player {
 
     fn pluck_now(&mut self, picked: Picked) {
         let hands = self.hands;
+        self.pedal = self.foot;
         if let Some(steel) = &mut self.steel {
             steel.pluck(picked, 0, &hands);
         }

@@ -200,6 +200,10 @@ impl<'a> Reviser<'a> {
             }
             let proven = idea.ways.into_iter().find_map(|way| {
                 let change = change_to(pass, index, way.action)?;
+                // Some ways lead back to where the move stands.
+                if pass.moves.get(change.from..change.from + change.count) == Some(&change.moves[..]) {
+                    return None;
+                }
                 let new = offers.iter().all(|o| o.change != change && o.words != way.words);
                 (new && self.proof.holds(pass, &change, &before, joined)).then_some(Offer {
                     index,

@@ -233,13 +233,11 @@ impl Player {
     /// The volume pedal, which stands before the amplifier: it drives less as it is let up.
     #[allow(clippy::cast_precision_loss)]
     fn press_volume(&mut self, steel: &mut [f32; STEP]) {
-        let volume = match (self.mode, &self.score) {
-            (Mode::Playing { from }, Some(score)) => {
-                score.performance.volume.value(self.transport.position().max(from))
-            }
-            _ => self.foot,
-        };
-        let slope = (volume_gain(volume) - self.volume) / STEP as f32;
+        // After the song the foot stays where it was under what still rings, until a string is plucked by hand.
+        if let (Mode::Playing { from }, Some(score)) = (self.mode, &self.score) {
+            self.pedal = score.performance.volume.value(self.transport.position().max(from));
+        }
+        let slope = (volume_gain(self.pedal) - self.volume) / STEP as f32;
         for sample in steel {
             self.volume += slope;
             *sample *= self.volume;
