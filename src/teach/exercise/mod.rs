@@ -18,9 +18,11 @@ mod draw;
 mod hearing;
 mod holding;
 mod kind;
+mod lowest;
 mod mark;
 mod naming;
 pub(in crate::teach) mod params;
+mod pedals;
 mod phrase;
 mod places;
 mod task;
@@ -110,11 +112,11 @@ impl Exercise {
             Kind::Inversions => made(places::Inversions::draw(draw, instrument)),
             Kind::HearChange => made(hearing::HearChange::draw(draw, instrument)),
             Kind::HearNumber => made(hearing::HearNumber::draw(draw, instrument)),
-            Kind::HearInversion => made(hearing::HearInversion::draw(draw, instrument)),
+            Kind::HearInversion => made(lowest::HearInversion::draw(draw, instrument)),
             Kind::FollowByEar => made(hearing::Follow::draw(draw, instrument)),
             Kind::VoiceLead => made(places::VoiceLead::draw(draw, instrument)),
             Kind::FixBar => made(phrase::FixBar::draw(draw, instrument)),
-            Kind::PutPedals => made(places::PutPedals::draw(draw, instrument)),
+            Kind::PutPedals => made(pedals::PutPedals::draw(draw, instrument)),
             Kind::Entrance => made(phrase::Entrance::draw(draw, instrument)),
             Kind::Climb => made(phrase::Climb::draw(draw, instrument)),
             Kind::Answer => made(phrase::Reply::draw(draw, instrument)),
