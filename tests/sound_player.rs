@@ -189,7 +189,8 @@ fn the_song_ends_and_says_so() {
 
 #[test]
 fn every_part_is_heard_alone_and_a_muted_one_is_not() {
-    for part in Part::ALL {
+    // The recording is the player's own and has tests of its own.
+    for part in Part::ALL.into_iter().filter(|part| *part != Part::Recording) {
         let sound = |parts: &[Part]| {
             let mut player = ready(score(lively()), &[only(parts)]);
             player.play(Beats::ZERO);
