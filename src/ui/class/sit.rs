@@ -64,6 +64,11 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
     let hints = task.hints();
     let hinted = move || usize::from(given().hints);
     let all_hinted = move || hinted() >= 3;
+    let take_hint = move |_| {
+        sitting.update(|s| {
+            s.hint(index);
+        });
+    };
     let offered = sitting.with_untracked(|s| s.work.hints);
     let shown = shown_words(&task)
         .into_iter()
@@ -96,7 +101,7 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
                         type="button"
                         class="do"
                         prop:disabled=all_hinted
-                        on:click=move |_| sitting.update(|s| { let _ = s.hint(index); })
+                        on:click=take_hint
                     >
                         "Hint"
                     </button>
