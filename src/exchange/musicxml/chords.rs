@@ -64,7 +64,7 @@ fn number(span: &ChordSpan, page: &mut Page) {
 }
 
 /// The kind of a quality, and the degrees added to it: an added seventh is the small one.
-pub(super) fn kind(quality: Quality) -> (&'static str, &'static [(u8, i8)]) {
+pub(in crate::exchange) fn kind(quality: Quality) -> (&'static str, &'static [(u8, i8)]) {
     match quality {
         Quality::Major => ("major", &[]),
         Quality::Minor => ("minor", &[]),

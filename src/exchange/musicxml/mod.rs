@@ -17,6 +17,8 @@ mod score;
 #[cfg(test)]
 mod tests;
 
+pub(super) use chords::kind;
+
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
