@@ -7,6 +7,7 @@ use super::passes::Shown;
 use super::project::{Opened, Project, ProjectError};
 use super::reading::Reading;
 use super::work::Work;
+use crate::exchange::lead::{self, Lead, LeadError};
 use crate::exchange::midi::{self, Layout};
 use crate::exchange::musicxml::{self, ChordNames};
 use crate::exchange::tab::{Characters, Signs, Tab};
@@ -175,17 +176,29 @@ fn plain_name(title: Option<&str>) -> String {
 pub enum Found {
     /// Songs, and what could not be read of them.
     Songs(Opened),
-    /// A chart, as text.
-    Chart(String),
+    /// A chart, as text, and what could not be read of the file it was made of.
+    Chart {
+        /// The text.
+        text: String,
+        /// What was not understood, each as a sentence.
+        notes: Vec<String>,
+    },
 }
 
-/// Finds out what a file is. A project is known by its form, anything else that is text is read as a chart.
+/// Finds out what a file is: a project, a MIDI file or a MusicXML score with chord names, or a chart as text. Each
+/// is known by its form, whatever it is called.
 ///
 /// # Errors
 /// A sentence for the player that says why nothing can be opened.
 pub fn open(bytes: &[u8]) -> Result<Found, String> {
+    if bytes.starts_with(b"MThd") {
+        return chart_of(lead::of_midi(bytes));
+    }
+    if bytes.starts_with(b"PK") {
+        return Err("This file is packed: save the score as plain MusicXML, then open that.".to_owned());
+    }
     let Ok(text) = std::str::from_utf8(bytes) else {
-        return Err("This file is no text: open a project, or a chart as text.".to_owned());
+        return Err("This file is no text: open a project, a score, a MIDI file, or a chart as text.".to_owned());
     };
     let text = text.trim_start_matches('\u{feff}');
     if text.trim_start().starts_with('{') {
@@ -203,11 +216,23 @@ pub fn open(bytes: &[u8]) -> Result<Found, String> {
             Err(error) => Err(error.to_string()),
         };
     }
+    if text.trim_start().starts_with('<') {
+        return chart_of(lead::of_score(text));
+    }
     trust::chart(text).map_err(|_| "This text is longer than any chart: open one song at a time.".to_owned())?;
     match Reading::of(text).song {
-        Some(_) => Ok(Found::Chart(text.to_owned())),
+        Some(_) => Ok(Found::Chart {
+            text: text.to_owned(),
+            notes: Vec::new(),
+        }),
         None => Err("There are no bars in this text: a chart looks like \"key G; 1 4 5 1\".".to_owned()),
     }
+}
+
+/// A chart made of a lead sheet.
+fn chart_of(lead: Result<Lead, LeadError>) -> Result<Found, String> {
+    let Lead { chart, notes } = lead.map_err(|error| format!("This file gives no chart: {error}."))?;
+    Ok(Found::Chart { text: chart, notes })
 }
 
 #[cfg(test)]
@@ -275,7 +300,25 @@ mod tests {
         };
         assert_eq!(opened.project.songs, std::slice::from_ref(&work));
         let chart = saved(Export::Chart, &work, None).unwrap();
-        assert_eq!(open(&chart.bytes), Ok(Found::Chart("key G; 1 4 5 1".to_owned())));
+        let Ok(Found::Chart { text, .. }) = open(&chart.bytes) else {
+            panic!("no chart")
+        };
+        assert_eq!(text, "key G; 1 4 5 1");
+    }
+
+    #[test]
+    fn scores_and_midi_files_open_as_the_chart_of_their_chords() {
+        let work = Work::on("Mill Song, key G; 1 4 5 1");
+        let shown = shown();
+        for export in [Export::Score, Export::Midi(Layout::PerString)] {
+            let file = saved(export, &work, Some(&shown)).unwrap();
+            let Ok(Found::Chart { text, .. }) = open(&file.bytes) else {
+                panic!("no chart")
+            };
+            let song = Reading::of(&text).song.unwrap();
+            let roots: Vec<String> = song.spans.iter().map(|s| s.chord.symbol()).collect();
+            assert_eq!(roots, ["G", "C", "D", "G"], "{text}");
+        }
     }
 
     #[test]
@@ -285,6 +328,9 @@ mod tests {
             (b"{}", "holds no project"),
             (b"{ \"a\"", "line 1"),
             (b"", "no bars"),
+            (b"MThd", "damaged"),
+            (b"PK\x03\x04", "packed"),
+            (b"<html>", "gives no chart"),
             (b"{\"leadbar\":\"project\",\"schema\":1,\"songs\":[]}", "no song"),
         ] {
             let told = open(bytes).expect_err("it can't be opened");

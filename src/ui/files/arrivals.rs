@@ -72,8 +72,8 @@ pub(super) fn Arrivals() -> impl IntoView {
     };
     view! {
         <label class="field">
-            <span class="label">"A project, or a chart as text"</span>
-            <input type="file" accept=".json,.txt,application/json,text/plain" on:change=choose />
+            <span class="label">"A project, a chart as text, or a score or MIDI file with chord names"</span>
+            <input type="file" accept=".json,.txt,.musicxml,.xml,.mid,.midi" on:change=choose />
         </label>
         <p class="small soft songs-note">"Or drop it anywhere on the page. Undo brings back what you had."</p>
         <ul class="songs">{move || several.0.get().into_iter().map(one).collect_view()}</ul>
@@ -90,7 +90,7 @@ fn take(page: Page, several: Several, file: Option<File>) {
         };
         match opened {
             Err(words) => page.say(words),
-            Ok(Found::Chart(text)) => bring(page, Work::on(&text), None),
+            Ok(Found::Chart { text, notes }) => bring(page, Work::on(&text), notes.first().cloned()),
             Ok(Found::Songs(opened)) => {
                 let note = opened.notes.first().cloned();
                 let songs = opened.project.songs;
