@@ -14,7 +14,7 @@
 //! | `until 3.1` | when it is stopped; at the next row where it is not said |
 //! | `soft`, `loud`, `vibrato`, `swell` | colour |
 //!
-//! *Invariant:* what [`print`] writes, [`parse`] reads back as the same strokes.
+//! *Invariant:* what [`print()`] writes, [`parse()`] reads back as the same strokes.
 
 use crate::solo::stroke::{Arrival, Grip, Stroke, Wave};
 use crate::steel::{Fret, Instrument, Place, Stance, StringNumber, StringSet, Travel};

@@ -163,6 +163,8 @@ fn Going(progress: Progress) -> impl IntoView {
 fn order(page: Page) -> Option<Order> {
     let shown = page.chosen.get()?;
     let (song, instrument) = (page.song.get()?, page.tuned.get()?);
+    // Stems that follow the player's own recording lie under it in a workstation.
+    let clock = page.score.with(|score| score.as_ref().and_then(|score| score.clock.clone()));
     let desk = page.desk.get();
     let take = match desk.chosen {
         // A drafted pass that is no longer there is shown as the first.
@@ -174,7 +176,7 @@ fn order(page: Page) -> Option<Order> {
     mix.recording.muted = true;
     let brief = Brief {
         // Of what is rehearsed only a part may be heard: a delivery has all of it.
-        score: super::playing::score(&song, &instrument, Some(&shown.performance), None),
+        score: super::playing::score(&song, &instrument, Some(&shown.performance), clock),
         rate: SampleRate(0.0),
         count_in: 0,
         stems: Vec::new(),
