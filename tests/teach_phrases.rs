@@ -258,7 +258,11 @@ fn one_stroke_changed_is_a_variation_and_none_or_two_are_not() {
 #[test]
 fn any_last_chord_with_its_root_that_rings_is_an_end() {
     phrases(Kind::Ending, |places, rng| {
-        let first = one(rng, &places.at(Beats(0.0), None));
+        let firsts = places.at(Beats(0.0), None);
+        if firsts.is_empty() {
+            return assert_right(&places.task, &places.task.model_answer());
+        }
+        let first = one(rng, &firsts);
         let ends = places.at(Beats(4.0), Some(first));
         if ends.is_empty() {
             return assert_right(&places.task, &places.task.model_answer());

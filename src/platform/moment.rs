@@ -1,6 +1,7 @@
 //! What day and time it is where the user is.
 
 use crate::exchange::moment::Moment;
+use crate::teach::progress::Day;
 
 /// Now, by the device's own clock and place.
 #[must_use]
@@ -15,4 +16,13 @@ pub fn now() -> Moment {
         minute: date.get_minutes() as u8,
         second: date.get_seconds() as u8,
     }
+}
+
+/// Today, where the user is.
+#[must_use]
+#[allow(clippy::cast_possible_truncation)] // some tens of thousands of days
+pub fn today() -> Day {
+    let date = js_sys::Date::new_0();
+    let here = date.get_time() - date.get_timezone_offset() * 60_000.0;
+    Day((here / 86_400_000.0).floor() as i32)
 }

@@ -1,7 +1,10 @@
 //! How an exercise is answered: a pad for each kind of answer.
 
+mod asked;
 mod places;
 mod strokes;
+
+pub(in crate::ui) use asked::Asked;
 
 use crate::teach::Answer;
 use crate::teach::exercise::{Input, Task};

@@ -164,7 +164,9 @@ fn order(page: Page) -> Option<Order> {
     let shown = page.chosen.get()?;
     let (song, instrument) = (page.song.get()?, page.tuned.get()?);
     // Stems that follow the player's own recording lie under it in a workstation.
-    let clock = page.score.with(|score| score.as_ref().and_then(|score| score.clock.clone()));
+    let clock = page
+        .score
+        .with(|score| score.as_ref().and_then(|score| score.clock.clone()));
     let desk = page.desk.get();
     let take = match desk.chosen {
         // A drafted pass that is no longer there is shown as the first.

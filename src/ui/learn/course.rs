@@ -1,8 +1,10 @@
 //! The course as a path: its parts, its lessons, and which is next.
 
+use super::learnt::{Keeping, Learnt, today};
 use crate::app::{Command, View};
 use crate::teach::course;
 use crate::teach::lesson::Head;
+use crate::teach::progress::Mastery;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -32,7 +34,9 @@ pub(super) fn CoursePath() -> impl IntoView {
             <p class="course-about">
                 "A song comes with a hole of eight bars in it. In these lessons you learn to read its numbers, find them on the neck, and fill the hole with something worth keeping."
             </p>
+            <Due />
             {parts.into_iter().map(part).collect_view()}
+            <Keeping />
             <section class="course-part">
                 <h2>"For teachers"</h2>
                 <p class="soft">"Set work, send it as a link or a file, and mark what comes back."</p>
@@ -45,13 +49,59 @@ pub(super) fn CoursePath() -> impl IntoView {
 #[component]
 fn Step(head: Head) -> impl IntoView {
     let page = Page::here();
+    let learnt = Learnt::here();
     let id = head.id.clone();
+    let own = head.id.clone();
+    let done = move || learnt.with(|p| p.is_finished(&own));
+    let (lesson, trained) = (head.id.clone(), head.skills.clone());
+    let full = move || learnt.with(|p| p.is_finished(&lesson));
+    let begun = move || learnt.with(|p| trained.iter().any(|s| p.mastery(s) > Mastery::New));
+    let skills = head.skills.clone();
+    // A lesson is as well known as the skill in it that is known least.
+    let known = move || {
+        learnt
+            .with(|p| skills.iter().map(|s| p.mastery(s)).min())
+            .filter(|m| *m > Mastery::New)
+    };
     view! {
-        <li class="course-lesson">
+        <li class="course-lesson" class:begun=begun class:done=full>
             <button type="button" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>
                 <b>{head.title}</b>
-                <span class="small soft">{format!("{} minutes", head.minutes)}</span>
+                <span class="small soft">
+                    {format!("{} minutes", head.minutes)}
+                    {move || done().then_some(", read")}
+                    {move || known().map(|m| format!(", {}", m.name()))}
+                </span>
             </button>
         </li>
+    }
+}
+
+/// What was learnt and is to be met again, by lesson.
+#[component]
+fn Due() -> impl IntoView {
+    let page = Page::here();
+    let learnt = Learnt::here();
+    let lessons = move || {
+        let due: Vec<String> = learnt.with(|p| p.due(today()).into_iter().map(str::to_owned).collect());
+        let again = |head: &Head| head.skills.iter().any(|skill| due.contains(skill));
+        course::heads().into_iter().filter(again).take(3).collect::<Vec<_>>()
+    };
+    let one = move |head: Head| {
+        let id = head.id.clone();
+        view! {
+            <button type="button" class="do" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>{head.title}</button>
+        }
+    };
+    move || {
+        let lessons = lessons();
+        (!lessons.is_empty()).then(|| {
+            view! {
+                <section class="course-part">
+                    <h2>"To be met again today"</h2>
+                    <div class="line-up">{lessons.into_iter().map(one).collect_view()}</div>
+                </section>
+            }
+        })
     }
 }

@@ -1,6 +1,8 @@
 //! One lesson: its head, its text, and the way on.
 
 use super::drafts::Drafts;
+use super::learnt::Learnt;
+use super::practice::Practice;
 use super::prose;
 use crate::app::Command;
 use crate::teach::Lesson;
@@ -51,6 +53,8 @@ pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
     Drafts::provide();
     Tried::provide();
     let page = Page::here();
+    let learnt = Learnt::here();
+    let asked: Vec<_> = lesson.exercises().cloned().collect();
     let head = lesson.head;
     let heads = course::heads();
     let next = heads
@@ -58,14 +62,16 @@ pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
         .position(|h| h.id == head.id)
         .and_then(|i| heads.get(i + 1))
         .cloned();
-    let on = next.map(|next| {
-        let id = next.id.clone();
-        view! {
-            <button type="button" class="go" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>
-                "Next: " {next.title}
-            </button>
-        }
-    });
+    let words = next.as_ref().map_or_else(
+        || "Done: back to the course".to_owned(),
+        |next| format!("Next: {}", next.title),
+    );
+    let to = next.map(|next| next.id);
+    let own = head.id.clone();
+    let go_on = move |_| {
+        learnt.finish(page, &own);
+        page.act(Command::OpenLesson(to.clone()));
+    };
     view! {
         <article class="lesson">
             <header class="lesson-head">
@@ -76,7 +82,10 @@ pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
                 <h1>{head.title}</h1>
             </header>
             {prose::blocks(&prose::without_exercises(&lesson.blocks))}
-            <footer class="lesson-foot">{on}</footer>
+            {(!asked.is_empty()).then(|| view! { <Practice blocks=asked /> })}
+            <footer class="lesson-foot">
+                <button type="button" class="go" on:click=go_on>{words}</button>
+            </footer>
         </article>
     }
 }

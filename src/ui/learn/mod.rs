@@ -4,9 +4,11 @@ mod chart;
 mod course;
 mod drafts;
 mod example;
+mod learnt;
 mod lesson;
 mod neck;
 mod pass;
+mod practice;
 mod prose;
 
 use crate::app::Command;
@@ -14,6 +16,7 @@ use crate::teach::course as shipped;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use course::CoursePath;
+use learnt::Learnt;
 use leptos::prelude::*;
 use lesson::LessonPage;
 
@@ -21,6 +24,7 @@ use lesson::LessonPage;
 #[component]
 pub(super) fn LearnView() -> impl IntoView {
     let page = Page::here();
+    Learnt::provide();
     on_cleanup(move || playing::give_back(page));
     let open = Memo::new(move |_| page.desk.with(|d| d.lesson.clone()));
     Effect::new(move |before: Option<()>| {
