@@ -17,7 +17,7 @@ function placeOf(hint) {
 async function hold(pad, { strings, fret, pressed }) {
   const less = pad.getByRole("button", { name: "Fret: less" });
   const more = pad.getByRole("button", { name: "Fret: more" });
-  const now = async () => Number(await pad.locator(".stepper output").first().innerText());
+  const now = async () => Number(await pad.getByRole("group", { name: "Fret" }).locator("output").innerText());
   while ((await now()) > fret) await less.click();
   while ((await now()) < fret) await more.click();
   for (const string of strings) await pad.getByRole("button", { name: `String ${string}`, exact: true }).click();
