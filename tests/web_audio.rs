@@ -96,7 +96,8 @@ async fn the_worklet_renders_what_the_engine_renders() {
 }
 
 async fn wait_for(what: &str, mut done: impl FnMut() -> bool) {
-    for _ in 0..200 {
+    // A new engine reads the whole unoptimised module again, on whatever machine this is.
+    for _ in 0..800 {
         if done() {
             return;
         }
@@ -106,7 +107,7 @@ async fn wait_for(what: &str, mut done: impl FnMut() -> bool) {
         });
         let _ = JsFuture::from(promise).await;
     }
-    panic!("waited five seconds in vain for {what}");
+    panic!("waited twenty seconds in vain for {what}");
 }
 
 /// Whether the node gives anything but silence at this moment.
