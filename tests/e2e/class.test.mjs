@@ -111,7 +111,7 @@ describe("a class", () => {
   test("the teacher marks what came back, and what is no answer is named", async () => {
     const page = await stage.open({ size: DESK, path: "#/class" });
     await page.getByRole("radio", { name: "Mark answers" }).check();
-    await page.getByLabel("Links").fill(handedIn);
+    await page.getByRole("textbox", { name: "Links" }).fill(handedIn);
     await page.getByRole("button", { name: "Mark these" }).click();
     const row = page.getByRole("row", { name: /Wren/ });
     await row.waitFor();

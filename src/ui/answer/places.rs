@@ -83,8 +83,13 @@ pub(super) fn PlacePad(
             _ => "mixed",
         };
         let half = move || (pressed() == "mixed").then_some("½");
+        // A reader says what is seen, the half as well.
+        let said = {
+            let change = change.clone();
+            move || format!("Press {change}{}", half().unwrap_or_default())
+        };
         Some(view! {
-            <button type="button" class="chip" aria-label=format!("Press {change}") aria-pressed=pressed on:click=press>
+            <button type="button" class="chip" aria-label=said aria-pressed=pressed on:click=press>
                 {change.clone()}{half}
             </button>
         })
