@@ -1,11 +1,7 @@
 // A lesson's exercises: a wrong answer gets its reason, a right one its points, and what was learnt is kept.
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
-import { createRequire } from "node:module";
 import { after, before, describe, test } from "node:test";
-import { assertSound, DESK, PHONE, start, started } from "./browser.mjs";
-
-const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+import { assertSound, axeFaults, DESK, PHONE, start, started } from "./browser.mjs";
 
 let stage;
 before(async () => (stage = await start()));
@@ -54,9 +50,7 @@ for (const size of [PHONE, DESK]) {
     });
 
     test("pass axe-core, and what was learnt is still there after a reload, until it is erased", async () => {
-      await page.evaluate(axe);
-      const { violations } = await page.evaluate(() => globalThis.axe.run(document));
-      assert.deepEqual(violations.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.html}`)), []);
+      assert.deepEqual(await axeFaults(page), []);
       await page.getByRole("button", { name: /^Next:/ }).click();
       await page.getByRole("button", { name: "Course", exact: true }).click();
       await page.reload();
