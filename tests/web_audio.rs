@@ -44,8 +44,8 @@ fn scripts() -> Scripts {
                 .replace("import { initSync,", "import { trap, initSync,")
                 .replace("./leadbar.js", &glue)
                 .replace(
-                    "this.engine.command(command)",
-                    "command.length ? this.engine.command(command) : trap()",
+                    "this.engine.command(given)",
+                    "(given.length ? this.engine.command(given) : trap())",
                 ),
         ),
     }
@@ -96,8 +96,7 @@ async fn the_worklet_renders_what_the_engine_renders() {
 }
 
 async fn wait_for(what: &str, mut done: impl FnMut() -> bool) {
-    // A new engine reads the whole unoptimised module again, on whatever machine this is.
-    for _ in 0..800 {
+    for _ in 0..400 {
         if done() {
             return;
         }
@@ -107,7 +106,7 @@ async fn wait_for(what: &str, mut done: impl FnMut() -> bool) {
         });
         let _ = JsFuture::from(promise).await;
     }
-    panic!("waited twenty seconds in vain for {what}");
+    panic!("waited ten seconds in vain for {what}");
 }
 
 /// Whether the node gives anything but silence at this moment.
