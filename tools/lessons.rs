@@ -6,7 +6,7 @@ use std::{env, fs, io};
 
 fn main() -> io::Result<()> {
     let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default());
-    println!("cargo:rerun-if-changed=build.rs");
+    println!("cargo:rerun-if-changed=tools/lessons.rs");
     println!("cargo:rerun-if-changed=lessons");
     let mut list = String::from("[\n");
     for part in entries(&root.join("lessons"))? {
