@@ -75,7 +75,7 @@ impl Page {
         let tuned = Memo::new(move |_| {
             let instrument = instrument.get()?;
             let tuning = rig.with(|rig| rig.tuning(&instrument));
-            Some(Arc::new(tuning.temper.tuned(&instrument)))
+            Some(Arc::new(tuning.tuned(&instrument)))
         });
         let drafting = Drafting::new();
         let drafted = Memo::new(move |_| {

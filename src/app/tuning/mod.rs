@@ -104,6 +104,15 @@ impl Tuning {
         self
     }
 
+    /// The instrument as it sounds: at its targets, in a body that gives.
+    #[must_use]
+    pub fn tuned(&self, instrument: &Instrument) -> Instrument {
+        Instrument {
+            give: Cents(within(self.drop.0, &DROP)),
+            ..self.temper.tuned(instrument)
+        }
+    }
+
     /// The targets of `scheme` with this tuning's home strings.
     fn scheme(&self, instrument: &Instrument, scheme: Scheme) -> Temper {
         self.raised(scheme.temper(instrument))

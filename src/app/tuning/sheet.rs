@@ -220,7 +220,7 @@ fn bar_line(
 ) -> Option<BarLine> {
     let wants = |tone: Tone, ratio: Ratio| {
         let just = ratio.cents().0 - (ratio.cents().0 / 100.0).round() * 100.0;
-        just - tuning.temper.off(instrument, tone).0
+        just - tuning.temper.heard(instrument, tone, tuning.drop).0
     };
     let ends = group.iter().flat_map(|s| {
         let of = |tone, ratio| (wants(tone, ratio), s.wanted.weight);

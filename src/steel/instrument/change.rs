@@ -124,6 +124,13 @@ impl Pull {
         }
     }
 
+    /// The whole semitones it is meant for, or its own size where it lies between two notes: a tempered pull is off
+    /// by less than [`IN_TUNE`](super::IN_TUNE).
+    #[must_use]
+    pub fn meant(&self) -> Cents {
+        super::whole(self.by).map_or(self.by, |semitones| Cents(f64::from(semitones.0) * 100.0))
+    }
+
     /// How far the string has moved when its change has travelled `travel`.
     #[must_use]
     pub fn at(&self, travel: Travel) -> Cents {

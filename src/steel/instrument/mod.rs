@@ -61,7 +61,15 @@ pub struct Instrument {
     /// What players have in different ways.
     #[serde(default)]
     pub choices: Vec<Choice>,
+    /// How far an unpulled string falls while A and B, or as much of other raises, are down: the body gives.
+    /// No file has it; it is the player's own. Published figures disagree, 2 to 8 cents.
+    #[serde(default)]
+    pub give: Cents,
 }
+
+/// With this many string-semitones raised, A and B down on the E9, an unpulled string has fallen by the whole of
+/// [`Instrument::give`]. That it grows evenly with the raises is our reading (no source).
+const GIVES_AT: f64 = 6.0;
 
 impl Instrument {
     /// The strings by number.
@@ -135,8 +143,31 @@ impl Instrument {
     pub fn height(&self, string: StringNumber, fret: Fret, travel: impl Fn(ChangeId) -> Travel) -> Option<Height> {
         let spec = self.strings.get(string.index())?;
         let open = spec.pitch.number()?.height();
-        let cents = Cents(fret.0 * 100.0) + self.pulled(string, travel) + spec.offset;
+        let fallen = self.fallen(self.give, string, &travel);
+        let cents = Cents(fret.0 * 100.0) + self.pulled(string, travel) + spec.offset - fallen;
         Some(open.shifted(cents))
+    }
+
+    /// How far `string` falls, as a positive figure, in a body that gives by `give` under A and B. A pulled string
+    /// falls the less the further it is pulled: its stop is tuned with the others down.
+    #[must_use]
+    pub fn fallen(&self, give: Cents, string: StringNumber, travel: impl Fn(ChangeId) -> Travel) -> Cents {
+        if give.0 == 0.0 {
+            return Cents(0.0);
+        }
+        let (mut raised, mut own) = (0.0, 0.0_f64);
+        for other in self.string_numbers() {
+            let mut up = 0.0_f64;
+            for (id, change) in self.change_ids().zip(&self.changes) {
+                for pull in change.pulls.iter().filter(|p| p.string == other) {
+                    let part = travel(id).part_between(pull.from, pull.to);
+                    up = up.max(part * pull.meant().0);
+                    own = own.max(if other == string { part } else { 0.0 });
+                }
+            }
+            raised += up;
+        }
+        Cents(give.0 * raised / (100.0 * GIVES_AT) * (1.0 - own))
     }
 
     /// How far a stance moves `string`, for planning in whole notes: tuning offsets are left out, and

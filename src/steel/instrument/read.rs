@@ -89,6 +89,7 @@ impl Reader<'_> {
             scale_length: Millimetres(scale?),
             frets: frets? as u8,
             spacing: spacing?,
+            give: Cents(0.0),
             strings: strings?,
             changes,
             choices,

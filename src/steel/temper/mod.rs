@@ -82,6 +82,13 @@ impl Temper {
             .fold(self.string(tone.string), |sum, add| sum + add)
     }
 
+    /// How far a tone is off as it sounds in a body that gives by `give`: see [`Instrument::give`].
+    #[must_use]
+    pub fn heard(&self, instrument: &Instrument, tone: Tone, give: Cents) -> Cents {
+        let travel = |id| instrument.travel(tone.stance, id);
+        self.off(instrument, tone) - instrument.fallen(give, tone.string, travel)
+    }
+
     /// The instrument tuned so: everything that sounds or measures heights reads the targets from it.
     #[must_use]
     pub fn tuned(&self, instrument: &Instrument) -> Instrument {
@@ -91,7 +98,7 @@ impl Temper {
         }
         for (id, change) in instrument.change_ids().zip(&mut tuned.changes) {
             for pull in &mut change.pulls {
-                pull.by = meant(pull) + bounded(self.trim(id, pull.string));
+                pull.by = pull.meant() + bounded(self.trim(id, pull.string));
             }
         }
         tuned
@@ -107,16 +114,6 @@ fn bounded(target: Cents) -> Cents {
     })
 }
 
-/// The whole semitones a pull is meant for, or its own size where it is meant for none.
-fn meant(pull: &Pull) -> Cents {
-    let nearest = Cents((pull.by.0 / 100.0).round() * 100.0);
-    if (pull.by - nearest).0.abs() <= super::instrument::IN_TUNE.0 {
-        nearest
-    } else {
-        pull.by
-    }
-}
-
 /// A pull at work.
 #[derive(Debug, Clone, Copy)]
 struct Ruling {
@@ -129,7 +126,7 @@ struct Ruling {
 impl Ruling {
     /// How far it moves the string, in cents of whole semitones.
     fn way(&self) -> f64 {
-        meant(&self.pull).0 * self.part
+        self.pull.meant().0 * self.part
     }
 }
 
@@ -178,6 +175,55 @@ mod tests {
                     let says = temper.off(&e9, Tone { string, stance });
                     assert!((sounds - says).0.abs() < 1e-9, "{string} {stance:?}: {sounds} {says}");
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn in_a_body_that_gives_the_tuned_instrument_sounds_what_is_said_to_be_heard() {
+        let e9 = Instrument::shipped("e9").unwrap();
+        let temper = Scheme::Just.temper(&e9);
+        let tuned = Instrument {
+            give: Cents(3.0),
+            ..temper.tuned(&e9)
+        };
+        let stance = e9.stance_of(&["A", "B"]).unwrap();
+        for string in e9.string_numbers() {
+            let plain = e9.height(string, Fret(0.0), |id| stance.travel(id)).unwrap();
+            let sounds = tuned
+                .height(string, Fret(0.0), |id| stance.travel(id))
+                .unwrap()
+                .above(plain);
+            let says = temper.heard(&e9, Tone { string, stance }, Cents(3.0));
+            assert!((sounds - says).0.abs() < 1e-9, "{string}: {sounds} {says}");
+        }
+        let fourth = Tone {
+            string: string(4),
+            stance,
+        };
+        assert!(
+            (temper.off(&e9, fourth) - temper.heard(&e9, fourth, Cents(3.0)) - Cents(3.0))
+                .0
+                .abs()
+                < 1e-9
+        );
+    }
+
+    #[test]
+    fn a_string_falls_smoothly_as_the_pedals_go_down() {
+        let e9 = Instrument {
+            give: Cents(8.0),
+            ..Instrument::shipped("e9").unwrap()
+        };
+        let (a, b) = (e9.change_named("A").unwrap(), e9.change_named("B").unwrap());
+        for number in [4, 5, 6, 10] {
+            let at = |part: f64| {
+                let travel = |id| crate::steel::Travel(if id == a || id == b { part } else { 0.0 });
+                e9.height(string(number), Fret(0.0), travel).unwrap()
+            };
+            for i in 0..1000 {
+                let step = at(f64::from(i + 1) / 1000.0).above(at(f64::from(i) / 1000.0));
+                assert!(step.0.abs() < 0.3, "{number} at {i}: {step}");
             }
         }
     }

@@ -1,6 +1,6 @@
 //! Whole schemes, set from a scale over the instrument's home note.
 
-use super::{Temper, Trim, meant};
+use super::{Temper, Trim};
 use crate::steel::instrument::Instrument;
 use crate::theory::{Cents, PitchClass, Ratio};
 use serde::{Deserialize, Serialize};
@@ -88,7 +88,7 @@ impl Scheme {
                 let Some(spec) = instrument.strings.get(pull.string.index()) else {
                     continue;
                 };
-                let Some(semitones) = crate::steel::instrument::whole(meant(pull)) else {
+                let Some(semitones) = crate::steel::instrument::whole(pull.by) else {
                     continue;
                 };
                 let raised = self.off(up(spec.pitch.name.class().plus(semitones)));

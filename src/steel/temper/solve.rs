@@ -17,9 +17,6 @@ const OCTAVES: f64 = 0.02;
 /// What holds a tone that is never heard at its place in the just scale, or between that and equal temperament as
 /// the wish to stay near has it, so that nothing is left undecided.
 const IDLE: f64 = 1e-6;
-/// With this many string-semitones raised, A and B down on the E9, an unpulled string has fallen by the whole drop.
-const DROP_AT: f64 = 6.0;
-
 /// Two strings heard together, and the ratio they ask for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wanted {
@@ -51,8 +48,7 @@ pub struct Quest {
     pub anchor: Anchor,
     /// How much equal temperament counts beside pure chords: 0 not at all, 1 as much.
     pub nearness: f64,
-    /// How far an unpulled string falls while A and B (or as much of other raises) are down: the body gives.
-    /// Published figures disagree, 2 to 8 cents; that it grows evenly with the raises is our reading.
+    /// How far the body gives: see [`Instrument::give`].
     pub drop: Cents,
 }
 
@@ -75,8 +71,8 @@ impl Wanted {
     /// How far the interval is off its just size under a temperament; positive is too wide.
     #[must_use]
     pub fn off(&self, instrument: &Instrument, temper: &Temper, drop: Cents) -> Option<Cents> {
-        let off = |tone: Tone| temper.off(instrument, tone).0 - fallen(instrument, tone, drop);
-        Some(Cents(off(self.high) - off(self.low) - self.asks(instrument)?))
+        let heard = |tone: Tone| temper.heard(instrument, tone, drop).0;
+        Some(Cents(heard(self.high) - heard(self.low) - self.asks(instrument)?))
     }
 
     /// How fast it beats under a temperament.
@@ -84,8 +80,7 @@ impl Wanted {
     pub fn beats(&self, instrument: &Instrument, temper: &Temper, drop: Cents) -> Option<Hertz> {
         let hertz = |tone: Tone| {
             let equal = equal_height(instrument, tone, self.fret)?;
-            let off = temper.off(instrument, tone).0 - fallen(instrument, tone, drop);
-            Some(equal.shifted(Cents(off)).hertz())
+            Some(equal.shifted(temper.heard(instrument, tone, drop)).hertz())
         };
         Some(self.ratio.beats(hertz(self.low)?, hertz(self.high)?))
     }
@@ -105,19 +100,10 @@ fn equal_height(instrument: &Instrument, tone: Tone, fret: Fret) -> Option<crate
     Some(open.shifted(Cents(fret.0 * 100.0 + pulled)))
 }
 
-/// How far a tone falls as the body gives under the raises of a stance, in cents; a pulled string is tuned with
-/// it and does not.
+/// How far a tone falls as the body gives under the changes pressed, in cents.
 fn fallen(instrument: &Instrument, tone: Tone, drop: Cents) -> f64 {
-    if ruling(instrument, tone).next().is_some() {
-        return 0.0;
-    }
-    let raised: f64 = instrument
-        .string_numbers()
-        .flat_map(|string| ruling(instrument, Tone { string, ..tone }))
-        .map(|r| r.way())
-        .filter(|by| *by > 0.0)
-        .sum();
-    drop.0 * raised / (100.0 * DROP_AT)
+    let travel = |id| instrument.travel(tone.stance, id);
+    instrument.fallen(drop, tone.string, travel).0
 }
 
 /// Finds the temperament. Intervals of strings the instrument has not, or of no weight, are passed over; an

@@ -121,6 +121,15 @@ fn Wishes(bench: Bench) -> impl IntoView {
             value=bench.figure(|t| t.anchor.0)
             set=|t, cents| t.anchor = Cents(cents)
         />
+        <Figure
+            bench=bench
+            name="Body gives under A and B"
+            unit="cents"
+            range=DROP
+            step=0.5
+            value=bench.figure(|t| t.drop.0)
+            set=|t, cents| t.drop = Cents(cents)
+        />
         {move || for_pass().then(|| view! {
             <Figure
                 bench=bench
@@ -133,15 +142,6 @@ fn Wishes(bench: Bench) -> impl IntoView {
             />
             <span class="slide-ends"><span>"pure chords"</span><span>"equal steps"</span></span>
             <Choice name="Seventh of a seventh chord" options=words(LIMITS) value=limit on_change=move |limit| bench.wish(|t| t.limit = limit, None) />
-            <Figure
-                bench=bench
-                name="Body gives under A and B"
-                unit="cents"
-                range=DROP
-                step=0.5
-                value=bench.figure(|t| t.drop.0)
-                set=|t, cents| t.drop = Cents(cents)
-            />
             <button type="button" class="do slim" on:click=move |_| bench.wish(|_| (), None)>"Find again for this pass"</button>
         })}
     }
