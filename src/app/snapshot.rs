@@ -59,7 +59,7 @@ impl Snapshot {
     /// When it is damaged or of a newer form; the error holds the chart if that much can be read.
     pub fn from_text(text: &str) -> Result<Self, SnapshotError> {
         let value: serde_json::Value = serde_json::from_str(text).map_err(|_| SnapshotError::Unreadable)?;
-        let chart = value.pointer("/work/chart").and_then(|chart| chart.as_str());
+        let chart = value["work"]["chart"].as_str();
         let chart_only = chart.map_or(SnapshotError::Unreadable, |chart| SnapshotError::ChartOnly {
             chart: chart.to_owned(),
         });

@@ -13,7 +13,8 @@ for (const size of [PHONE, DESK]) {
   describe(`the tuning at ${size.width} px`, () => {
     test("is found for the pass, kept after a reload, and taken back", async () => {
       const page = await stage.open({ size });
-      await page.locator(".lanes").first().waitFor();
+      // There is a pass to tune for once one is drafted.
+      await page.getByRole("group", { name: "Drafted passes" }).getByRole("button").first().waitFor();
       await page.getByRole("button", { name: /^Rig/ }).click();
       assert.equal(await third(page).innerText(), "0");
       await page.getByRole("radio", { name: "For this pass" }).check({ force: true });
