@@ -1,54 +1,25 @@
 //! A whole pass read: the figures say what was drafted, and what is found dull comes with a change that can be played.
 #![allow(clippy::unwrap_used)] // a test may fail by panicking
 
+mod solo_support;
+
 use leadbar::solo::reading::{Figures, read};
-use leadbar::solo::{Brief, Feel, Limits, Pass, Request, Reviser, draft, playable, rules};
-use leadbar::steel::Instrument;
-use leadbar::theory::{Timeline, chart};
+use leadbar::solo::{Pass, Reviser, playable, rules};
+use solo_support::Scene;
 use std::sync::Arc;
 
-struct Scene {
-    song: Timeline,
-    instrument: Instrument,
-    feel: Feel,
-    limits: Limits,
-    request: Request,
+fn scene(feel: &str, seed: u64) -> Scene {
+    Scene::new(
+        "key Bb, 104; 1 1 4 4 / 1 6- 2- 5 / 1 17 4 4- / 1 5 1 1",
+        "e9",
+        feel,
+        seed,
+    )
 }
 
-impl Scene {
-    fn new(feel: &str, seed: u64) -> Self {
-        let chart = "key Bb, 104; 1 1 4 4 / 1 6- 2- 5 / 1 17 4 4- / 1 5 1 1";
-        Self {
-            song: chart::parse(chart).chart.timeline(),
-            instrument: Instrument::shipped("e9").unwrap(),
-            feel: Feel::shipped().unwrap().into_iter().find(|f| f.id == feel).unwrap(),
-            limits: Limits::steady().unwrap(),
-            request: Request {
-                feel: feel.to_owned(),
-                seed,
-                ..Request::default()
-            },
-        }
-    }
-
-    fn brief(&self) -> Brief<'_> {
-        Brief {
-            timeline: &self.song,
-            instrument: &self.instrument,
-            feel: &self.feel,
-            limits: &self.limits,
-            request: &self.request,
-        }
-    }
-
-    fn pass(&self) -> Pass {
-        draft(&self.brief()).unwrap().passes.swap_remove(0)
-    }
-
-    fn figures(&self, pass: &Pass) -> Figures {
-        let performance = pass.performance(&self.instrument, &self.limits, self.song.tempo);
-        Figures::of(pass, &performance, &self.instrument, &self.song)
-    }
+fn figures(scene: &Scene, pass: &Pass) -> Figures {
+    let performance = pass.performance(&scene.instrument, &scene.limits, scene.song.tempo);
+    Figures::of(pass, &performance, &scene.instrument, &scene.song)
 }
 
 const FEELS: [&str; 7] = ["driven", "country", "ballad", "blues", "swing", "ambient", "bottleneck"];
@@ -56,7 +27,7 @@ const FEELS: [&str; 7] = ["driven", "country", "ballad", "blues", "swing", "ambi
 #[test]
 fn a_reading_says_all_five_things_and_how_hard_every_bar_is() {
     for feel in FEELS {
-        let scene = Scene::new(feel, 2);
+        let scene = scene(feel, 2);
         let brief = scene.brief();
         let reading = read(&scene.pass(), &Reviser::new(&brief));
         let about: Vec<_> = reading.lines.iter().map(|l| l.about).collect();
@@ -76,7 +47,7 @@ fn help_for_what_is_dull_can_be_played() {
     let mut helped = 0;
     for feel in FEELS {
         for seed in 0..4 {
-            let scene = Scene::new(feel, seed);
+            let scene = scene(feel, seed);
             let (brief, pass) = (scene.brief(), scene.pass());
             for dull in read(&pass, &Reviser::new(&brief)).dull {
                 let Some(help) = dull.help else { continue };
@@ -94,7 +65,7 @@ fn help_for_what_is_dull_can_be_played() {
 
 #[test]
 fn one_move_over_and_over_is_heard_as_dull() {
-    let scene = Scene::new("driven", 1);
+    let scene = scene("driven", 1);
     let mut pass = scene.pass();
     let first = pass.moves[0].clone();
     let again = |i: usize| {
@@ -113,7 +84,7 @@ fn one_move_over_and_over_is_heard_as_dull() {
 #[test]
 fn a_drafted_pass_stands_on_the_chords() {
     for feel in FEELS {
-        let figures = Scene::new(feel, 5).figures(&Scene::new(feel, 5).pass());
+        let figures = figures(&scene(feel, 5), &scene(feel, 5).pass());
         assert!(figures.chord_tones > 0.95, "{feel}: {figures:?}");
     }
 }
@@ -122,8 +93,8 @@ fn a_drafted_pass_stands_on_the_chords() {
 fn the_bottleneck_way_moves_the_bar_and_leaves_the_pedals() {
     let of = |feel: &str| -> (f64, f64) {
         let all = (0..6).map(|seed| {
-            let scene = Scene::new(feel, seed);
-            scene.figures(&scene.pass())
+            let scene = scene(feel, seed);
+            figures(&scene, &scene.pass())
         });
         all.fold((0.0, 0.0), |(slid, feet), f| (slid + f.slid, feet + f.footwork))
     };
@@ -134,12 +105,12 @@ fn the_bottleneck_way_moves_the_bar_and_leaves_the_pedals() {
 
 #[test]
 fn a_blend_lies_between_its_two_feels() {
-    let (swing, ambient) = (Scene::new("swing", 1), Scene::new("ambient", 1));
+    let (swing, ambient) = (scene("swing", 1), scene("ambient", 1));
     let strokes = |part: f64| -> f64 {
         let totals = (0..6).map(|seed| {
-            let mut scene = Scene::new("swing", seed);
+            let mut scene = scene("swing", seed);
             scene.feel = swing.feel.blended(&ambient.feel, part);
-            scene.figures(&scene.pass()).strokes
+            figures(&scene, &scene.pass()).strokes
         });
         totals.sum()
     };

@@ -1,10 +1,11 @@
 //! Change one thing: everything offered can be played, changes one move and leaves the rest the very same.
 #![allow(clippy::unwrap_used)] // a test may fail by panicking
 
-use leadbar::solo::{Aspect, Brief, Feel, Kind, Limits, Offer, Pass, Request, Reviser, draft, playable, rules};
-use leadbar::steel::Instrument;
-use leadbar::theory::{Timeline, chart};
+mod solo_support;
+
+use leadbar::solo::{Aspect, Kind, Limits, Offer, Pass, Reviser, playable, rules};
 use proptest::prelude::*;
+use solo_support::Scene;
 use std::sync::Arc;
 
 /// Songs of all kinds. Invented.
@@ -18,52 +19,13 @@ const SONGS: [&str; 7] = [
     "key B, 88; 17 #4dim 1+ 4m6 / 7m7b5 57 1 1",
 ];
 
-struct Scene {
-    song: Timeline,
-    instrument: Instrument,
-    feel: Feel,
-    limits: Limits,
-    request: Request,
-}
-
-impl Scene {
-    fn new(chart: &str, instrument: &str, feel: &str, seed: u64) -> Self {
-        let feel = Feel::shipped().unwrap().into_iter().find(|f| f.id == feel).unwrap();
-        Self {
-            song: chart::parse(chart).chart.timeline(),
-            instrument: Instrument::shipped(instrument).unwrap(),
-            request: Request {
-                feel: feel.id.clone(),
-                seed,
-                ..Request::default()
-            },
-            feel,
-            limits: Limits::steady().unwrap(),
-        }
-    }
-
-    fn brief(&self) -> Brief<'_> {
-        Brief {
-            timeline: &self.song,
-            instrument: &self.instrument,
-            feel: &self.feel,
-            limits: &self.limits,
-            request: &self.request,
-        }
-    }
-
-    fn pass(&self) -> Pass {
-        draft(&self.brief()).unwrap().passes.swap_remove(0)
-    }
-
-    /// What is wrong with a pass, in words.
-    fn faults(&self, pass: &Pass) -> Vec<String> {
-        let performance = pass.performance(&self.instrument, &self.limits, self.song.tempo);
-        let breaches = playable::report(&performance, &self.instrument, self.song.tempo, &self.limits);
-        let clashes = rules::clashes(&performance, &self.instrument, &self.song);
-        let breaches = breaches.iter().map(|b| format!("{b:?}"));
-        breaches.chain(clashes.iter().map(|c| format!("{c:?}"))).collect()
-    }
+/// What is wrong with a pass, in words.
+fn faults(scene: &Scene, pass: &Pass) -> Vec<String> {
+    let performance = pass.performance(&scene.instrument, &scene.limits, scene.song.tempo);
+    let breaches = playable::report(&performance, &scene.instrument, scene.song.tempo, &scene.limits);
+    let clashes = rules::clashes(&performance, &scene.instrument, &scene.song);
+    let breaches = breaches.iter().map(|b| format!("{b:?}"));
+    breaches.chain(clashes.iter().map(|c| format!("{c:?}"))).collect()
 }
 
 /// The moves of a pass before and after those a change names are the very same ones.
@@ -93,7 +55,7 @@ proptest! {
         for (i, action) in pass.moves.iter_mut().enumerate() {
             Arc::make_mut(action).locked = locks >> (i % 64) & 3 == 3;
         }
-        prop_assert_eq!(scene.faults(&pass), Vec::<String>::new());
+        prop_assert_eq!(faults(&scene, &pass), Vec::<String>::new());
         let brief = scene.brief();
         let reviser = Reviser::new(&brief);
         let index = place.index(pass.moves.len());
@@ -101,7 +63,7 @@ proptest! {
         prop_assert_eq!(offers.is_empty(), pass.moves[index].locked);
         for offer in &offers {
             let after = offer.made_in(&pass);
-            prop_assert_eq!(scene.faults(&after), Vec::<String>::new(), "{}", &offer.words);
+            prop_assert_eq!(faults(&scene, &after), Vec::<String>::new(), "{}", &offer.words);
             prop_assert_ne!(&after.moves, &pass.moves, "{}", &offer.words);
             assert_the_rest_is_shared(&pass, offer);
             // Only the move itself, and where the one before it stops.
@@ -136,12 +98,12 @@ proptest! {
         scene.limits = Limits::shipped().unwrap().swap_remove(0);
         let performance = pass.performance(&scene.instrument, &scene.limits, scene.song.tempo);
         let breaches = playable::report(&performance, &scene.instrument, scene.song.tempo, &scene.limits);
-        let before = scene.faults(&pass);
+        let before = faults(&scene, &pass);
         let brief = scene.brief();
         let reviser = Reviser::new(&brief);
         for breach in breaches.iter().take(3) {
             for offer in reviser.mends(&pass, breach, 3) {
-                let after = scene.faults(&offer.made_in(&pass));
+                let after = faults(&scene, &offer.made_in(&pass));
                 prop_assert!(after.len() < before.len(), "{}: {:?}, was {:?}", offer.words, after, before);
                 prop_assert!(!after.contains(&format!("{breach:?}")), "{}", offer.words);
                 prop_assert!(after.iter().all(|f| before.contains(f)), "{}: {:?}, was {:?}", offer.words, after, before);

@@ -5,7 +5,7 @@
 //!
 //! *Invariant:* a move says nothing of the moves beside it; how it joins them is [`super::weave`]'s work.
 
-use super::stroke::{Grip, Stroke};
+use super::stroke::{Arrival, Grip, Stroke};
 use crate::theory::Beats;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -59,6 +59,18 @@ impl Kind {
         Self::Unison,
         Self::RingOut,
     ];
+
+    /// What a single stroke is, by how it arrives.
+    #[must_use]
+    pub fn of_arrival(arrival: Arrival) -> Self {
+        match arrival {
+            Arrival::Struck => Self::Strike,
+            Arrival::Slid { .. } => Self::SlideIn,
+            Arrival::Squeezed { .. } => Self::Squeeze,
+            Arrival::Leaned { .. } => Self::Lean,
+            Arrival::Carried { .. } => Self::Carry,
+        }
+    }
 
     /// What a player calls it.
     #[must_use]

@@ -1,5 +1,6 @@
 //! What can be wrong with a lesson, in words: which file, which line, and what to write instead.
 
+use crate::steel::Instrument;
 use thiserror::Error;
 
 /// One thing that is wrong, and where.
@@ -122,6 +123,18 @@ pub enum FaultKind {
     /// A trap that is none.
     #[error("every string here belongs to the chord, so this is no trap: take `trap` away")]
     NoTrap,
+}
+
+impl FaultKind {
+    /// `word` is no pedal or lever of the instrument.
+    pub(super) fn no_such_change(instrument: &Instrument, word: &str) -> Self {
+        Self::NoSuch {
+            what: "pedal or lever of this instrument",
+            word: word.to_owned(),
+            near: None,
+            known: instrument.changes.iter().map(|c| c.name.clone()).collect(),
+        }
+    }
 }
 
 fn meant(near: &Option<impl AsRef<str>>) -> String {

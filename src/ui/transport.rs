@@ -41,22 +41,31 @@ pub(super) fn faster(page: Page, by: i16) {
     page.act(Command::Speed(speed));
 }
 
+/// Plays or stops.
+#[component]
+pub(super) fn PlayButton() -> impl IntoView {
+    let page = Page::here();
+    let runs = move || page.playing.runs();
+    view! {
+        <button
+            type="button"
+            class="play"
+            aria-label=move || if runs() { "Stop" } else { "Play" }
+            on:click=move |_| playing::toggle(page)
+        >
+            <Icon sign=Signal::derive(move || if runs() { Sign::Stop } else { Sign::Play }) />
+        </button>
+    }
+}
+
 /// The row of the transport.
 #[component]
 pub(super) fn Deck() -> impl IntoView {
     let page = Page::here();
-    let runs = move || page.playing.runs();
     let looped = move || page.desk.with(|d| d.looped.is_some());
     view! {
         <div class="deck" role="group" aria-label="Transport">
-            <button
-                type="button"
-                class="play"
-                aria-label=move || if runs() { "Stop" } else { "Play" }
-                on:click=move |_| playing::toggle(page)
-            >
-                <Icon sign=Signal::derive(move || if runs() { Sign::Stop } else { Sign::Play }) />
-            </button>
+            <PlayButton />
             <Where />
             <button
                 type="button"
@@ -113,7 +122,6 @@ fn Where() -> impl IntoView {
 /// Speed, count-in, loop and levels.
 #[component]
 pub(super) fn LevelSheet() -> impl IntoView {
-    let page = Page::here();
     view! {
         <div class="sheet" id="levels" popover="auto" role="dialog" aria-label="Levels, speed and loop">
             <SheetHead name="Levels, speed and loop" sheet="levels" />
@@ -123,34 +131,34 @@ pub(super) fn LevelSheet() -> impl IntoView {
             <section>
                 <SetupChoice apart="-sheet" />
             </section>
-            <section class="line-up apart">
-                <SpeedStepper />
-                <Tick
-                    name="Count a bar in"
-                    on=Signal::derive(move || page.desk.with(|d| d.count_in))
-                    on_change=move |on| page.act(Command::CountIn(on))
-                />
-            </section>
+            <Pace />
             <LoopPicker />
         </div>
     }
 }
 
-/// How fast it is played.
+/// How fast it is played, and whether a bar is counted before.
 #[component]
-pub(super) fn SpeedStepper() -> impl IntoView {
+pub(super) fn Pace() -> impl IntoView {
     let page = Page::here();
     let speed = Signal::derive(move || i32::from(page.desk.with(|d| d.speed)));
     view! {
-        <Stepper
-            name="Speed"
-            value=speed
-            least=i32::from(*SPEEDS.start())
-            most=i32::from(*SPEEDS.end())
-            step=5
-            unit="%"
-            on_change=move |speed| page.act(Command::Speed(u16::try_from(speed).unwrap_or(100)))
-        />
+        <section class="line-up apart">
+            <Stepper
+                name="Speed"
+                value=speed
+                least=i32::from(*SPEEDS.start())
+                most=i32::from(*SPEEDS.end())
+                step=5
+                unit="%"
+                on_change=move |speed| page.act(Command::Speed(u16::try_from(speed).unwrap_or(100)))
+            />
+            <Tick
+                name="Count a bar in"
+                on=Signal::derive(move || page.desk.with(|d| d.count_in))
+                on_change=move |on| page.act(Command::CountIn(on))
+            />
+        </section>
     }
 }
 

@@ -1,6 +1,5 @@
 //! Other ways to get there: where a slide starts, how long it takes, what feet and knees do.
 
-use super::time::by_arrival;
 use super::{Aspect, Idea, Spot};
 use crate::solo::moves::{Kind, Move};
 use crate::solo::performance::Shape;
@@ -169,7 +168,11 @@ fn arriving(spot: &Spot<'_>, arrival: Arrival) -> Move {
     );
     let carries = action.strokes.iter().any(|s| !s.arrival.plucks());
     if named_by_it {
-        action.kind = if carries { Kind::Carry } else { by_arrival(arrival) };
+        action.kind = if carries {
+            Kind::Carry
+        } else {
+            Kind::of_arrival(arrival)
+        };
     }
     action
 }

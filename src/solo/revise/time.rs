@@ -117,7 +117,7 @@ fn thinned(spot: &Spot<'_>, step: usize, words: &str) -> Idea {
     let mut action = spot.action.clone();
     action.strokes = spot.action.strokes.chunks(step).filter_map(held_together).collect();
     if let [only] = action.strokes.as_slice() {
-        action.kind = by_arrival(only.arrival);
+        action.kind = Kind::of_arrival(only.arrival);
     }
     Idea::new(Aspect::Repeats, words, action)
 }
@@ -134,17 +134,6 @@ fn held_together(strokes: &[Stroke]) -> Option<Stroke> {
         until: last.until,
         ..*first
     })
-}
-
-/// What a single stroke is called by how it arrives.
-pub(super) fn by_arrival(arrival: Arrival) -> Kind {
-    match arrival {
-        Arrival::Struck => Kind::Strike,
-        Arrival::Slid { .. } => Kind::SlideIn,
-        Arrival::Squeezed { .. } => Kind::Squeeze,
-        Arrival::Leaned { .. } => Kind::Lean,
-        Arrival::Carried { .. } => Kind::Carry,
-    }
 }
 
 /// The last stroke once more: as long after it as it came after the one before, else half way to its end.

@@ -73,17 +73,7 @@ fn check_changes(fields: &mut Fields<'_, '_>, exercise: &Exercise) {
     };
     for name in &exercise.changes {
         if instrument.change_named(name).is_none() {
-            let known: Vec<String> = instrument.changes.iter().map(|c| c.name.clone()).collect();
-            let (what, word) = ("pedal or lever of this instrument", name.clone());
-            fields.fault(
-                "changes",
-                FaultKind::NoSuch {
-                    what,
-                    word,
-                    near: None,
-                    known,
-                },
-            );
+            fields.fault("changes", FaultKind::no_such_change(&instrument, name));
         }
     }
 }

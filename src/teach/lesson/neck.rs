@@ -116,17 +116,7 @@ fn stance(fields: &mut Fields<'_, '_>, instrument: &Instrument) -> Option<Stance
     let mut stance = Stance::OPEN;
     for (name, travel) in fields.named_numbers("changes") {
         let Some(id) = instrument.change_named(name) else {
-            let known: Vec<String> = instrument.changes.iter().map(|c| c.name.clone()).collect();
-            let (what, word) = ("pedal or lever of this instrument", name.to_owned());
-            fields.fault(
-                "changes",
-                FaultKind::NoSuch {
-                    what,
-                    word,
-                    near: None,
-                    known,
-                },
-            );
+            fields.fault("changes", FaultKind::no_such_change(instrument, name));
             return None;
         };
         stance = match travel {

@@ -1,7 +1,7 @@
 //! Something played, shown in a lesson: written stroke by stroke, or drafted by the planner.
 
 use super::{live, neck};
-use crate::solo::stroke::{Arrival, Stroke};
+use crate::solo::stroke::Stroke;
 use crate::solo::{Brief, Ending, Entry, Feel, Kind, Limits, Move, Pass, PlanError, Request, draft};
 use crate::steel::Instrument;
 use crate::teach::document::Fields;
@@ -64,7 +64,7 @@ pub fn pass_of(strokes: &[Stroke], length: Beats) -> Pass {
     let moves = strokes.iter().enumerate().map(|(i, stroke)| {
         let end = strokes.get(i + 1).map_or(length, |next| next.at);
         Arc::new(Move {
-            kind: kind_of(stroke.arrival),
+            kind: Kind::of_arrival(stroke.arrival),
             at: stroke.at,
             length: end - stroke.at,
             strokes: vec![Stroke {
@@ -79,16 +79,6 @@ pub fn pass_of(strokes: &[Stroke], length: Beats) -> Pass {
         moves: moves.collect(),
         request: Request::default(),
         length,
-    }
-}
-
-fn kind_of(arrival: Arrival) -> Kind {
-    match arrival {
-        Arrival::Struck => Kind::Strike,
-        Arrival::Slid { .. } => Kind::SlideIn,
-        Arrival::Squeezed { .. } => Kind::Squeeze,
-        Arrival::Leaned { .. } => Kind::Lean,
-        Arrival::Carried { .. } => Kind::Carry,
     }
 }
 

@@ -8,7 +8,7 @@ use crate::ui::help::SheetHead;
 use crate::ui::playing;
 use crate::ui::rehearsing::{change, here};
 use crate::ui::state::Page;
-use crate::ui::transport::{LoopPicker, SpeedStepper};
+use crate::ui::transport::{LoopPicker, Pace};
 use leptos::prelude::*;
 
 const HIDDEN: [(Hidden, &str); 4] = [
@@ -77,14 +77,7 @@ pub(in crate::ui) fn RehearseSheet() -> impl IntoView {
     view! {
         <div class="sheet" id="rehearse" popover="auto" role="dialog" aria-label="Rehearse">
             <SheetHead name="Rehearse" sheet="rehearse" />
-            <section class="line-up apart">
-                <SpeedStepper />
-                <Tick
-                    name="Count a bar in"
-                    on=Signal::derive(move || page.desk.with(|d| d.count_in))
-                    on_change=move |on| page.act(Command::CountIn(on))
-                />
-            </section>
+            <Pace />
             <LoopPicker />
             <Climb />
             <section class="rehearse-part">

@@ -5,10 +5,9 @@
 mod leaf;
 
 use super::icons::{Icon, Sign};
-use super::playing;
 use super::rehearsing::here;
 use super::state::Page;
-use super::transport::faster;
+use super::transport::{PlayButton, faster};
 use crate::app::rehearsal::{Leaves, SHOWN};
 use crate::app::{Command, View};
 use crate::exchange::tab::{Signs, Tab};
@@ -95,21 +94,13 @@ fn sheet(page: Page) -> Memo<Arc<Sheet>> {
 #[component]
 fn StandDeck() -> impl IntoView {
     let page = Page::here();
-    let runs = move || page.playing.runs();
     let speed = move || format!("{}%", page.desk.with(|d| d.speed));
     let sleeps = (!Wake::possible()).then(|| {
         view! { <span class="fine soft stand-note">"This browser lets the screen sleep."</span> }
     });
     view! {
         <div class="stand-deck" role="group" aria-label="Stand">
-            <button
-                type="button"
-                class="play"
-                aria-label=move || if runs() { "Stop" } else { "Play" }
-                on:click=move |_| playing::toggle(page)
-            >
-                <Icon sign=Signal::derive(move || if runs() { Sign::Stop } else { Sign::Play }) />
-            </button>
+            <PlayButton />
             <div class="stepper" role="group" aria-label="Speed">
                 <button type="button" aria-label="Slower" on:click=move |_| faster(page, -5)><Icon sign=Sign::Less /></button>
                 <output>{speed}</output>

@@ -96,7 +96,7 @@ impl Ask for Climb {
     }
 
     fn heard(&self, s: &Setting, answer: Option<&Answer>) -> Option<Heard> {
-        super::played(s, answer)
+        super::played(s, answer, &[])
     }
 
     fn input(&self, _: &Setting) -> Input {

@@ -91,7 +91,7 @@ impl Ask for End {
     }
 
     fn heard(&self, s: &Setting, answer: Option<&Answer>) -> Option<Heard> {
-        super::played(s, answer)
+        super::played(s, answer, &[])
     }
 
     fn input(&self, _: &Setting) -> Input {

@@ -105,12 +105,7 @@ impl Ask for FixBar {
     }
 
     fn heard(&self, s: &Setting, answer: Option<&Answer>) -> Option<Heard> {
-        let own = answer.and_then(|a| a.strokes(s)).and_then(Result::ok);
-        Some(Heard {
-            performance: s.performance(own.as_deref().unwrap_or(&self.broken)),
-            instrument: s.instrument.clone(),
-            band: true,
-        })
+        super::played(s, answer, &self.broken)
     }
 
     fn input(&self, _: &Setting) -> Input {

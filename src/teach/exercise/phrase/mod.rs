@@ -236,14 +236,11 @@ fn ends_home(s: &Setting, strokes: &[Stroke]) -> Criterion {
     }
 }
 
-/// The band with the phrase that was built, if it can be read; the band alone before.
-fn played(s: &Setting, answer: Option<&Answer>) -> Option<Heard> {
-    let strokes = answer
-        .and_then(|a| a.strokes(s))
-        .and_then(Result::ok)
-        .unwrap_or_default();
+/// The band with the phrase that was built, if it can be read; with `before` until then.
+fn played(s: &Setting, answer: Option<&Answer>, before: &[Stroke]) -> Option<Heard> {
+    let own = answer.and_then(|a| a.strokes(s)).and_then(Result::ok);
     Some(Heard {
-        performance: s.performance(&strokes),
+        performance: s.performance(own.as_deref().unwrap_or(before)),
         instrument: s.instrument.clone(),
         band: true,
     })

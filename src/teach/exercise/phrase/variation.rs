@@ -73,12 +73,7 @@ impl Ask for Variation {
     }
 
     fn heard(&self, s: &Setting, answer: Option<&Answer>) -> Option<Heard> {
-        let own = answer.and_then(|a| a.strokes(s)).and_then(Result::ok);
-        Some(Heard {
-            performance: s.performance(own.as_deref().unwrap_or(&self.phrase)),
-            instrument: s.instrument.clone(),
-            band: true,
-        })
+        super::played(s, answer, &self.phrase)
     }
 
     fn input(&self, _: &Setting) -> Input {
