@@ -12,7 +12,7 @@ use super::tuning::Tuning;
 use super::work::Work;
 use crate::solo::Pass;
 use crate::solo::request::{Ending, Entry};
-use crate::steel::ChangeId;
+use crate::steel::{ChangeId, Instrument};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -69,6 +69,17 @@ pub enum Command {
         /// Which way.
         option: String,
     },
+    /// Play an instrument that was altered.
+    Alter {
+        /// The instrument as it is now.
+        altered: Box<Instrument>,
+        /// Whether its strings or changes have other numbers than before.
+        moved: bool,
+    },
+    /// Play an instrument from a file.
+    AddInstrument(Box<Instrument>),
+    /// Let the player's own instrument in hand go.
+    DiscardInstrument,
     /// Tune the instrument in hand. Moves of one `run` (a drag) are undone together.
     Tune {
         /// How, with the targets found.

@@ -103,7 +103,8 @@ fn leaning(instrument: &Instrument) -> (i16, i16) {
 /// The note `steps` half steps from `open`: natural where it can be, else the sharp or the flat that lies nearer to
 /// the open strings on the line of fifths, so that E9 reads D# and C6 reads Eb.
 #[allow(clippy::cast_possible_truncation)]
-pub(super) fn spelled(instrument: &Instrument, open: NoteName, steps: f64) -> String {
+#[must_use]
+pub fn spelled(instrument: &Instrument, open: NoteName, steps: f64) -> String {
     let (sum, count) = leaning(instrument);
     let class = open.class().plus(Semitones(steps as i16));
     let distance = |name: &NoteName| {

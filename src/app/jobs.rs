@@ -7,6 +7,7 @@ use super::compare::{self, AskLoudness};
 use super::delivery::{self, Delivery, Order};
 use super::planning::{self, Ask};
 use super::revising::{self, AskOffers};
+use super::workshop::{self, AskWhatIf, Idea};
 use crate::solo::{Draft, Offer};
 use crate::sound::Lufs;
 use crate::sound::loudness::LoudnessError;
@@ -24,6 +25,8 @@ pub enum Job {
     Offer(Box<AskOffers>),
     /// Measure how loud two passes are.
     Measure(Box<[AskLoudness; 2]>),
+    /// Find the one change to an instrument that would help a song most.
+    WhatIf(Box<AskWhatIf>),
 }
 
 /// What a job gives.
@@ -37,6 +40,8 @@ pub enum Product {
     Offers(Vec<Offer>),
     /// How loud two passes are; nothing for one that is silent.
     Loudness([Option<Lufs>; 2]),
+    /// Levers there could be, the best first.
+    Ideas(Vec<Idea>),
 }
 
 /// Why a job gives nothing, and what to do, in words for the user.
@@ -128,6 +133,7 @@ pub fn work(job: &Job, bench: &mut dyn Bench) -> Result<Product, Refused> {
         Job::Deliver(order) => delivery::deliver(order, bench).map(|parcel| Product::Delivery(Box::new(parcel))),
         Job::Measure(both) => measure(both),
         Job::Offer(ask) => revising::offers(ask).map(Product::Offers),
+        Job::WhatIf(ask) => workshop::what_if(ask, bench).map(Product::Ideas),
     }
 }
 

@@ -37,6 +37,7 @@ pub mod snapshot;
 pub mod songs;
 pub mod tuning;
 pub mod work;
+pub mod workshop;
 
 pub use command::Command;
 pub use desk::{Desk, LoopBars, Theme, View};

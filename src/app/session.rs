@@ -183,6 +183,20 @@ fn alter(work: &mut Work, command: Command) {
             request.avoided.clear();
         }
         Command::HasChange { name, has } => work.rig.set_has(&name, has),
+        Command::Alter { altered, moved } => {
+            work.rig.alter(*altered, moved, &work.kept);
+            if moved {
+                request.avoided.clear();
+            }
+        }
+        Command::AddInstrument(given) => {
+            work.rig.add(*given);
+            request.avoided.clear();
+        }
+        Command::DiscardInstrument => {
+            work.rig.discard();
+            request.avoided.clear();
+        }
         Command::TakeWay { choice, option } => work.rig.set_way(&choice, &option),
         Command::Tune { tuning, .. } => work.rig.tune(*tuning),
         Command::AskFeel(feel) => request.feel = feel,

@@ -75,6 +75,7 @@ fn sent(rig: &Rig) -> Rig {
         instrument: rig.instrument.clone(),
         lacking: only(&rig.lacking, &rig.instrument),
         ways: only(&rig.ways, &rig.instrument),
+        own: only(&rig.own, &rig.instrument),
         // Everybody tunes their own.
         tunings: BTreeMap::new(),
     }

@@ -5,6 +5,7 @@ use super::history::Weighed;
 use super::lineage::{Kept, Lineage};
 use super::tuning::Tuning;
 use crate::solo::request::Request;
+use crate::steel::instrument::parse;
 use crate::steel::{ChangeId, Instrument};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -13,7 +14,7 @@ use std::sync::Arc;
 /// The player's instrument.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Rig {
-    /// Id of the shipped instrument.
+    /// Id of the instrument in hand: a shipped one, or one of `own`.
     pub instrument: String,
     /// Names of the changes that the player's own one has not got, by instrument id.
     pub lacking: BTreeMap<String, BTreeSet<String>>,
@@ -24,6 +25,9 @@ pub struct Rig {
     /// How it is tuned, by instrument id; equal temperament where nothing is said.
     #[serde(default)]
     pub tunings: BTreeMap<String, Tuning>,
+    /// The player's own instruments as files, by id.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub own: BTreeMap<String, Arc<str>>,
 }
 
 impl Default for Rig {
@@ -33,6 +37,7 @@ impl Default for Rig {
             lacking: BTreeMap::new(),
             ways: BTreeMap::new(),
             tunings: BTreeMap::new(),
+            own: BTreeMap::new(),
         }
     }
 }
@@ -63,14 +68,20 @@ impl Rig {
         ways.insert(choice.to_owned(), option.to_owned());
     }
 
-    /// The player's instrument, or the default one when no shipped one is called so. A way that the
-    /// instrument does not know (any more) is passed over.
+    /// The player's instrument, or the default one when none is called so or its own file can't be read. A way that
+    /// the instrument does not know (any more) is passed over.
     #[must_use]
     pub fn built(&self) -> Option<Instrument> {
-        let shipped =
-            Instrument::shipped(&self.instrument).or_else(|| Instrument::shipped(&Self::default().instrument))?;
+        let own = self.own.get(&self.instrument).and_then(|text| parse(text).ok());
+        let own = own.map(|own| Instrument {
+            id: self.instrument.clone(),
+            ..own
+        });
+        let found = own
+            .or_else(|| Instrument::shipped(&self.instrument))
+            .or_else(|| Instrument::shipped(&Self::default().instrument))?;
         let ways = self.ways.get(&self.instrument).into_iter().flatten();
-        Some(ways.fold(shipped, |built, (choice, option)| {
+        Some(ways.fold(found, |built, (choice, option)| {
             built.with_option(choice, option).unwrap_or(built)
         }))
     }
@@ -152,7 +163,8 @@ impl Weighed for Work {
         let tunings: usize = self.rig.tunings.values().map(targets).sum();
         // Kept passes are shared between states, so only their handles count.
         let kept = self.kept.len() * size_of::<Arc<Kept>>();
-        size_of::<Self>() + kept + tunings + self.chart.len() + names + ways + self.request.avoided.len()
+        let own = self.rig.own.len() * size_of::<(String, Arc<str>)>();
+        size_of::<Self>() + kept + own + tunings + self.chart.len() + names + ways + self.request.avoided.len()
     }
 }
 

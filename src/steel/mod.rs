@@ -2,6 +2,7 @@
 //!
 //! *Invariant:* this layer knows [`crate::theory`] and nothing above it.
 
+pub mod advice;
 pub mod body;
 pub mod geometry;
 pub mod hold;

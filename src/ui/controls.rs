@@ -25,7 +25,8 @@ pub(super) fn UndoRedo() -> impl IntoView {
 #[component]
 pub(super) fn Stepper(
     /// What the figure is.
-    name: &'static str,
+    #[prop(into)]
+    name: String,
     /// The figure.
     value: Signal<i32>,
     /// Its least.
@@ -42,8 +43,8 @@ pub(super) fn Stepper(
 ) -> impl IntoView {
     let go = move |by: i32| on_change((value.get_untracked() + by).clamp(least, most.get_untracked()));
     view! {
-        <div class="stepper" role="group" aria-label=name>
-            <span class="label">{name}</span>
+        <div class="stepper" role="group" aria-label=name.clone()>
+            <span class="label">{name.clone()}</span>
             <button
                 type="button"
                 aria-label=format!("{name}: less")

@@ -131,6 +131,12 @@ impl Pull {
         super::whole(self.by).map_or(self.by, |semitones| Cents(f64::from(semitones.0) * 100.0))
     }
 
+    /// Whether it ends on a note, and not between two.
+    #[must_use]
+    pub fn is_to_a_note(&self) -> bool {
+        super::whole(self.by).is_some()
+    }
+
     /// How far the string has moved when its change has travelled `travel`.
     #[must_use]
     pub fn at(&self, travel: Travel) -> Cents {

@@ -9,6 +9,7 @@ mod fault;
 mod read;
 pub mod shipped;
 mod strings;
+mod write;
 
 pub use change::{Change, ChangeId, Control, ControlError, Half, Pull};
 pub use choice::{Choice, ChoiceError, ChoiceOption};

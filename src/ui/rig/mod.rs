@@ -6,6 +6,7 @@ mod levels;
 mod midi;
 mod recording;
 mod tuning;
+mod workshop;
 
 pub(super) use amplifier::SetupChoice;
 pub(super) use levels::Mixer;
@@ -21,6 +22,7 @@ use leptos::prelude::*;
 use midi::Midi;
 use recording::RecordingSection;
 use tuning::TuningDesk;
+use workshop::WorkshopSection;
 
 /// The view of the rig.
 #[component]
@@ -39,6 +41,10 @@ pub(super) fn RigView() -> impl IntoView {
                 <p class="small soft">
                     "Untick a pedal or lever that yours has not got: the solos will do without it."
                 </p>
+            </section>
+            <section class="rig-workshop" aria-labelledby="rig-workshop">
+                <h2 id="rig-workshop">"Your own instrument"</h2>
+                <WorkshopSection />
             </section>
             <section class="rig-amp" aria-labelledby="rig-amp">
                 <h2 id="rig-amp">"Sound"</h2>
@@ -61,7 +67,7 @@ pub(super) fn RigView() -> impl IntoView {
     }
 }
 
-/// The shipped instruments.
+/// The shipped instruments and the player's own.
 #[component]
 fn Instruments() -> impl IntoView {
     let page = Page::here();
@@ -69,13 +75,17 @@ fn Instruments() -> impl IntoView {
         page.instrument
             .with(|i| i.as_ref().map(|i| i.id.clone()).unwrap_or_default())
     };
-    let options = instrument::shipped::ids()
-        .filter_map(Instrument::shipped)
-        .map(|i| {
-            let id = i.id.clone();
-            view! { <option value=i.id prop:selected=move || chosen() == id>{i.name}</option> }
-        })
-        .collect_view();
+    let own = Memo::new(move |_| page.work.with(|work| work.rig.own_names().collect::<Vec<_>>()));
+    let options = move || {
+        let shipped = instrument::shipped::ids()
+            .filter_map(Instrument::shipped)
+            .map(|i| (i.id, i.name));
+        let option = |(id, name): (String, String)| {
+            let mine = id.clone();
+            view! { <option value=id prop:selected=move || chosen() == mine>{name}</option> }
+        };
+        own.get().into_iter().chain(shipped).map(option).collect_view()
+    };
     view! {
         <label class="pick">
             "Instrument"

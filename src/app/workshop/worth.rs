@@ -1,0 +1,325 @@
+//! What an instrument can do for a song, and which single change to it would help that song most.
+//!
+//! *Invariant:* everything is counted from the holds that the instrument has; nothing is known of it beforehand.
+
+use super::edit::{controls, free_name};
+use crate::app::jobs::{Bench, Progress, Refused};
+use crate::steel::hold::{Finder, HoldQuery};
+use crate::steel::strain::strains;
+use crate::steel::{Change, Instrument, Inversion, Pull, StringNumber, StringSet};
+use crate::theory::{Cents, Chord, Hit, Timeline};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+
+/// What there is for one chord of the song.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ChordWorth {
+    /// The number as the chart has it.
+    pub number: String,
+    /// The chord.
+    pub chord: Chord,
+    /// Bar and lowest tone, apart: at how many frets of an octave and in which inversions it lies.
+    pub places: usize,
+    /// The inversions there are.
+    pub inversions: Vec<Inversion>,
+}
+
+/// What there is for a song.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Worth {
+    /// Its chords, each once, in the order in which they come.
+    pub chords: Vec<ChordWorth>,
+    /// How often two chords that follow one another lie at one fret: pedals alone lead from the one to the other.
+    pub joins: usize,
+}
+
+/// A chord's holds in one octave of frets.
+type Lying = BTreeSet<(u8, Inversion)>;
+
+impl Worth {
+    /// What `instrument` has for `song`.
+    #[must_use]
+    pub fn of(instrument: &Instrument, song: &Timeline) -> Self {
+        let query = HoldQuery {
+            frets: 0..=11,
+            ..HoldQuery::default()
+        };
+        let finder = Finder::new(instrument, &query);
+        let heard = song.spans.iter().filter(|span| span.hit != Hit::Rest);
+        let mut chords: Vec<(Chord, String, Lying)> = Vec::new();
+        let mut order: Vec<usize> = Vec::new();
+        for span in heard {
+            let known = chords.iter().position(|(chord, ..)| *chord == span.chord);
+            order.push(known.unwrap_or_else(|| {
+                let holds = finder.holds(&span.chord);
+                let lying = holds.iter().map(|hold| (hold.place.fret, hold.inversion)).collect();
+                chords.push((span.chord, span.numeral.to_string(), lying));
+                chords.len() - 1
+            }));
+        }
+        let pairs: BTreeSet<(usize, usize)> = order
+            .windows(2)
+            .filter_map(|pair| Some((*pair.first()?, *pair.last()?)))
+            .filter(|(one, next)| one != next)
+            .collect();
+        let frets = |index: usize| -> BTreeSet<u8> {
+            let lying = chords.get(index).map(|(.., lying)| lying);
+            lying.into_iter().flatten().map(|(fret, _)| *fret).collect()
+        };
+        let joins = pairs
+            .iter()
+            .map(|(one, next)| frets(*one).intersection(&frets(*next)).count());
+        Self {
+            joins: joins.sum(),
+            chords: chords
+                .iter()
+                .map(|(chord, number, lying)| ChordWorth {
+                    number: number.clone(),
+                    chord: *chord,
+                    places: lying.len(),
+                    inversions: lying
+                        .iter()
+                        .map(|(_, i)| *i)
+                        .collect::<BTreeSet<_>>()
+                        .into_iter()
+                        .collect(),
+                })
+                .collect(),
+        }
+    }
+
+    /// All places of all chords.
+    #[must_use]
+    pub fn places(&self) -> usize {
+        self.chords.iter().map(|chord| chord.places).sum()
+    }
+
+    /// One figure to put ideas in order by. A join by pedals alone counts as two places: taste, no source.
+    fn sum(&self) -> usize {
+        self.places() + 2 * self.joins
+    }
+}
+
+/// A question: which single change would help a song most?
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct AskWhatIf {
+    /// The instrument as it is, without what the player has not got.
+    pub instrument: Instrument,
+    /// The song.
+    pub song: Timeline,
+}
+
+/// A lever there could be, and what it would bring.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Idea {
+    /// The lever.
+    pub change: Change,
+    /// Places it adds for the song's chords.
+    pub places: usize,
+    /// Joins by pedals alone that it adds.
+    pub joins: usize,
+}
+
+impl Idea {
+    /// What it would do, in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let strings: StringSet = self.change.strings();
+        let by = self.change.pulls.first().map_or(0.0, |pull| pull.by.0 / 100.0);
+        let (verb, size) = (if by > 0.0 { "raises" } else { "lowers" }, by.abs());
+        let step = if size < 1.5 { "a half step" } else { "a whole step" };
+        let many = if strings.len() == 1 { "string" } else { "strings" };
+        format!(
+            "A lever ({}) that {verb} {many} {strings} by {step}",
+            self.change.control
+        )
+    }
+}
+
+/// The most ideas that are told.
+const MOST: usize = 4;
+/// How far a string may be moved in an idea, in half steps.
+const STEPS: [f64; 4] = [1.0, 2.0, -1.0, -2.0];
+
+/// Ideas for a lever on the first free control, the best first: each string, and strings of one name together, up and
+/// down by a half and a whole step. What brings a string nearer to breaking than strings are usually used is not
+/// among them. None when nothing helps.
+///
+/// # Errors
+/// When the instrument has no room for another change, or the song has no chord.
+pub fn what_if(ask: &AskWhatIf, bench: &mut dyn Bench) -> Result<Vec<Idea>, Refused> {
+    let AskWhatIf { instrument, song } = ask;
+    let now = Worth::of(instrument, song);
+    if now.chords.is_empty() {
+        return Err(Refused(
+            "Write the song's chords first: there is nothing to help yet.".to_owned(),
+        ));
+    }
+    let free = controls().find(|control| instrument.changes.iter().all(|change| change.control != *control));
+    let control = free.filter(|_| instrument.changes.len() < crate::steel::ChangeId::MOST);
+    let control = control.ok_or_else(|| {
+        Refused("There is no room for another pedal or lever: remove one first, and ask again.".to_owned())
+    })?;
+    let candidates = candidates(instrument);
+    let mut ideas: Vec<(usize, Idea)> = Vec::new();
+    #[allow(clippy::cast_precision_loss, reason = "a few dozen")]
+    for (done, pulls) in candidates.iter().enumerate() {
+        bench.going(Progress::of(done as f64, candidates.len() as f64));
+        let change = Change {
+            name: free_name(instrument, control),
+            control,
+            pulls: pulls.clone(),
+            half: None,
+        };
+        let mut with = instrument.clone();
+        with.changes.push(change.clone());
+        if is_strained(&with, instrument) {
+            continue;
+        }
+        let then = Worth::of(&with, song);
+        let gain = then.sum().saturating_sub(now.sum());
+        if gain > 0 {
+            let (places, joins) = (
+                then.places().saturating_sub(now.places()),
+                then.joins.saturating_sub(now.joins),
+            );
+            ideas.push((gain, Idea { change, places, joins }));
+        }
+    }
+    // Of two that bring as much, the one that pulls less comes first.
+    ideas.sort_by_key(|(gain, idea)| (std::cmp::Reverse(*gain), idea.change.pulls.len()));
+    Ok(ideas.into_iter().take(MOST).map(|(_, idea)| idea).collect())
+}
+
+/// What a lever could pull.
+fn candidates(instrument: &Instrument) -> Vec<Vec<Pull>> {
+    let strings: Vec<StringNumber> = instrument.string_numbers().collect();
+    let class = |string: &StringNumber| instrument.strings.get(string.index()).map(|s| s.pitch.name.class());
+    let mut groups: BTreeSet<Vec<StringNumber>> = strings.iter().map(|string| vec![*string]).collect();
+    for string in &strings {
+        groups.insert(
+            strings
+                .iter()
+                .copied()
+                .filter(|other| class(other) == class(string))
+                .collect(),
+        );
+    }
+    let by =
+        |group: &Vec<StringNumber>, step: f64| group.iter().map(|s| Pull::whole(*s, Cents(100.0 * step))).collect();
+    let all = groups.iter().flat_map(|group| STEPS.map(|step| by(group, step)));
+    all.filter(|pulls: &Vec<Pull>| instrument.changes.iter().all(|change| change.pulls != *pulls))
+        .collect()
+}
+
+/// Whether a string would be used beyond the usual by what was added.
+fn is_strained(with: &Instrument, before: &Instrument) -> bool {
+    strains(with)
+        .iter()
+        .zip(strains(before))
+        .any(|(then, now)| then.is_high() && then.most > now.most)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::reading::Reading;
+
+    struct Still;
+
+    impl Bench for Still {
+        fn going(&mut self, _: Progress) {}
+        fn put(&mut self, _: usize, _: &[u8]) -> Result<(), Refused> {
+            Ok(())
+        }
+    }
+
+    fn song(chart: &str) -> Timeline {
+        (*Reading::of(chart).song.unwrap()).clone()
+    }
+
+    /// Common practice, no source: with no pedal pressed a major chord lies at one fret of the octave, with A and B
+    /// at another, with A and F at a third.
+    #[test]
+    fn the_common_e9_has_a_major_chord_in_all_inversions() {
+        let e9 = Instrument::shipped("e9").unwrap();
+        let worth = Worth::of(&e9, &song("key Bb; 1 1 1 1"));
+        assert_eq!(worth.chords.len(), 1);
+        assert!(
+            worth.chords[0]
+                .inversions
+                .starts_with(&[Inversion::Root, Inversion::First, Inversion::Second])
+        );
+        assert_eq!(worth.joins, 0, "one chord joins nothing");
+    }
+
+    #[test]
+    fn pedals_join_one_and_four_oftener_than_the_open_strings_do() {
+        let e9 = Instrument::shipped("e9").unwrap();
+        let song = song("key Bb; 1 4 1 4");
+        let with = Worth::of(&e9, &song);
+        let mut bare = e9.clone();
+        bare.changes.clear();
+        let without = Worth::of(&bare, &song);
+        // The open strings hold E and, on 1, 2 and 5 and on 1, 2 and 10, B: 4 and 1 at one fret either way round.
+        assert_eq!(without.joins, 2);
+        assert!(with.joins > without.joins, "{with:?}");
+        assert!(without.places() < with.places());
+    }
+
+    #[test]
+    fn an_instrument_without_the_b_pedal_is_told_of_it() {
+        // Without what raises a G#, the 4 has no A beside the open strings.
+        let mut e9 = Instrument::shipped("e9").unwrap();
+        e9.changes.retain(|change| change.name == "A");
+        let ask = AskWhatIf {
+            instrument: e9.clone(),
+            song: song("key Bb; 1 4 5 1"),
+        };
+        let ideas = what_if(&ask, &mut Still).unwrap();
+        let raises = |idea: &Idea| {
+            idea.change
+                .pulls
+                .iter()
+                .all(|p| [3, 6].contains(&p.string.number()) && p.by.0 == 100.0)
+        };
+        assert!(
+            ideas.iter().any(raises),
+            "{:?}",
+            ideas.iter().map(Idea::words).collect::<Vec<_>>()
+        );
+        // What is told is what is found when it is done.
+        let now = Worth::of(&e9, &ask.song);
+        for idea in &ideas {
+            let mut with = e9.clone();
+            with.changes.push(idea.change.clone());
+            let then = Worth::of(&with, &ask.song);
+            assert_eq!(
+                (idea.places, idea.joins),
+                (then.places() - now.places(), then.joins - now.joins)
+            );
+        }
+    }
+
+    #[test]
+    fn no_idea_breaks_a_string_and_a_full_instrument_is_told_so() {
+        let mut e9 = Instrument::shipped("e9").unwrap();
+        let song = song("key Bb; 1 4 5 1");
+        let ask = |instrument: &Instrument| AskWhatIf {
+            instrument: instrument.clone(),
+            song: song.clone(),
+        };
+        for idea in what_if(&ask(&e9), &mut Still).unwrap() {
+            let raised = idea
+                .change
+                .pulls
+                .iter()
+                .any(|p| p.string.number() == 3 && p.by.0 > 100.0);
+            assert!(!raised, "{}", idea.words());
+        }
+        while e9.changes.len() < 16 {
+            e9 = crate::app::workshop::Edit::AddChange.applied(&e9).unwrap();
+        }
+        assert!(what_if(&ask(&e9), &mut Still).is_err());
+    }
+}
