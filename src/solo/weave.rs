@@ -9,6 +9,8 @@ use super::stroke::{Arrival, Grip, Stroke, Wave};
 use crate::steel::{Change, Fret, Instrument, Stance, StringNumber, StringSet};
 use crate::theory::{Beats, Seconds, Tempo};
 
+/// Times closer than this are one time.
+const EPSILON: Beats = Beats(1e-6);
 /// The shortest vibrato worth hearing.
 const LEAST_VIBRATO: Seconds = Seconds(0.35);
 /// The volume pedal at rest, and opened as a held chord fades. Common practice, no source.
@@ -85,6 +87,7 @@ impl<'a> Weaver<'a> {
             self.expire(at);
             self.pluck(stroke);
         } else {
+            self.hold(stroke);
             self.expire(at);
             self.drop_unheld(stroke);
         }
@@ -143,6 +146,17 @@ impl<'a> Weaver<'a> {
             });
             self.ringing[string.index()] = Some(stroke.until);
             self.last_finger = Some((finger, string));
+        }
+    }
+
+    /// What rings until the very moment it is carried on is not stopped there.
+    fn hold(&mut self, stroke: &Stroke) {
+        for string in stroke.grip.strings.iter() {
+            if let Some(until) = &mut self.ringing[string.index()]
+                && *until >= stroke.at - EPSILON
+            {
+                *until = until.max(stroke.until);
+            }
         }
     }
 

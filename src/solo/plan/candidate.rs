@@ -14,6 +14,9 @@ use crate::solo::stroke::{Arrival, Grip, Stroke, Wave};
 use crate::steel::Stance;
 use crate::theory::{Beats, NoteNumber, PitchClass};
 
+/// An onset this near a strong beat is on it.
+const STRONG_AT: Beats = Beats(1e-5);
+
 /// A move for a slot.
 #[derive(Debug, Clone)]
 pub(super) struct Candidate {
@@ -30,6 +33,8 @@ pub(super) struct Candidate {
     pub(super) first_top: NoteNumber,
     pub(super) last_top: NoteNumber,
     pub(super) highest: NoteNumber,
+    /// Whether it ends on tones of the chord.
+    pub(super) ends_harmonic: bool,
     pub(super) cost: f64,
 }
 
@@ -126,7 +131,7 @@ impl<'a> Bench<'a> {
     pub(super) fn build(&self, kind: Kind, sketches: &[Sketch], carried_from: Option<Grip>) -> Option<Candidate> {
         let onsets = self.onsets();
         let (first_sketch, last_sketch) = (sketches.first()?, sketches.last()?);
-        if onsets.len() != sketches.len() || onsets.iter().zip(sketches).any(|(o, s)| o.bears_harmony && !s.harmonic) {
+        if onsets.len() != sketches.len() {
             return None;
         }
         let mut strokes: Vec<Stroke> = onsets
@@ -138,6 +143,11 @@ impl<'a> Bench<'a> {
         if kind == Kind::Roll {
             let end = strokes.last()?.until;
             strokes.iter_mut().for_each(|s| s.until = end);
+        }
+        let rests = |i: usize| onsets.get(i).is_some_and(|o| o.rests);
+        let foreign = |(i, s): (usize, &Sketch)| !s.harmonic && (rests(i) || self.bears_harmony(&strokes, i));
+        if sketches.iter().enumerate().any(foreign) {
+            return None;
         }
         let joined = |a: &Stroke, b: &Stroke| {
             let change = self.notes.change_time(a.grip.place.stance, needed_stance(b));
@@ -176,8 +186,17 @@ impl<'a> Bench<'a> {
             first_top: first_sketch.top,
             last_top: last_sketch.top,
             highest: sketches.iter().map(|s| s.top).max()?,
+            ends_harmonic: last_sketch.harmonic,
             cost,
         })
+    }
+
+    /// Whether a strong beat falls while the stroke at `index` sounds, so that its tones must be the chord's.
+    fn bears_harmony(&self, strokes: &[Stroke], index: usize) -> bool {
+        let Some(stroke) = strokes.get(index) else { return false };
+        let next = strokes.get(index + 1);
+        let carried_off = next.filter(|n| !n.arrival.plucks()).map(|n| n.at);
+        self.slot.strong_between(stroke.at, carried_off.unwrap_or(stroke.until))
     }
 
     fn stroke(&self, kind: Kind, onset: &Onset, sketch: &Sketch) -> Stroke {
@@ -186,7 +205,12 @@ impl<'a> Bench<'a> {
             Kind::Blocked => onset.at + (onset.until - onset.at).scaled(0.5),
             _ => onset.until,
         };
-        let strength = self.feel.hand.strength * if onset.strong { 1.0 } else { 0.85 };
+        let strength = self.feel.hand.strength
+            * if self.slot.strong_between(onset.at, onset.at + STRONG_AT) {
+                1.0
+            } else {
+                0.85
+            };
         Stroke {
             at: onset.at,
             grip: sketch.grip,

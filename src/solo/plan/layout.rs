@@ -6,6 +6,7 @@
 //! thirds: common practice, no source.
 
 use super::Brief;
+use super::figure::{self, Rhythm, Variation};
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
 use crate::solo::request::{Ending, Entry, Request};
 use crate::solo::rules;
@@ -28,12 +29,26 @@ pub(super) struct Onset {
     pub(super) at: Beats,
     /// When its sound is stopped.
     pub(super) until: Beats,
-    /// Whether the ear takes it as the harmony.
-    pub(super) strong: bool,
-    /// Whether a strong beat falls while it sounds, so that its tones must be the chord's.
-    pub(super) bears_harmony: bool,
+    /// Whether an answer comes to rest on it, so that its tones must be the chord's.
+    pub(super) rests: bool,
     /// The wished-for step of the top note from the onset before.
     pub(super) step: Step,
+}
+
+/// When something is to happen, as a rhythm wishes it.
+#[derive(Debug, Clone, Copy)]
+struct WishedHit {
+    at: Beats,
+    step: Step,
+    rests: bool,
+}
+
+impl WishedHit {
+    /// A hit that goes as it likes.
+    fn plain(at: Beats) -> Self {
+        let (step, rests) = (0, false);
+        Self { at, step, rests }
+    }
 }
 
 /// A stretch inside one chord, to be filled by one move.
@@ -44,6 +59,8 @@ pub(super) struct Slot {
     pub(super) end: Beats,
     /// Index of its chord in the timeline.
     pub(super) span: usize,
+    /// Whether it begins with its chord.
+    pub(super) arrives: bool,
     pub(super) role: CellRole,
     /// The wished-for fret, from the arc.
     pub(super) fret: f64,
@@ -51,6 +68,15 @@ pub(super) struct Slot {
     pub(super) peak: bool,
     pub(super) first: bool,
     pub(super) last: bool,
+    /// The strong beats in it: the ear takes what sounds there as the harmony.
+    pub(super) strong: Vec<Beats>,
+}
+
+impl Slot {
+    /// Whether a strong beat falls between two moments, the first one included.
+    pub(super) fn strong_between(&self, from: Beats, to: Beats) -> bool {
+        self.strong.iter().any(|b| from - EPSILON <= *b && *b < to - EPSILON)
+    }
 }
 
 /// The wished-for fret over the solo: from the start up (or down) to the high point, then to the end.
@@ -116,7 +142,19 @@ pub(super) fn lay_out(brief: &Brief<'_>, bars: Range<usize>, rng: &mut fastrand:
         last.last = true;
     }
     mark_peak(&mut slots);
+    mark_strong(&mut slots, brief.timeline);
     slots
+}
+
+/// Gives every slot the strong beats in it.
+fn mark_strong(slots: &mut [Slot], timeline: &Timeline) {
+    let strong = rules::strong_beats(timeline);
+    for slot in slots {
+        let start = slot.onsets.first().map_or(slot.end, |o| o.at);
+        let from = strong.partition_point(|b| b.0 < start - EPSILON);
+        let inside = strong.iter().skip(from).map(|b| b.0).take_while(|b| *b < slot.end);
+        slot.strong = inside.collect();
+    }
 }
 
 /// Gives the first and the last onset a slot of their own where the wish for entry or ending needs one.
@@ -124,6 +162,7 @@ fn set_apart(mut slots: Vec<Slot>, request: &Request) -> Vec<Slot> {
     if matches!(request.entry, Entry::Slide | Entry::Squeeze | Entry::Struck) {
         let rest = slots.first_mut().filter(|s| s.onsets.len() > 1).map(|s| Slot {
             onsets: s.onsets.split_off(1),
+            arrives: false,
             ..s.clone()
         });
         slots.splice(slots.len().min(1)..slots.len().min(1), rest);
@@ -132,6 +171,7 @@ fn set_apart(mut slots: Vec<Slot>, request: &Request) -> Vec<Slot> {
         let end = slots.last_mut().filter(|s| s.onsets.len() > 1);
         let end = end.map(|s| Slot {
             onsets: s.onsets.split_off(s.onsets.len() - 1),
+            arrives: false,
             ..s.clone()
         });
         slots.extend(end);
@@ -156,7 +196,8 @@ struct Layout<'a> {
     calls: [Option<Cell>; 5],
     /// How the figure's hits are grouped into moves.
     call_groups: Vec<usize>,
-    strong_beats: Vec<Beats>,
+    /// What was changed when the figure last came back.
+    varied: Option<Variation>,
     slots: Vec<Slot>,
 }
 
@@ -170,7 +211,7 @@ impl<'a> Layout<'a> {
             call_steps: Vec::new(),
             calls: [const { None }; 5],
             call_groups: Vec::new(),
-            strong_beats: rules::strong_beats(brief.timeline).into_iter().map(|b| b.0).collect(),
+            varied: None,
             slots: Vec::new(),
         };
         for pulses in 2..=4_u8 {
@@ -222,21 +263,49 @@ impl<'a> Layout<'a> {
         };
         let role = self.role(index);
         let mut start = bar.start;
-        for pulses in pulse_groups(bar.metre) {
+        for (part, pulses) in pulse_groups(bar.metre).into_iter().enumerate() {
             let length = bar.metre.pulse().scaled(f64::from(pulses));
-            let cell = match (role, pulses) {
-                (CellRole::Call, 2..=4) => self.calls[usize::from(pulses)].clone(),
-                (_, 2..=4) => self.choose(pulses, role, rng),
-                _ => None,
+            let rhythm = match self.run_in(index, pulses) {
+                Some(rhythm) => Some(rhythm),
+                None => self.rhythm(index, role, part, pulses, rng),
             };
-            let cell = if index == self.bars.start && self.brief.request.entry == Entry::Run {
-                self.busiest(pulses).or(cell)
-            } else {
-                cell
-            };
-            self.group(bar, start, length, role, cell.as_ref(), rng);
+            self.group(bar, start, length, role, rhythm.as_ref(), rng);
             start += length;
         }
+    }
+
+    /// What happens in the `part`th group of felt beats of a bar: the figure is stated at the head of a phrase, comes
+    /// back with one thing changed and is answered in between.
+    fn rhythm(
+        &mut self,
+        index: usize,
+        role: CellRole,
+        part: usize,
+        pulses: u8,
+        rng: &mut fastrand::Rng,
+    ) -> Option<Rhythm> {
+        let call = self.calls.get(usize::from(pulses)).cloned().flatten();
+        let stated = call.map(|cell| Rhythm::of(&cell, &self.call_steps));
+        match role {
+            CellRole::Call if part == 0 && !(index - self.bars.start).is_multiple_of(PHRASE) => {
+                let varied = Variation::other_than(self.varied, rng);
+                self.varied = Some(varied);
+                stated.map(|s| varied.of(&s))
+            }
+            CellRole::Call => stated,
+            CellRole::Answer => {
+                let own = self.choose(pulses, role, rng)?;
+                stated.map(|s| figure::answer(&s, &own, pulses, rng))
+            }
+            CellRole::Breath | CellRole::Close => self.choose(pulses, role, rng).map(|c| Rhythm::of(&c, &[])),
+        }
+    }
+
+    /// The run that opens the solo, where one is wished for.
+    fn run_in(&self, index: usize, pulses: u8) -> Option<Rhythm> {
+        let opens = index == self.bars.start && self.brief.request.entry == Entry::Run;
+        let busiest = self.busiest(pulses).filter(|_| opens)?;
+        Some(Rhythm::of(&busiest, &[]))
     }
 
     fn busiest(&self, pulses: u8) -> Option<Cell> {
@@ -256,17 +325,25 @@ impl<'a> Layout<'a> {
         start: Beats,
         length: Beats,
         role: CellRole,
-        cell: Option<&Cell>,
+        rhythm: Option<&Rhythm>,
         rng: &mut fastrand::Rng,
     ) {
         let pulse = bar.metre.pulse();
-        let (hits, until) = match cell {
-            Some(cell) => (
-                cell.hits.iter().map(|h| start + self.placed(h - 1.0, pulse)).collect(),
-                start + self.placed(cell.until - 1.0, pulse),
-            ),
-            None => (vec![start], start + length),
+        let beat = |felt: f64| start + self.placed(felt - 1.0, pulse);
+        let hits: Vec<WishedHit> = match rhythm {
+            Some(rhythm) => {
+                let last = rhythm.hits.len().saturating_sub(1);
+                let steps = rhythm.hits.iter().zip(&rhythm.steps).enumerate();
+                let hit = |(i, (hit, step)): (usize, (&f64, &Step))| WishedHit {
+                    at: beat(*hit),
+                    step: *step,
+                    rests: rhythm.rests && i == last,
+                };
+                steps.map(hit).collect()
+            }
+            None => vec![WishedHit::plain(start)],
         };
+        let until = rhythm.map_or(start + length, |r| beat(r.until));
         let spans = &self.brief.timeline.spans;
         let overlapping = spans
             .iter()
@@ -289,7 +366,7 @@ impl<'a> Layout<'a> {
     fn onsets_in(
         &self,
         span: &ChordSpan,
-        hits: &[Beats],
+        hits: &[WishedHit],
         group: (Beats, Beats),
         until: Beats,
         role: CellRole,
@@ -297,15 +374,14 @@ impl<'a> Layout<'a> {
         let from = span.start.max(group.0);
         let end = span.end().min(group.1);
         let until = until.min(end);
-        let own: Vec<(usize, Beats)> = match span.hit {
+        let own: Vec<WishedHit> = match span.hit {
             Hit::Rest => Vec::new(),
-            Hit::Held | Hit::Choked if span.start >= group.0 => vec![(0, from)],
+            Hit::Held | Hit::Choked if span.start >= group.0 => vec![WishedHit::plain(from)],
             Hit::Held | Hit::Choked => Vec::new(),
             Hit::Played => hits
                 .iter()
                 .copied()
-                .enumerate()
-                .filter(|(_, h)| *h >= from - EPSILON && *h < end - EPSILON)
+                .filter(|h| h.at >= from - EPSILON && h.at < end - EPSILON)
                 .collect(),
         };
         let own = if own.is_empty()
@@ -315,39 +391,32 @@ impl<'a> Layout<'a> {
             && role != CellRole::Breath
         {
             // A chord that arrives between the hits is worth marking.
-            vec![(0, from)]
+            vec![WishedHit::plain(from)]
         } else {
             own
         };
         let stop = match span.hit {
             Hit::Held => end,
             Hit::Choked => (from + Beats(0.5)).min(end),
-            _ => until.max(own.last().map_or(from, |o| o.1 + Beats(0.25))).min(end),
+            _ => until.max(own.last().map_or(from, |o| o.at + Beats(0.25))).min(end),
         };
         let ring = self.brief.feel.hand.ring.clamp(0.3, 1.0);
         own.iter()
             .enumerate()
-            .map(|(i, (hit, at))| {
-                let next = own.get(i + 1).map_or(stop, |n| n.1);
+            .map(|(i, hit)| {
+                let at = hit.at;
+                let next = own.get(i + 1).map_or(stop, |n| n.at);
                 let held = if i + 1 == own.len() {
-                    next - *at
+                    next - at
                 } else {
-                    (next - *at).scaled(ring)
+                    (next - at).scaled(ring)
                 };
-                let step = if role == CellRole::Call {
-                    self.call_steps.get(*hit).copied().unwrap_or(0)
-                } else {
-                    0
-                };
-                let until = *at + held;
-                let next_strong = self.strong_beats.partition_point(|b| *b < *at - EPSILON);
-                let falls_before = |limit: Beats| self.strong_beats.get(next_strong).is_some_and(|b| *b < limit);
+                let until = at + held;
                 Onset {
-                    at: *at,
+                    at,
                     until,
-                    strong: falls_before(*at + EPSILON),
-                    bears_harmony: falls_before(until - EPSILON),
-                    step,
+                    step: hit.step,
+                    rests: hit.rests,
                 }
             })
             .collect()
@@ -366,7 +435,9 @@ impl<'a> Layout<'a> {
             if left.is_empty() {
                 break;
             }
-            let (taken, rest) = left.split_at(size.clamp(1, left.len()));
+            // A note to rest on stands alone, so that it can be held.
+            let moving = left.iter().take_while(|o| !o.rests).count().max(1);
+            let (taken, rest) = left.split_at(size.clamp(1, moving));
             left = rest;
             let (Some(first), Some(last)) = (taken.first(), taken.last()) else {
                 break;
@@ -375,11 +446,18 @@ impl<'a> Layout<'a> {
                 onsets: taken.to_vec(),
                 end: last.until,
                 span,
+                arrives: self
+                    .brief
+                    .timeline
+                    .spans
+                    .get(span)
+                    .is_some_and(|s| first.at <= s.start + EPSILON),
                 role,
                 fret: self.arc.fret(first.at),
                 peak: false,
                 first: false,
                 last: false,
+                strong: Vec::new(),
             });
         }
     }

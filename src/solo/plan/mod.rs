@@ -6,6 +6,7 @@
 //! *Invariant:* what leaves here is clean by [`super::playable`] and [`super::rules`]: a move that is not is taken out.
 
 mod candidate;
+mod figure;
 mod generate;
 mod layout;
 mod palette;

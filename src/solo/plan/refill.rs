@@ -110,29 +110,29 @@ impl Workshop<'_> {
 
     fn slot(&self, action: &Move, rhythm: &[(Beats, Beats)], end: Beats, last: bool) -> Option<Slot> {
         let strong = rules::strong_beats(self.brief.timeline);
-        let onset = |(at, until): &(Beats, Beats)| {
-            let next = strong.partition_point(|b| b.0 < *at - EPSILON);
-            let falls_before = |limit: Beats| strong.get(next).is_some_and(|b| b.0 < limit);
-            Onset {
-                at: *at,
-                until: *until,
-                strong: falls_before(*at + EPSILON),
-                bears_harmony: falls_before(*until - EPSILON),
-                step: 0,
-            }
+        let inside = |b: &Beats| action.at - EPSILON <= *b && *b < end;
+        let onset = |(at, until): &(Beats, Beats)| Onset {
+            at: *at,
+            until: *until,
+            rests: false,
+            step: 0,
         };
         #[allow(clippy::cast_precision_loss)]
         let count = action.strokes.len() as f64;
         let frets: f64 = action.strokes.iter().map(|s| f64::from(s.grip.place.fret)).sum();
+        let span = self.brief.timeline.span_index_at(action.at + EPSILON)?;
+        let chord = self.brief.timeline.spans.get(span)?;
         Some(Slot {
             onsets: rhythm.iter().map(onset).collect(),
             end,
-            span: self.brief.timeline.span_index_at(action.at + EPSILON)?,
+            span,
+            arrives: action.at <= chord.start + EPSILON,
             role: CellRole::Answer,
             fret: frets / count,
             peak: false,
             first: false,
             last: last || matches!(action.kind, Kind::RingOut | Kind::Unison),
+            strong: strong.into_iter().map(|b| b.0).filter(inside).collect(),
         })
     }
 }

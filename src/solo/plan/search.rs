@@ -6,11 +6,20 @@ use super::candidate::{Candidate, contour_cost};
 use super::layout::{Slot, Step};
 use super::palette::Notes;
 use super::weights;
+use crate::solo::feel::CellRole;
+use crate::solo::moves::Kind;
 use crate::solo::reach::{Reach, ready_for};
+
+/// The largest step of a scale, in semitones.
+const STEP: i16 = 2;
 
 /// One slot's candidates with the cheapest way to each.
 struct Stage {
     candidates: Vec<Candidate>,
+    /// Whether a breath follows, which nothing rings through.
+    breath: bool,
+    /// Its chord.
+    span: usize,
     /// Cost of the cheapest chain that ends in the candidate, and its predecessor in the stage before.
     best: Vec<Option<(f64, Option<usize>)>>,
 }
@@ -49,15 +58,27 @@ impl<'a> Search<'a> {
     /// Adds the next slot's candidates. Says `false`, and changes nothing, when none of them can be reached.
     pub(super) fn add(&mut self, slot: &Slot, candidates: Vec<Candidate>) -> bool {
         let step = slot.onsets.first().map_or(0, |o| o.step);
-        let best: Vec<_> = candidates.iter().map(|c| self.cheapest_way_to(c, step)).collect();
+        // Nothing rings on through a breath, or past the end of its chord.
+        let silent = |before: &Stage| before.breath || before.span != slot.span && !slot.arrives;
+        let silent = self.stages.last().is_some_and(silent);
+        let best: Vec<_> = candidates
+            .iter()
+            .map(|c| self.cheapest_way_to(c, step, silent))
+            .collect();
         let any = best.iter().any(Option::is_some);
         if any {
-            self.stages.push(Stage { candidates, best });
+            let breath = slot.role == CellRole::Breath;
+            self.stages.push(Stage {
+                candidates,
+                breath,
+                span: slot.span,
+                best,
+            });
         }
         any
     }
 
-    fn cheapest_way_to(&self, candidate: &Candidate, step: Step) -> Option<(f64, Option<usize>)> {
+    fn cheapest_way_to(&self, candidate: &Candidate, step: Step, silent: bool) -> Option<(f64, Option<usize>)> {
         let Some(before) = self.stages.last() else {
             return candidate.carried_from.is_none().then_some((candidate.cost, None));
         };
@@ -68,19 +89,20 @@ impl<'a> Search<'a> {
             .enumerate()
             .filter_map(|(i, (best, from))| {
                 let (cost, _) = (*best)?;
-                Some((cost + candidate.cost + self.edge(from, candidate, step)?, Some(i)))
+                Some((
+                    cost + candidate.cost + self.edge(silent, from, candidate, step)?,
+                    Some(i),
+                ))
             })
             .min_by(|a, b| a.0.total_cmp(&b.0))
     }
 
     /// What it costs to go from one candidate to the next, or nothing when a body can't.
-    fn edge(&self, from: &Candidate, to: &Candidate, step: Step) -> Option<f64> {
-        if let Some(grip) = to.carried_from {
-            // Carrying needs the very strings still ringing, not blocked.
-            let rings = from.last.until >= from.action.end() - weights::RINGING_GAP;
-            if grip != from.last.grip || !rings || from.action.end() < to.first.at - weights::RINGING_GAP {
-                return None;
-            }
+    fn edge(&self, silent: bool, from: &Candidate, to: &Candidate, step: Step) -> Option<f64> {
+        if let Some(grip) = to.carried_from
+            && (grip != from.last.grip || !can_ring_into(silent, from, to))
+        {
+            return None;
         }
         let mut last = from.last;
         if to.carried_from.is_some() {
@@ -112,7 +134,9 @@ impl<'a> Search<'a> {
         #[allow(clippy::cast_precision_loss)]
         let footwork = stance.changes_to(place.stance) as f64 * weights::FOOTWORK;
         let shape = contour_cost(step, from.last_top, to.first_top);
-        Some(leap + still + same_grip + same_kind + jump + footwork + shape)
+        let loose = !from.ends_harmonic && to.first_top.above(from.last_top).0.abs() > STEP;
+        let unresolved = if loose { weights::UNRESOLVED } else { 0.0 };
+        Some(leap + still + same_grip + same_kind + jump + footwork + shape + unresolved)
     }
 
     /// The cheapest chain, in order of time.
@@ -131,6 +155,28 @@ impl<'a> Search<'a> {
             index = before;
         }
         chain.reverse();
+        ring_on(&mut chain);
         chain
+    }
+}
+
+/// Whether the strings of a move ring when the next one is to carry them on, or can be left ringing until then.
+fn can_ring_into(silent: bool, from: &Candidate, to: &Candidate) -> bool {
+    let gap = to.first.at - from.last.until;
+    let held = from.ends_harmonic && !silent && from.action.kind != Kind::Blocked;
+    gap <= weights::RINGING_GAP || held && gap <= weights::RINGS_ON
+}
+
+/// Leaves ringing what is carried on.
+fn ring_on(chain: &mut [Candidate]) {
+    for i in 1..chain.len() {
+        let carried = chain.get(i).filter(|c| c.carried_from.is_some()).map(|c| c.first.at);
+        let (Some(at), Some(from)) = (carried, chain.get_mut(i - 1)) else {
+            continue;
+        };
+        let start = from.action.at;
+        if let Some(last) = from.action.strokes.last_mut() {
+            last.until = last.until.max(at - start);
+        }
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* read off the performance and the song alone, whoever made the pass.
 
-use crate::solo::notes::{Cause, Meaning, Note, notes};
+use crate::solo::notes::{Cause, Meaning, Motion, Note, notes};
 use crate::solo::pass::Pass;
 use crate::solo::performance::Performance;
 use crate::solo::plan;
@@ -17,6 +17,8 @@ const EPSILON: Beats = Beats(1e-6);
 const STEP: f64 = 2.3;
 /// Silence shorter than this is no breath.
 const BREATH: Beats = Beats(0.5);
+/// What moves within this of a change of chord belongs to it.
+const AT_THE_CHANGE: Beats = Beats(0.3);
 /// As far from the wished-for fret as this, the arc is not followed at all.
 const OFF_THE_ARC: f64 = 12.0;
 
@@ -43,6 +45,8 @@ pub struct Figures {
     pub slid: f64,
     /// Part of the notes that a pedal or lever moves while they sound.
     pub bent: f64,
+    /// Part of the changes of chord that strings ring through while feet or knees alone move.
+    pub carried: f64,
     /// Part of the time in which nothing sounds.
     pub silence: f64,
     /// Length of the notes, in beats.
@@ -114,9 +118,31 @@ impl<'a> Heard<'a> {
             strings: count(strings) / count(strokes.len()).max(1.0),
             slid: by(|c| matches!(c, Cause::Bar { .. })),
             bent: by(|c| matches!(c, Cause::Change { .. })),
+            carried: self.carried(),
             silence: silence / beats,
             length: length / count(self.notes.len()).max(1.0),
         }
+    }
+
+    fn carried(&self) -> f64 {
+        let (start, end) = self.span();
+        let pairs = self.timeline.spans.windows(2);
+        let changes = pairs.filter_map(|pair| match pair {
+            [a, b] if a.chord != b.chord && start < b.start && b.start < end => Some(b.start),
+            _ => None,
+        });
+        let near = |m: &Motion, at: Beats| (m.start - at).0.abs() < AT_THE_CHANGE.0;
+        let by_feet = |note: &Note, at: Beats| {
+            let mut moved = note.motions.iter().filter(|m| near(m, at)).peekable();
+            let rings = note.start() < at - EPSILON && note.end > at + EPSILON;
+            rings && moved.peek().is_some() && moved.all(|m| matches!(m.cause, Cause::Change { .. }))
+        };
+        let (mut all, mut carried) = (0, 0);
+        for at in changes {
+            all += 1;
+            carried += usize::from(self.notes.iter().any(|n| by_feet(n, at)));
+        }
+        part(carried, all)
     }
 
     /// The moment its bars begin and the moment they end.

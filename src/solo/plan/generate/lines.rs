@@ -13,8 +13,21 @@ const LONGEST_STEP: u8 = 5;
 /// A pair's strings lie at most this many apart.
 const WIDEST_PAIR: u8 = 3;
 
-/// A point a line can go through, with where it lies.
-type Point = Sketch;
+/// What it costs a walk to go from thirds to sixths or back, in frets' worth of effort: the lower voice then leaps.
+const OTHER_WIDTH: f64 = 0.8;
+
+/// A point a line can go through.
+struct Point {
+    sketch: Sketch,
+    /// How far its notes lie apart, in semitones.
+    width: i16,
+}
+
+impl Point {
+    fn fret(&self) -> u8 {
+        self.sketch.grip.place.fret
+    }
+}
 
 /// Walks in thirds or sixths on one pair of strings.
 pub(super) fn walks(bench: &Bench<'_>) -> Vec<Candidate> {
@@ -68,36 +81,33 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
             if notes.len() != strings.len() || !notes.iter().all(|n| bench.in_scale(*n)) || !keep(&notes) {
                 continue;
             }
-            let Some(top) = notes.iter().max().copied() else {
+            let (Some(top), Some(low)) = (notes.iter().max().copied(), notes.iter().min()) else {
                 continue;
             };
-            let cost = bench.notes.effort(index);
-            points.push(Point {
+            let sketch = Sketch {
                 grip: Grip {
                     place: Place { fret, stance: *stance },
                     strings,
                 },
                 top,
                 arrival: Arrival::Struck,
-                cost,
+                cost: bench.notes.effort(index),
                 harmonic: notes.iter().all(|n| bench.in_chord(*n)),
-            });
+            };
+            let width = top.above(*low).0;
+            points.push(Point { sketch, width });
         }
     }
-    points.sort_by(|a, b| {
-        let key = |p: &Point| (p.top, p.grip.place.fret);
-        key(a).cmp(&key(b)).then(a.cost.total_cmp(&b.cost))
-    });
-    points.dedup_by_key(|p| (p.top, p.grip.place.fret));
+    let key = |p: &Point| (p.sketch.top, p.fret());
+    points.sort_by(|a, b| key(a).cmp(&key(b)).then(a.sketch.cost.total_cmp(&b.sketch.cost)));
+    points.dedup_by_key(|p| key(p));
     points
 }
 
 /// Lines that go up or down the scale through `points`, one note at each onset.
 fn lines(bench: &Bench<'_>, kind: Kind, points: &[Point]) -> Vec<Candidate> {
     let near = bench.window(WINDOW);
-    let starts = points
-        .iter()
-        .filter(|p| near.contains(&p.grip.place.fret) && p.harmonic);
+    let starts = points.iter().filter(|p| near.contains(&p.fret()) && p.sketch.harmonic);
     starts
         .flat_map(|start| [1, -1].map(|direction| line(bench, start, points, direction)))
         .flatten()
@@ -106,17 +116,20 @@ fn lines(bench: &Bench<'_>, kind: Kind, points: &[Point]) -> Vec<Candidate> {
 }
 
 fn line(bench: &Bench<'_>, start: &Point, points: &[Point], direction: i16) -> Option<Vec<Sketch>> {
-    let mut sketches = vec![start.clone()];
+    let mut here = start;
+    let mut sketches = vec![start.sketch.clone()];
     while sketches.len() < bench.onsets().len() {
-        let here = sketches.last()?;
-        let next = next_note(bench, here.top, direction)?;
-        let fret = here.grip.place.fret;
+        let next = next_note(bench, here.sketch.top, direction)?;
         let reachable = points
             .iter()
-            .filter(|p| p.top == next && p.grip.place.fret.abs_diff(fret) <= LONGEST_STEP);
-        let effort = |p: &Point| f64::from(p.grip.place.fret.abs_diff(fret)) * 0.2 + p.cost;
-        let best = reachable.min_by(|a, b| effort(a).total_cmp(&effort(b)))?;
-        sketches.push(best.clone());
+            .filter(|p| p.sketch.top == next && p.fret().abs_diff(here.fret()) <= LONGEST_STEP);
+        let effort = |p: &Point| {
+            let leaps = here.width.abs_diff(p.width) > 1;
+            let turned = if leaps { OTHER_WIDTH } else { 0.0 };
+            f64::from(p.fret().abs_diff(here.fret())) * 0.2 + p.sketch.cost + turned
+        };
+        here = reachable.min_by(|a, b| effort(a).total_cmp(&effort(b)))?;
+        sketches.push(here.sketch.clone());
     }
     Some(sketches)
 }

@@ -3,6 +3,7 @@
 use crate::solo::moves::Kind;
 use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
 use crate::solo::plan::palette::Notes;
+use crate::solo::plan::weights;
 use crate::solo::stroke::{Arrival, Grip};
 use crate::steel::{Place, Stance};
 use crate::theory::NoteNumber;
@@ -98,6 +99,12 @@ pub(super) fn carried(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
 
 fn carried_over(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
     let squeeze = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
+    // A new chord that feet and knees alone bring about is what the pedals are for.
+    let feet_alone = if bench.slot.arrives {
+        bench.feel.hand.pedals.clamp(0.0, 1.0) * weights::PEDALS_ALONE
+    } else {
+        0.0
+    };
     let mut found = Vec::new();
     for start in from.iter().take(STARTS) {
         let low = start.place.fret.saturating_sub(FARTHEST_CARRY).max(1);
@@ -123,7 +130,11 @@ fn carried_over(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
             });
             let mut sketches = vec![sketch];
             sketches.resize(bench.onsets().len(), Sketch::of(voicing));
-            found.extend(bench.build(Kind::Carry, &sketches, Some(*start)));
+            let gain = if frets == 0 { feet_alone } else { 0.0 };
+            found.extend(bench.build(Kind::Carry, &sketches, Some(*start)).map(|c| Candidate {
+                cost: c.cost - gain,
+                ..c
+            }));
         }
     }
     found

@@ -1,0 +1,229 @@
+//! The figure of a solo and what becomes of it: stated, brought back with one thing changed, answered.
+//!
+//! *Invariant:* a return differs from the figure in one thing only; an answer comes to rest before its bar is over.
+//!
+//! That a figure returns changed and that an answer takes up rhythm or shape and ends on rest: common practice, no
+//! source.
+
+use super::layout::Step;
+use crate::solo::feel::Cell;
+
+/// Nearest that two hits come to one another where one is moved or added, in felt beats.
+const ROOM: f64 = 0.45;
+/// What an added or moved hit is away from its neighbour, in felt beats.
+const HALF: f64 = 0.5;
+/// An answer strikes no more after this part of its bar.
+const ANSWERED: f64 = 0.75;
+/// How long the last note of an answer rests, in felt beats, where the bar leaves room for it.
+const REST: f64 = 1.5;
+/// How often an answer takes up the rhythm, and how often the shape; else it goes its own way. Taste, no source.
+const TAKES_RHYTHM: f64 = 0.4;
+const TAKES_SHAPE: f64 = 0.35;
+
+/// When something happens in some felt beats, counted from 1, and which way the top note goes at each hit.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Rhythm {
+    pub(super) hits: Vec<f64>,
+    /// One for each hit.
+    pub(super) steps: Vec<Step>,
+    /// When the last sound is stopped.
+    pub(super) until: f64,
+    /// Whether its last note is one to rest on.
+    pub(super) rests: bool,
+}
+
+impl Rhythm {
+    /// A cell with a shape; hits beyond the shape go as they like.
+    pub(super) fn of(cell: &Cell, shape: &[Step]) -> Self {
+        let steps = (0..cell.hits.len()).map(|i| shape.get(i).copied().unwrap_or(0));
+        Self {
+            hits: cell.hits.clone(),
+            steps: steps.collect(),
+            until: cell.until,
+            rests: false,
+        }
+    }
+}
+
+/// The one thing that changes when the figure comes back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Variation {
+    /// The last note goes the other way.
+    LastNote,
+    /// It starts half a beat later, or earlier.
+    Start,
+    /// One note is struck twice.
+    Doubled,
+    /// One note is left out.
+    Dropped,
+}
+
+impl Variation {
+    pub(super) const ALL: [Self; 4] = [Self::LastNote, Self::Start, Self::Doubled, Self::Dropped];
+
+    /// A variation other than the one before.
+    pub(super) fn other_than(before: Option<Self>, rng: &mut fastrand::Rng) -> Self {
+        let open: Vec<Self> = Self::ALL.into_iter().filter(|v| Some(*v) != before).collect();
+        open.get(rng.usize(0..open.len())).copied().unwrap_or(Self::LastNote)
+    }
+
+    /// The figure with this one thing changed; its last note where there is no room for the change.
+    pub(super) fn of(self, figure: &Rhythm) -> Rhythm {
+        let changed = match self {
+            Self::LastNote => None,
+            Self::Start => started_elsewhere(figure),
+            Self::Doubled => doubled(figure),
+            Self::Dropped => dropped(figure),
+        };
+        changed.unwrap_or_else(|| last_note_turned(figure))
+    }
+}
+
+fn last_note_turned(figure: &Rhythm) -> Rhythm {
+    let mut new = figure.clone();
+    if let Some(step) = new.steps.last_mut() {
+        *step = if *step == 0 { 1 } else { -*step };
+    }
+    new
+}
+
+fn started_elsewhere(figure: &Rhythm) -> Option<Rhythm> {
+    let first = *figure.hits.first()?;
+    let next = figure.hits.get(1).copied().unwrap_or(figure.until);
+    let moved = if first + HALF + ROOM <= next {
+        first + HALF
+    } else if first - HALF >= 1.0 {
+        first - HALF
+    } else {
+        return None;
+    };
+    let mut new = figure.clone();
+    *new.hits.first_mut()? = moved;
+    Some(new)
+}
+
+/// Strikes once more in the widest gap.
+fn doubled(figure: &Rhythm) -> Option<Rhythm> {
+    let ends = figure.hits.iter().skip(1).copied().chain([figure.until]);
+    let gaps = figure.hits.iter().copied().zip(ends).enumerate();
+    let (index, (from, _)) = gaps
+        .filter(|(_, (from, to))| from + HALF + ROOM <= *to)
+        .max_by(|a, b| (a.1.1 - a.1.0).total_cmp(&(b.1.1 - b.1.0)))?;
+    let mut new = figure.clone();
+    new.hits.insert(index + 1, from + HALF);
+    let step = figure.steps.get(index).copied().unwrap_or(0);
+    new.steps.insert(index + 1, step);
+    Some(new)
+}
+
+/// Leaves out the hit before the last: how it begins and where it ends make it known again.
+fn dropped(figure: &Rhythm) -> Option<Rhythm> {
+    let index = figure.hits.len().checked_sub(2).filter(|i| *i > 0)?;
+    let mut new = figure.clone();
+    new.hits.remove(index);
+    new.steps.remove(index);
+    Some(new)
+}
+
+/// What answers the figure in a bar of `pulses` felt beats whose own way would be `own`.
+pub(super) fn answer(figure: &Rhythm, own: &Cell, pulses: u8, rng: &mut fastrand::Rng) -> Rhythm {
+    let turned: Vec<Step> = figure.steps.iter().map(|s| -s).collect();
+    let taken = rng.f64();
+    if taken < TAKES_RHYTHM {
+        let echoed = Rhythm {
+            steps: turned,
+            ..figure.clone()
+        };
+        at_rest(echoed, pulses)
+    } else if taken < TAKES_RHYTHM + TAKES_SHAPE {
+        let shape = if rng.bool() { &figure.steps } else { &turned };
+        at_rest(Rhythm::of(own, shape), pulses)
+    } else {
+        Rhythm::of(own, &[])
+    }
+}
+
+/// Says no more once most of the bar is over, and rests on the last note.
+fn at_rest(mut rhythm: Rhythm, pulses: u8) -> Rhythm {
+    let (first, end) = (1.0, 1.0 + f64::from(pulses));
+    let last = first + f64::from(pulses) * ANSWERED;
+    let kept = rhythm.hits.iter().filter(|h| **h <= last).count().max(1);
+    if kept < rhythm.hits.len() || rhythm.hits.len() > 1 {
+        rhythm.hits.truncate(kept);
+        rhythm.steps.truncate(kept);
+        let rest = rhythm.hits.last().map_or(end, |h| h + REST);
+        rhythm.until = rest.min(end);
+    }
+    rhythm.rests = true;
+    rhythm
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn figure(hits: &[f64], until: f64) -> Rhythm {
+        Rhythm {
+            hits: hits.to_vec(),
+            steps: vec![1; hits.len()],
+            until,
+            rests: false,
+        }
+    }
+
+    #[test]
+    fn a_return_differs_in_one_thing() {
+        let stated = figure(&[1.0, 2.5, 3.5], 4.75);
+        let hits = |v: Variation| v.of(&stated).hits;
+        assert_eq!(hits(Variation::LastNote), stated.hits);
+        assert_eq!(Variation::LastNote.of(&stated).steps, [1, 1, -1]);
+        assert_eq!(hits(Variation::Start), [1.5, 2.5, 3.5]);
+        assert_eq!(hits(Variation::Doubled), [1.0, 1.5, 2.5, 3.5]);
+        assert_eq!(hits(Variation::Dropped), [1.0, 3.5]);
+    }
+
+    #[test]
+    fn where_there_is_no_room_the_last_note_changes() {
+        let tight = figure(&[1.0, 1.5], 2.0);
+        for variation in Variation::ALL {
+            let new = variation.of(&tight);
+            assert_eq!((new.hits, new.steps), (vec![1.0, 1.5], vec![1, -1]), "{variation:?}");
+        }
+    }
+
+    #[test]
+    fn no_two_returns_running_change_the_same_thing() {
+        let mut rng = fastrand::Rng::with_seed(4);
+        let mut before = None;
+        for _ in 0..50 {
+            let next = Variation::other_than(before, &mut rng);
+            assert_ne!(Some(next), before);
+            before = Some(next);
+        }
+    }
+
+    #[test]
+    fn an_answer_that_takes_up_the_figure_stops_early_and_rests() {
+        let stated = figure(&[1.0, 2.0, 3.5, 4.5], 5.0);
+        let own = Cell {
+            pulses: 4,
+            hits: vec![1.0, 3.0, 4.5],
+            until: 5.0,
+            role: crate::solo::feel::CellRole::Answer,
+            weight: 1.0,
+        };
+        let mut taken_up = 0;
+        for seed in 0..40 {
+            let said = answer(&stated, &own, 4, &mut fastrand::Rng::with_seed(seed));
+            assert_eq!(said.hits.len(), said.steps.len());
+            if said.rests {
+                taken_up += 1;
+                assert!(said.hits.iter().all(|h| *h <= 4.0), "{said:?}");
+                assert!(said.hits == [1.0, 2.0, 3.5] || said.hits == [1.0, 3.0], "{said:?}");
+            } else {
+                assert_eq!(said.hits, own.hits);
+            }
+        }
+        assert!((20..40).contains(&taken_up), "{taken_up}");
+    }
+}

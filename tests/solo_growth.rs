@@ -1,0 +1,80 @@
+//! How a solo grows out of its figure: it returns with one thing changed, is answered, and chords flow into one another.
+#![allow(clippy::unwrap_used)] // a test may fail by panicking
+
+mod solo_support;
+
+use leadbar::solo::reading::Figures;
+use leadbar::solo::{Pass, notes};
+use leadbar::theory::Beats;
+use solo_support::Scene;
+
+const FEELS: [&str; 7] = ["driven", "country", "ballad", "blues", "swing", "ambient", "bottleneck"];
+/// Invented.
+const SONG: &str = "key Bb, 104; 1 1 4 4 / 1 6- 2- 5 / 1 17 4 4- / 1 5 1 1";
+
+fn scenes() -> impl Iterator<Item = Scene> {
+    let all = FEELS.into_iter().flat_map(|f| (0..6).map(move |seed| (f, seed)));
+    all.map(|(feel, seed)| Scene::new(SONG, "e9", feel, seed))
+}
+
+fn strokes_in(scene: &Scene, pass: &Pass, bar: usize) -> Vec<i64> {
+    let bar = &scene.song.bars[bar];
+    let end = bar.start + bar.metre.bar();
+    let strokes = pass.moves.iter().flat_map(|m| m.timed());
+    let inside = strokes.filter(|s| s.at >= bar.start && s.at < end);
+    inside.map(|s| ((s.at - bar.start).0 * 48.0).round() as i64).collect()
+}
+
+#[test]
+fn the_figure_comes_back_within_its_phrase_with_at_most_one_hit_changed() {
+    let mut changed = 0;
+    for scene in scenes() {
+        let pass = scene.pass();
+        for phrase in [0, 4, 8] {
+            let (stated, back) = (strokes_in(&scene, &pass, phrase), strokes_in(&scene, &pass, phrase + 2));
+            let only = |a: &[i64], b: &[i64]| a.iter().filter(|t| !b.contains(t)).count();
+            assert!(
+                only(&stated, &back) <= 1 && only(&back, &stated) <= 1,
+                "{stated:?} {back:?}"
+            );
+            changed += usize::from(stated != back);
+        }
+    }
+    assert!(changed > 30, "{changed} of 126 returns change the rhythm");
+}
+
+#[test]
+fn what_is_carried_on_from_the_move_before_is_never_silent() {
+    let mut carried = 0;
+    for scene in scenes() {
+        let pass = scene.pass();
+        let performance = pass.performance(&scene.instrument, &scene.limits, scene.song.tempo);
+        let heard = notes(&performance, &scene.instrument, scene.song.tempo);
+        for action in pass.moves.iter().filter(|m| !m.strokes[0].arrival.plucks()) {
+            let stroke = action.timed().next().unwrap();
+            carried += 1;
+            let settled = stroke.at + stroke.arrival.settles_after();
+            for string in stroke.grip.strings.iter() {
+                let rings = |n: &&leadbar::solo::Note| n.string() == string && n.start() < stroke.at;
+                let note = heard.iter().filter(rings).next_back().unwrap();
+                assert!(note.end >= settled - Beats(1e-6), "{} at {}", action.kind, action.at);
+            }
+        }
+    }
+    assert!(carried > 50, "{carried} carried");
+}
+
+#[test]
+fn a_feel_for_pedals_carries_more_chords_by_feet_alone_than_one_for_the_bar() {
+    let of = |feel: &str| -> f64 {
+        let all = (0..12).map(|seed| {
+            let scene = Scene::new(SONG, "e9", feel, seed);
+            let pass = scene.pass();
+            let performance = pass.performance(&scene.instrument, &scene.limits, scene.song.tempo);
+            Figures::of(&pass, &performance, &scene.instrument, &scene.song).carried
+        });
+        all.sum::<f64>() / 12.0
+    };
+    let (country, bottleneck) = (of("country"), of("bottleneck"));
+    assert!(country > 0.1 && country > 3.0 * bottleneck, "{country} {bottleneck}");
+}
