@@ -66,13 +66,19 @@ proptest! {
             prop_assert_eq!(faults(&scene, &after), Vec::<String>::new(), "{}", &offer.words);
             prop_assert_ne!(&after.moves, &pass.moves, "{}", &offer.words);
             assert_the_rest_is_shared(&pass, offer);
-            // Only the move itself, and where the one before it stops.
+            // Only the move itself, where the one before it stops, and whether the one after it is plucked.
             let change = &offer.change;
-            prop_assert!(change.from + change.count == index + 1 && change.count <= 2);
-            if let (2, [cut, _]) = (change.count, change.moves.as_slice()) {
-                let own = &pass.moves[index - 1];
+            let (from, to) = (change.from, change.from + change.count);
+            prop_assert!(from <= index && index < to && from + 1 >= index && to <= index + 2);
+            if from < index {
+                let (own, cut) = (&pass.moves[index - 1], &change.moves[0]);
                 prop_assert!(!own.locked && cut.length < own.length);
                 prop_assert!(cut.strokes.iter().zip(&own.strokes).all(|(a, b)| a.at == b.at && a.grip == b.grip));
+            }
+            if to > index + 1 {
+                let (own, plucked) = (&pass.moves[index + 1], &change.moves[change.moves.len() - 1]);
+                prop_assert!(!own.locked && !own.strokes[0].arrival.plucks() && plucked.strokes[0].arrival.plucks());
+                prop_assert!(plucked.strokes.iter().zip(&own.strokes).all(|(a, b)| (a.at, a.grip) == (b.at, b.grip)));
             }
             for locked in pass.moves.iter().filter(|m| m.locked) {
                 prop_assert!(after.moves.iter().any(|m| Arc::ptr_eq(m, locked)));
@@ -128,9 +134,12 @@ fn words(offers: &[Offer], aspects: &[Aspect]) -> Vec<String> {
 
 #[test]
 fn a_slide_can_come_from_elsewhere_take_other_time_or_be_left_away() {
-    let scene = Scene::new(SONGS[1], "e9", "driven", 3);
-    let offers = offers_for(&scene, Kind::SlideIn);
-    let slides = words(&offers, &[Aspect::Start, Aspect::Time]);
+    let slides: Vec<String> = (0..4)
+        .flat_map(|seed| {
+            let scene = Scene::new(SONGS[1], "e9", "driven", seed);
+            words(&offers_for(&scene, Kind::SlideIn), &[Aspect::Start, Aspect::Time])
+        })
+        .collect();
     for said in ["Strike it, no slide", "Half as long a slide", "Twice as long a slide"] {
         assert!(slides.iter().any(|w| w == said), "{said}: {slides:?}");
     }

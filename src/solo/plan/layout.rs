@@ -6,6 +6,7 @@
 //! thirds: common practice, no source.
 
 use super::Brief;
+use super::arc::Arc;
 use super::figure::{self, Rhythm, Variation};
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
 use crate::solo::request::{Ending, Entry, Request};
@@ -13,8 +14,6 @@ use crate::solo::rules;
 use crate::theory::{Beats, ChordSpan, Hit, Swing, Timeline, TimelineBar};
 use std::ops::Range;
 
-/// The high point comes after this part of the solo.
-const HIGH_POINT: f64 = 0.66;
 /// Onsets of a run that opens the solo.
 const LONGEST_RUN: usize = 4;
 /// Bars in a phrase.
@@ -77,47 +76,6 @@ impl Slot {
     pub(super) fn strong_between(&self, from: Beats, to: Beats) -> bool {
         self.strong.iter().any(|b| from - EPSILON <= *b && *b < to - EPSILON)
     }
-}
-
-/// The wished-for fret over the solo: from the start up (or down) to the high point, then to the end.
-#[derive(Debug, Clone, Copy)]
-struct Arc {
-    from: Beats,
-    length: Beats,
-    frets: [f64; 3],
-}
-
-impl Arc {
-    fn over(timeline: &Timeline, bars: &Range<usize>, request: &Request) -> Self {
-        let start = timeline.bars.get(bars.start).map_or(Beats::ZERO, |b| b.start);
-        let last = timeline.bars.get(bars.end.saturating_sub(1));
-        let end = last.map_or(Beats::ZERO, |b| b.start + b.metre.bar());
-        Self {
-            from: start,
-            length: end - start,
-            frets: [request.start_fret, request.high_fret, request.end_fret].map(f64::from),
-        }
-    }
-
-    fn fret(&self, at: Beats) -> f64 {
-        let x = ((at - self.from).0 / self.length.0.max(1e-9)).clamp(0.0, 1.0);
-        let [start, high, end] = self.frets;
-        if x < HIGH_POINT {
-            start + (high - start) * x / HIGH_POINT
-        } else {
-            high + (end - high) * (x - HIGH_POINT) / (1.0 - HIGH_POINT)
-        }
-    }
-}
-
-/// The fret the arc of a request wishes for at each moment of some bars.
-pub(in crate::solo) fn wished_fret(
-    timeline: &Timeline,
-    bars: &Range<usize>,
-    request: &Request,
-) -> impl Fn(Beats) -> f64 + use<> {
-    let arc = Arc::over(timeline, bars, request);
-    move |at| arc.fret(at)
 }
 
 /// Lays out the bars `bars` of the timeline.

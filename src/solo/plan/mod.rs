@@ -5,6 +5,7 @@
 //!
 //! *Invariant:* what leaves here is clean by [`super::playable`] and [`super::rules`]: a move that is not is taken out.
 
+mod arc;
 mod candidate;
 mod figure;
 mod generate;
@@ -24,7 +25,7 @@ use super::request::{Ending, Entry, Request};
 use super::rules;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Chord, ChordSpan, Hit, NoteNumber, Timeline, scale};
-pub(super) use layout::wished_fret;
+pub(super) use arc::wished_fret;
 pub(super) use refill::Way;
 
 use candidate::{Bench, Candidate, ranked};

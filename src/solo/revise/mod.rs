@@ -4,8 +4,9 @@
 //! `proof` keeps those a body can play without clashing; the menu takes them in turn, so that its first dozen shows
 //! every side of the move.
 //!
-//! *Invariant:* an offer changes one move (and at most where its neighbour before stops); every other move of the pass
-//! stays the very same, and a locked move is never touched. An offer is no less playable than the pass was.
+//! *Invariant:* an offer changes one move (and at most where its neighbour before stops, and whether the one after,
+//! carried on from it, is plucked); every other move of the pass stays the very same, and a locked move is never
+//! touched. An offer is no less playable than the pass was.
 
 mod arrival;
 mod colour;
@@ -14,11 +15,11 @@ mod place;
 mod proof;
 mod time;
 
-use super::moves::Move;
+use super::moves::{Kind, Move};
 use super::pass::Pass;
 use super::plan::{Brief, Workshop};
 use super::playable::Breach;
-use super::stroke::Stroke;
+use super::stroke::{Arrival, Stroke};
 use crate::theory::Beats;
 use proof::Proof;
 use serde::{Deserialize, Serialize};
@@ -204,11 +205,20 @@ impl<'a> Reviser<'a> {
                 if pass.moves.get(change.from..change.from + change.count) == Some(&change.moves[..]) {
                     return None;
                 }
-                let new = offers.iter().all(|o| o.change != change && o.words != way.words);
-                (new && self.proof.holds(pass, &change, &before, joined)).then_some(Offer {
+                let holds = |change: &Change, words: &str| {
+                    let new = offers.iter().all(|o| o.change != *change && o.words != *words);
+                    new && self.proof.holds(pass, change, &before, joined)
+                };
+                let found = holds(&change, &way.words).then_some((change.clone(), way.words.clone()));
+                let (change, words) = found.or_else(|| {
+                    let change = with_next_plucked(pass, change)?;
+                    let words = format!("{}; pluck the next", way.words);
+                    holds(&change, &words).then_some((change, words))
+                })?;
+                Some(Offer {
                     index,
                     aspect: idea.aspect,
-                    words: way.words,
+                    words,
                     change,
                 })
             });
@@ -329,4 +339,24 @@ fn change_to(pass: &Pass, index: usize, action: Option<Move>) -> Option<Change> 
             })
         }
     }
+}
+
+/// The change, and the move after it plucked where it was carried on from what is no more. Nothing where it was not
+/// carried, or is locked.
+fn with_next_plucked(pass: &Pass, change: Change) -> Option<Change> {
+    let after = change.from + change.count;
+    let next = pass.moves.get(after).filter(|m| !m.locked)?;
+    let mut plucked = Move::clone(next);
+    let first = plucked.strokes.first_mut().filter(|s| !s.arrival.plucks())?;
+    first.arrival = Arrival::Struck;
+    if plucked.strokes.iter().all(|s| s.arrival.plucks()) {
+        plucked.kind = Kind::Strike;
+    }
+    let mut moves = change.moves;
+    moves.push(Arc::new(plucked));
+    Some(Change {
+        count: change.count + 1,
+        moves,
+        ..change
+    })
 }
