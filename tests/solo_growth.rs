@@ -56,7 +56,7 @@ fn what_is_carried_on_from_the_move_before_is_never_silent() {
             let settled = stroke.at + stroke.arrival.settles_after();
             for string in stroke.grip.strings.iter() {
                 let rings = |n: &&leadbar::solo::Note| n.string() == string && n.start() < stroke.at;
-                let note = heard.iter().filter(rings).next_back().unwrap();
+                let note = heard.iter().rfind(rings).unwrap();
                 assert!(note.end >= settled - Beats(1e-6), "{} at {}", action.kind, action.at);
             }
         }
