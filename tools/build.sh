@@ -46,6 +46,8 @@ cp "$page/leadbar.js" "$page/leadbar_bg.wasm" "$next/"
 [ ! -d "$page/snippets" ] || cp -R "$page/snippets" "$next/"
 cp index.html "$next/"
 [ ! -d static ] || cp -R static/. "$next/"
+# What the page is made of, for the packages that it makes of itself.
+(cd "$next" && find . -type f | sed 's|^\./||' | LC_ALL=C sort >"$next.files" && mv "$next.files" files.txt)
 
 # Swapped in at once, so that a page being served never sees half a build.
 rm -rf "$dist.last"

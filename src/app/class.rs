@@ -152,7 +152,7 @@ fn row(sheet: &Sheet) -> Row {
 
 /// A name for a file, from what a person typed: letters, digits and dashes.
 #[must_use]
-pub fn file_name(what: &str, typed: &str) -> String {
+pub fn file_name(what: &str, typed: &str, ending: &str) -> String {
     let safe: String = typed
         .chars()
         .map(|c| if c.is_alphanumeric() { c } else { '-' })
@@ -160,9 +160,9 @@ pub fn file_name(what: &str, typed: &str) -> String {
         .collect();
     let safe = safe.trim_matches('-');
     if safe.is_empty() {
-        format!("{what}.txt")
+        format!("{what}.{ending}")
     } else {
-        format!("{what}-{safe}.txt")
+        format!("{what}-{safe}.{ending}")
     }
 }
 
@@ -227,7 +227,7 @@ mod tests {
 
     #[test]
     fn file_names_hold_nothing_that_a_disk_could_take_amiss() {
-        assert_eq!(file_name("answer", "Wren: ../x"), "answer-Wren-----x.txt");
-        assert_eq!(file_name("work", "  "), "work.txt");
+        assert_eq!(file_name("answer", "Wren: ../x", "txt"), "answer-Wren-----x.txt");
+        assert_eq!(file_name("work", "  ", "zip"), "work.zip");
     }
 }

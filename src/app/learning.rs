@@ -6,7 +6,7 @@ use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::sound::Score;
 use crate::steel::{Fret, Instrument, Place, Stance, StringSet, Travel};
 use crate::teach::exercise::{Heard, Input, Setting, Shown, Task};
-use crate::teach::{Answer, Assignment, Given, Handed, rows};
+use crate::teach::{Answer, Assignment, Attempt, Handed, rows};
 use crate::theory::{Beats, Hit};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -18,8 +18,9 @@ pub struct Sitting {
     pub work: Assignment,
     /// What the student calls himself or herself.
     pub name: String,
-    /// An answer for each exercise.
-    pub given: Vec<Given>,
+    /// What was answered.
+    #[serde(flatten)]
+    pub attempt: Attempt,
 }
 
 impl Sitting {
@@ -27,7 +28,7 @@ impl Sitting {
     #[must_use]
     pub fn new(work: Assignment) -> Self {
         Self {
-            given: vec![Given::default(); work.items.len()],
+            attempt: Attempt::of(work.items.len()),
             name: String::new(),
             work,
         }
@@ -36,21 +37,18 @@ impl Sitting {
     /// The kept sitting if it is over this work, or a fresh one.
     #[must_use]
     pub fn resumed(work: Assignment, kept: Option<Self>) -> Self {
-        kept.filter(|k| k.work == work && k.given.len() == work.items.len())
+        kept.filter(|k| k.work == work && k.attempt.fits(&work))
             .unwrap_or_else(|| Self::new(work))
     }
 
     /// Notes an answer that was checked.
     pub fn answer(&mut self, index: usize, answer: Answer) {
-        if let Some(given) = self.given.get_mut(index) {
-            given.answer = Some(answer);
-            given.tries = given.tries.saturating_add(1);
-        }
+        self.attempt.answer(index, answer);
     }
 
     /// Notes that a hint was taken; how many there are now.
     pub fn hint(&mut self, index: usize) -> u8 {
-        let given = self.given.get_mut(index).filter(|_| self.work.hints);
+        let given = self.attempt.given.get_mut(index).filter(|_| self.work.hints);
         given.map_or(0, |given| {
             given.hints = (given.hints + 1).min(3);
             given.hints
@@ -60,13 +58,13 @@ impl Sitting {
     /// How many exercises have an answer.
     #[must_use]
     pub fn done(&self) -> usize {
-        self.given.iter().filter(|g| g.answer.is_some()).count()
+        self.attempt.done()
     }
 
     /// What is handed in.
     #[must_use]
     pub fn handed(&self) -> Handed {
-        Handed::new(self.work.clone(), &self.name, self.given.clone())
+        Handed::new(self.work.clone(), &self.name, self.attempt.given.clone())
     }
 }
 

@@ -1,6 +1,6 @@
-//! Several files in one: a ZIP archive whose files are stored as they are, put together from pieces.
+//! Several files in one: a ZIP archive put together from pieces, its files stored as they are or deflated beforehand.
 //!
-//! Sound hardly packs, and a stem's bytes are known long before its checksum is: so the bytes may be put away first,
+//! Sound hardly packs and is stored, and a stem's bytes are known long before its checksum is: so the bytes may be put away first,
 //! wherever there is room, and what stands before them in the archive is made when all is known. (Crates that stream
 //! an archive want one file after another, or write the checksum behind the file, which not every reader takes.)
 //!
@@ -13,8 +13,11 @@
 use super::moment::Moment;
 use thiserror::Error;
 
-/// The version of the format that a reader must know: folders and stored files.
+/// The version of the format that a reader must know: folders, stored and deflated files.
 const VERSION: u16 = 20;
+/// Compression methods (4.4.5).
+const STORED: u16 = 0;
+const DEFLATED: u16 = 8;
 const LOCAL_HEADER: u64 = 30;
 const DIRECTORY_HEADER: u64 = 46;
 const END: u64 = 22;
@@ -36,9 +39,22 @@ pub enum ParcelError {
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Entry {
     name: String,
+    method: u16,
     size: u32,
+    packed: u32,
     checksum: u32,
     offset: u32,
+}
+
+/// A file's bytes as they lie in the archive.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Bytes {
+    /// How many there are once unpacked.
+    pub size: u64,
+    /// How many there are when deflated (RFC 1951); nothing for bytes stored as they are.
+    pub deflated: Option<u64>,
+    /// CRC-32 of the unpacked bytes.
+    pub checksum: u32,
 }
 
 /// An archive in the making.
@@ -68,16 +84,42 @@ impl Parcel {
         if !is_plain(name) {
             return Err(ParcelError::Name(name.to_owned()));
         }
+        let deflated = None;
+        self.put(
+            name,
+            Bytes {
+                size,
+                deflated,
+                checksum,
+            },
+        )
+    }
+
+    /// Adds a file that may lie in folders, such as `css/base.css`, and gives what stands before its bytes.
+    ///
+    /// # Errors
+    /// When its path is taken or no path of plain names, or the archive would be too large.
+    pub fn add_at(&mut self, path: &str, bytes: Bytes) -> Result<Vec<u8>, ParcelError> {
+        if !path.split('/').all(is_plain) {
+            return Err(ParcelError::Name(path.to_owned()));
+        }
+        self.put(path, bytes)
+    }
+
+    fn put(&mut self, name: &str, bytes: Bytes) -> Result<Vec<u8>, ParcelError> {
         if self.entries.iter().any(|entry| entry.name == name) {
             return Err(ParcelError::Twice(name.to_owned()));
         }
         let fits = |size: u64| u32::try_from(size).map_err(|_| ParcelError::TooLarge);
-        let next = self.offset + LOCAL_HEADER + name.len() as u64 + size;
+        let packed = bytes.deflated.unwrap_or(bytes.size);
+        let next = self.offset + LOCAL_HEADER + name.len() as u64 + packed;
         fits(next + self.directory_size() + DIRECTORY_HEADER + name.len() as u64 + END)?;
         let entry = Entry {
             name: name.to_owned(),
-            size: fits(size)?,
-            checksum,
+            method: if bytes.deflated.is_some() { DEFLATED } else { STORED },
+            size: fits(bytes.size)?,
+            packed: fits(packed)?,
+            checksum: bytes.checksum,
             offset: fits(self.offset)?,
         };
         let mut out = b"PK\x03\x04".to_vec();
@@ -129,12 +171,13 @@ impl Parcel {
     fn describe(&self, entry: &Entry, out: &mut Vec<u8>) {
         let (time, date) = self.written.packed();
         out.extend_from_slice(&VERSION.to_le_bytes());
-        // No flags; stored.
-        out.extend_from_slice(&[0; 4]);
+        // No flags.
+        out.extend_from_slice(&[0; 2]);
+        out.extend_from_slice(&entry.method.to_le_bytes());
         out.extend_from_slice(&time.to_le_bytes());
         out.extend_from_slice(&date.to_le_bytes());
         out.extend_from_slice(&entry.checksum.to_le_bytes());
-        out.extend_from_slice(&entry.size.to_le_bytes());
+        out.extend_from_slice(&entry.packed.to_le_bytes());
         out.extend_from_slice(&entry.size.to_le_bytes());
         out.extend_from_slice(&(entry.name.len() as u16).to_le_bytes());
         // No extra field.
@@ -175,6 +218,26 @@ mod tests {
         }
         parcel.add("a", 1, 1).unwrap();
         assert_eq!(parcel.add("a", 1, 1), Err(ParcelError::Twice("a".to_owned())));
+    }
+
+    #[test]
+    fn files_lie_in_folders_by_plain_names_and_may_be_deflated() {
+        let mut parcel = Parcel::new(Moment::EARLIEST);
+        let text = b"one one one one one one one one";
+        let packed = miniz_oxide::deflate::compress_to_vec(text, 9);
+        let bytes = Bytes {
+            size: text.len() as u64,
+            deflated: Some(packed.len() as u64),
+            checksum: crc32fast::hash(text),
+        };
+        let head = parcel.add_at("css/a.css", bytes).unwrap();
+        assert_eq!((head[8], head[18], head[22]), (8, packed.len() as u8, text.len() as u8));
+        for path in ["/a", "a//b", "../a", "a/", "a/../b"] {
+            assert!(
+                matches!(parcel.add_at(path, bytes), Err(ParcelError::Name(_))),
+                "{path}"
+            );
+        }
     }
 
     #[test]

@@ -141,12 +141,18 @@ impl Assignment {
     /// The score of all marks together; an item without a mark counts as nothing earned.
     #[must_use]
     pub fn score(&self, marks: &[Option<Mark>]) -> Score {
+        self.score_of(marks.iter().map(|mark| mark.as_ref().map_or(0.0, |m| self.weighed(m))))
+    }
+
+    /// The score of what each item earned, 0..=1, in order.
+    #[must_use]
+    pub fn score_of(&self, parts: impl Iterator<Item = f64>) -> Score {
         let all: f64 = self.items.iter().map(|i| f64::from(i.weight)).sum();
         let earned = self
             .items
             .iter()
-            .zip(marks)
-            .map(|(item, mark)| f64::from(item.weight) * mark.as_ref().map_or(0.0, |m| self.weighed(m)));
+            .zip(parts)
+            .map(|(item, part)| f64::from(item.weight) * part);
         Score::of_part(if all > 0.0 { earned.sum::<f64>() / all } else { 0.0 })
     }
 }
@@ -301,7 +307,8 @@ impl Linked for Handed {
     }
 }
 
-fn check_answer(answer: &Answer) -> Result<(), String> {
+/// Whether an answer from outside is short enough to be one.
+pub(super) fn check_answer(answer: &Answer) -> Result<(), String> {
     let fine = match answer {
         Answer::Chord(text) | Answer::Number(text) | Answer::Change(text) => text.len() <= 100,
         Answer::Chart(text) | Answer::Phrase(text) => text.len() <= MOST_TEXT,

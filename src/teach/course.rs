@@ -7,6 +7,9 @@ use super::fault::{Fault, FaultKind};
 use super::lesson::{self, Block, Head, Lesson, Span};
 use std::collections::HashMap;
 
+/// What the course is called.
+pub const TITLE: &str = "From a number to a solo";
+
 /// File and text of each lesson, by name; made by the build script from the folder.
 const FILES: &[(&str, &str)] = &include!(concat!(env!("OUT_DIR"), "/lessons.rs"));
 

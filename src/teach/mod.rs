@@ -4,6 +4,7 @@
 //! on music, and nothing here knows a page, a clock or a chance of its own.
 
 pub mod assignment;
+pub mod attempt;
 pub mod class;
 pub mod course;
 mod document;
@@ -13,8 +14,10 @@ pub mod lesson;
 pub mod progress;
 pub mod qr;
 pub mod rows;
+pub mod scorm;
 
 pub use assignment::{Assignment, Given, Handed, Item, Score};
+pub use attempt::Attempt;
 pub use class::Class;
 pub use course::Course;
 pub use exercise::{Answer, Exercise, Mark, Task};

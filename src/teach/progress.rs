@@ -6,9 +6,10 @@
 //!
 //! *Invariant:* no clock here: the day is passed in. No streaks: a day without practice costs nothing.
 
+use super::course;
 use super::exercise::Mark;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use thiserror::Error;
 
 /// A day, counted from 1 January 1970 where the student is.
@@ -175,6 +176,27 @@ impl Progress {
         let mut due: Vec<_> = self.skills.iter().filter(|(_, r)| r.due <= today).collect();
         due.sort_by_key(|(_, r)| r.due);
         due.into_iter().map(|(skill, _)| skill.as_str()).collect()
+    }
+
+    /// How many skills of the course that comes with the program were once shown in full, and how many it has.
+    #[must_use]
+    pub fn shown(&self) -> (usize, usize) {
+        let heads = course::heads();
+        let skills: BTreeSet<&str> = heads.iter().flat_map(|h| &h.skills).map(String::as_str).collect();
+        let shown = skills.iter().filter(|s| self.tries(s).1 > 0).count();
+        (shown, skills.len())
+    }
+
+    /// The part of it that is of the course that comes with the program.
+    #[must_use]
+    pub fn of_the_course(&self) -> Self {
+        let heads = course::heads();
+        let skill = |name: &str| heads.iter().any(|h| h.skills.iter().any(|s| s == name));
+        let lesson = |id: &str| heads.iter().any(|h| h.id == id);
+        let mut own = self.clone();
+        own.skills.retain(|name, _| skill(name));
+        own.lessons.retain(|id, _| lesson(id));
+        own
     }
 
     /// Whether there is nothing to keep.

@@ -22,6 +22,7 @@ mod learn;
 mod neck;
 mod playing;
 mod rehearsing;
+mod reporting;
 mod rig;
 mod shell;
 mod solo;

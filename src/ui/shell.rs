@@ -8,6 +8,7 @@ use super::files::FilesSheet;
 use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
 use super::learn::LearnView;
+use super::reporting::Reporting;
 use super::rig::RigView;
 use super::solo::{ChangeSheet, RehearseSheet, SoloView};
 use super::songs::{SongButton, SongSheet};
@@ -24,6 +25,7 @@ use std::sync::Arc;
 #[component]
 pub(super) fn Shell() -> impl IntoView {
     let page = super::keeping::begin();
+    Reporting::begin(page);
     class::begin(page);
     super::playing::connect(page);
     super::rig::connect_recording(page);

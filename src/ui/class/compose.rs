@@ -1,10 +1,12 @@
 //! Setting work: what it is called, its exercises, and how it is sent.
 
+use super::package::SavePackage;
 use super::share::Shared;
 use crate::app::class::{Edit, edit, file_name, instrument_of, share};
 use crate::steel::Instrument;
 use crate::steel::instrument::shipped;
 use crate::teach::exercise::Kind;
+use crate::teach::scorm::Content;
 use crate::teach::{Assignment, Item};
 use crate::theory::{Key, Mode};
 use crate::ui::controls::{Stepper, Tick};
@@ -25,7 +27,7 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
         let page = window().location().href().unwrap_or_default();
         (count.get() > 0).then(|| work.with(|w| share(w, &page)))
     });
-    let file = Signal::derive(move || work.with(|w| file_name("work", &w.title)));
+    let file = Signal::derive(move || work.with(|w| file_name("work", &w.title, "txt")));
     view! {
         <section class="class-part" aria-label="About it">
             <label class="class-field">
@@ -77,6 +79,12 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
                 Some(Ok(share)) => view! { <Shared share file=file.get() what="work" /> }.into_any(),
             }}
         </section>
+        {move || (count.get() > 0).then(|| view! {
+            <section class="class-part" aria-label="For a learning platform">
+                <h2>"For a learning platform"</h2>
+                <SavePackage content=move || Content::Work(Box::new(work.get_untracked())) />
+            </section>
+        })}
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod compose;
 mod marks;
+mod package;
 mod share;
 mod sit;
 
@@ -10,11 +11,14 @@ use crate::app::{Command, View};
 use crate::exchange::link;
 use crate::platform::storage;
 use crate::teach::Assignment;
+use crate::teach::scorm::{Content, MOST_SUSPENDED, Report, resume_attempt};
 use crate::ui::controls::{Choice, words};
+use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::Page;
 use compose::Compose;
 use leptos::prelude::*;
 use marks::Marks;
+pub(super) use package::SavePackage;
 use sit::Sit;
 
 /// Under which name the work being set is kept on the device.
@@ -30,6 +34,11 @@ struct Opened(RwSignal<Option<RwSignal<Sitting>>>);
 pub(super) fn begin(page: Page) {
     let opened = Opened(RwSignal::new(None));
     provide_context(opened);
+    let reporting = Reporting::here();
+    if let Some(Content::Work(work)) = reporting.content().as_deref() {
+        opened.sit_packed(page, reporting, work);
+        return;
+    }
     if let Some(kept) = kept_sitting() {
         opened.sit(kept);
     }
@@ -53,6 +62,33 @@ fn kept_sitting() -> Option<Sitting> {
 }
 
 impl Opened {
+    /// Sits down to the work of a package: the platform keeps what is answered, or this device where there is none.
+    fn sit_packed(self, page: Page, reporting: Reporting, work: &Assignment) {
+        page.act(Command::Show(View::Class));
+        if !reporting.keeps() {
+            self.sit(Sitting::resumed(work.clone(), kept_sitting()));
+            return;
+        }
+        let mut sitting = Sitting::new(work.clone());
+        match resume_attempt(work, &reporting.suspended()) {
+            Ok(kept) => sitting.attempt = kept.unwrap_or(sitting.attempt),
+            Err(error) => page.say(format!("{error}.")),
+        }
+        let sitting = RwSignal::new(sitting);
+        let attempt = Memo::new(move |_| sitting.with(|s| s.attempt.clone()));
+        Effect::new(move |_| {
+            let work = sitting.with_untracked(|s| s.work.clone());
+            let (report, let_go) = attempt.with(|a| Report::of_attempt(&work, a, reporting.standing()));
+            reporting.tell(&report);
+            if let_go > 0 {
+                page.say(format!(
+                    "Your platform has room for {MOST_SUSPENDED} characters: of your {let_go} oldest answers it keeps only the marks."
+                ));
+            }
+        });
+        self.0.set(Some(sitting));
+    }
+
     /// Sits down to some work, and keeps what is answered.
     fn sit(self, sitting: Sitting) {
         let sitting = RwSignal::new(sitting);
@@ -77,6 +113,7 @@ enum At {
 #[component]
 pub(super) fn ClassView() -> impl IntoView {
     let opened = expect_context::<Opened>();
+    let packed = Reporting::here().content().is_some();
     let at = RwSignal::new(At::Setting);
     // Work that is opened is what one came for.
     Effect::new(move |_| {
@@ -95,15 +132,21 @@ pub(super) fn ClassView() -> impl IntoView {
     view! {
         <div class="class">
             <h1>"Class"</h1>
-            <p class="soft class-about">
-                "Set work and mark it, without accounts: all of it travels by link or by file, and the marks are computed here."
-            </p>
             {move || {
+                if packed {
+                    return view! { <Standings /> }.into_any();
+                }
                 let mut options = words([(At::Setting, "Set work"), (At::Marking, "Mark answers")]);
                 if opened.0.with(Option::is_some) {
                     options.insert(0, (At::Answering, "Answer".to_owned()));
                 }
-                view! { <Choice name="Do" options value=at on_change=move |to| at.set(to) /> }
+                view! {
+                    <p class="soft class-about">
+                        "Set work and mark it, without accounts: all of it travels by link or by file, and the marks are computed here."
+                    </p>
+                    <Choice name="Do" options value=at on_change=move |to| at.set(to) />
+                }
+                .into_any()
             }}
             {move || match at.get() {
                 At::Answering => opened.0.get().map(|sitting| view! { <Sit sitting /> }).into_any(),

@@ -6,6 +6,7 @@ use crate::app::learning::Sitting;
 use crate::teach::exercise::Task;
 use crate::ui::answer::Asked;
 use crate::ui::playing;
+use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -14,6 +15,7 @@ use std::sync::Arc;
 #[component]
 pub(super) fn Sit(sitting: RwSignal<Sitting>) -> impl IntoView {
     let page = Page::here();
+    let platform = Reporting::here().keeps();
     on_cleanup(move || playing::give_back(page));
     let work = sitting.with_untracked(|s| s.work.clone());
     let exercises = work
@@ -30,27 +32,54 @@ pub(super) fn Sit(sitting: RwSignal<Sitting>) -> impl IntoView {
             <h2>{work.title.clone()}</h2>
             <p>{work.words.clone()}</p>
             {(!work.due.is_empty()).then(|| view! { <p class="small soft">"Wanted by: "{work.due.clone()}</p> })}
-            <label class="class-field">
-                "Your name, as your teacher knows it"
-                <input
-                    type="text"
-                    maxlength="80"
-                    autocomplete="off"
-                    prop:value=move || sitting.with(|s| s.name.clone())
-                    on:input=move |e| sitting.update(|s| s.name = event_target_value(&e))
-                />
-            </label>
-            <p class="small soft">"It stays on this device and in what you hand in. Nothing is sent from here."</p>
+            {(!platform).then(|| view! { <Name sitting /> })}
         </section>
         {exercises}
-        <HandIn sitting />
+        {if platform { view! { <Reported sitting /> }.into_any() } else { view! { <HandIn sitting /> }.into_any() }}
+    }
+}
+
+/// Who hands it in.
+#[component]
+fn Name(sitting: RwSignal<Sitting>) -> impl IntoView {
+    view! {
+        <label class="class-field">
+            "Your name, as your teacher knows it"
+            <input
+                type="text"
+                maxlength="80"
+                autocomplete="off"
+                prop:value=move || sitting.with(|s| s.name.clone())
+                on:input=move |e| sitting.update(|s| s.name = event_target_value(&e))
+            />
+        </label>
+        <p class="small soft">"It stays on this device and in what you hand in. Nothing is sent from here."</p>
+    }
+}
+
+/// What the learning platform has of it.
+#[component]
+fn Reported(sitting: RwSignal<Sitting>) -> impl IntoView {
+    let words = Memo::new(move |_| {
+        sitting.with(|s| {
+            let (done, all) = (s.done(), s.work.items.len());
+            format!("{done} of {all} answered, {} so far.", s.attempt.score(&s.work))
+        })
+    });
+    view! {
+        <section class="class-part" aria-label="Reported">
+            <h2>"Reported"</h2>
+            <p>{words}</p>
+            <Standings />
+        </section>
     }
 }
 
 /// One exercise of the work: what was answered and how many hints were taken is kept in the sitting.
 #[component]
 fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl IntoView {
-    let given = move || sitting.with(|s| s.given.get(index).cloned().unwrap_or_default());
+    let given = move || sitting.with(|s| s.attempt.given.get(index).cloned().unwrap_or_default());
+    let earned = move || sitting.with(|s| s.attempt.earned(index));
     let mark = {
         let task = Arc::clone(&task);
         Memo::new(move |_| given().answer.map(|a| task.mark(&a)))
@@ -65,6 +94,9 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
     view! {
         <section class="class-part exercise" aria-label=format!("Exercise {}", index + 1)>
             <h3>{format!("{}. {}", index + 1, task.kind().name())}</h3>
+            {move || earned().map(|score| view! {
+                <p class="small soft">{format!("Answered before: {score}. The answer itself found no room on your platform.")}</p>
+            })}
             <Asked
                 task=task
                 answer=RwSignal::new(given().answer)
@@ -83,7 +115,7 @@ fn HandIn(sitting: RwSignal<Sitting>) -> impl IntoView {
     let ready = move || sitting.with(|s| s.done() > 0 && !s.name.trim().is_empty());
     let shared = move || {
         let page = window().location().href().unwrap_or_default();
-        sitting.with(|s| (share(&s.handed(), &page), file_name("answer", &s.name)))
+        sitting.with(|s| (share(&s.handed(), &page), file_name("answer", &s.name, "txt")))
     };
     let left = move || sitting.with(|s| s.work.items.len() - s.done());
     view! {

@@ -5,13 +5,16 @@ use crate::app::{Command, View};
 use crate::teach::course;
 use crate::teach::lesson::Head;
 use crate::teach::progress::Mastery;
+use crate::teach::scorm::Content;
+use crate::ui::class::SavePackage;
+use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
 /// The parts and their lessons in order.
 #[component]
 pub(super) fn CoursePath() -> impl IntoView {
-    let page = Page::here();
+    let packed = Reporting::here().content().is_some();
     let heads = course::heads();
     let mut parts: Vec<(String, Vec<Head>)> = Vec::new();
     for head in heads {
@@ -30,19 +33,31 @@ pub(super) fn CoursePath() -> impl IntoView {
     };
     view! {
         <div class="course">
-            <h1>"From a number to a solo"</h1>
+            <h1>{course::TITLE}</h1>
             <p class="course-about">
                 "A song comes with a hole of eight bars in it. In these lessons you learn to read its numbers, find them on the neck, and fill the hole with something worth keeping."
             </p>
+            <Standings />
             <Due />
             {parts.into_iter().map(part).collect_view()}
             <Keeping />
-            <section class="course-part">
-                <h2>"For teachers"</h2>
-                <p class="soft">"Set work, send it as a link or a file, and mark what comes back."</p>
-                <button type="button" class="do" on:click=move |_| page.act(Command::Show(View::Class))>"Class"</button>
-            </section>
+            {(!packed).then(|| view! { <ForTeachers /> })}
         </div>
+    }
+}
+
+/// What is here for those who teach.
+#[component]
+fn ForTeachers() -> impl IntoView {
+    let page = Page::here();
+    view! {
+        <section class="course-part">
+            <h2>"For teachers"</h2>
+            <p class="soft">"Set work, send it as a link or a file, and mark what comes back."</p>
+            <button type="button" class="do" on:click=move |_| page.act(Command::Show(View::Class))>"Class"</button>
+            <h3>"The course on a learning platform"</h3>
+            <SavePackage content=|| Content::Course />
+        </section>
     }
 }
 

@@ -3,6 +3,8 @@
 use crate::platform::{files, moment, storage};
 use crate::teach::exercise::Mark;
 use crate::teach::progress::{Day, Progress};
+use crate::teach::scorm::{Report, resume_progress};
+use crate::ui::reporting::Reporting;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use web_sys::Blob;
@@ -16,14 +18,36 @@ const FILE: &str = "leadbar-progress.json";
 #[derive(Clone, Copy)]
 pub(super) struct Learnt {
     progress: RwSignal<Progress>,
+    reporting: Reporting,
 }
 
 impl Learnt {
-    /// Takes up what is kept. What cannot be read is left as it lies until something new is learnt.
+    /// Takes up what is kept: by the learning platform where there is one, else by the device. What cannot be read is
+    /// left as it lies until something new is learnt.
     pub(super) fn provide() {
-        let kept = storage::kept(KEPT).and_then(|text| Progress::import(&text).ok());
+        let reporting = Reporting::here();
+        let kept = if reporting.keeps() {
+            resume_progress(&reporting.suspended()).ok().flatten()
+        } else {
+            storage::kept(KEPT).and_then(|text| Progress::import(&text).ok())
+        };
         let progress = RwSignal::new(kept.unwrap_or_default());
-        provide_context(Self { progress });
+        provide_context(Self { progress, reporting });
+    }
+
+    /// Tells a learning platform how far the course is, now and whenever that changes.
+    pub(super) fn tell(self, page: Page) {
+        if !self.reporting.keeps() {
+            return;
+        }
+        let lesson = Memo::new(move |_| page.desk.with(|d| d.lesson.clone()));
+        Effect::new(move |_| {
+            let told = self.reporting;
+            let report = self
+                .progress
+                .with(|p| Report::of_course(p, lesson.get().as_deref(), told.standing()));
+            told.tell(&report);
+        });
     }
 
     /// That of the course around.
@@ -48,6 +72,9 @@ impl Learnt {
 
     fn change(self, page: Page, change: impl FnOnce(&mut Progress)) {
         self.progress.update(change);
+        if self.reporting.keeps() {
+            return;
+        }
         if let Err(error) = storage::keep(KEPT, &self.progress.with_untracked(Progress::export)) {
             page.say(error.to_string());
         }
@@ -103,7 +130,9 @@ pub(super) fn Keeping() -> impl IntoView {
             view! {
                 <section class="course-part">
                     <h2>"Your progress"</h2>
-                    <p class="soft">"It stays on this device."</p>
+                    <p class="soft">
+                        {if learnt.reporting.keeps() { "Your learning platform keeps it." } else { "It stays on this device." }}
+                    </p>
                     {choice}
                 </section>
             }

@@ -25,6 +25,7 @@ use lesson::LessonPage;
 pub(super) fn LearnView() -> impl IntoView {
     let page = Page::here();
     Learnt::provide();
+    Learnt::here().tell(page);
     on_cleanup(move || playing::give_back(page));
     let open = Memo::new(move |_| page.desk.with(|d| d.lesson.clone()));
     Effect::new(move |before: Option<()>| {

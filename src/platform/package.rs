@@ -1,0 +1,142 @@
+//! A package for learning platforms, made of the page's own files; and what a package that runs says it holds.
+//!
+//! *Invariant:* what is packed is what this page is made of: nothing comes from anywhere else.
+
+use super::frames;
+use super::moment;
+use crate::exchange::parcel::{Bytes, Parcel, ParcelError};
+use crate::teach::scorm::{CONTENT, Content, ENTRY, Manifest, PackageError, entry_page, listed};
+use js_sys::{Array, Uint8Array};
+use thiserror::Error;
+use wasm_bindgen::prelude::{JsCast, JsValue, wasm_bindgen};
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{Blob, Response};
+
+/// The list of the page's files, made when it is built: one a line.
+const LIST: &str = "files.txt";
+/// How many bytes are summed up at a time, so that the page goes on meanwhile.
+const SUMMED: usize = 1 << 20;
+
+/// Why there is no package.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum MakeError {
+    /// One of the page's files did not come.
+    #[error("{0} could not be loaded: check the connection, then try again")]
+    NotLoaded(String),
+    /// The browser has no room.
+    #[error("the browser has no room left for the package: close other pages, then try again")]
+    NoRoom,
+    /// What is to be packed can't be.
+    #[error(transparent)]
+    Package(#[from] PackageError),
+    /// The archive can't be.
+    #[error(transparent)]
+    Parcel(#[from] ParcelError),
+}
+
+/// What this page holds, if it runs out of a package: the word of its entry page.
+#[must_use]
+pub fn content() -> Option<String> {
+    let document = web_sys::window()?.document()?;
+    let line = document.query_selector(&format!("meta[name='{CONTENT}']")).ok()??;
+    line.get_attribute("content")
+}
+
+/// Makes a package of this page with `content` in it.
+///
+/// # Errors
+/// When one of the page's files is not to be had, or the content is too long.
+pub async fn make(content: &Content) -> Result<Blob, MakeError> {
+    let list = text(&load(LIST).await?).await.ok_or(PackageError::NoList)?;
+    let mut files = listed(&list)?;
+    files.retain(|file| file != LIST);
+    let mut parcel = Parcel::new(moment::now());
+    let pieces = Array::new();
+    let manifest = Manifest {
+        id: &content.id(),
+        title: &content.title(),
+        files: &files,
+    };
+    add(&mut parcel, &pieces, Manifest::NAME, &written(&manifest.text())?).await?;
+    for file in &files {
+        let mut blob = load(file).await?;
+        if file == ENTRY {
+            let page = text(&blob).await.ok_or(PackageError::NoHead)?;
+            blob = written(&entry_page(&page, content)?)?;
+        }
+        add(&mut parcel, &pieces, file, &blob).await?;
+    }
+    pieces.push(&Uint8Array::from(parcel.close().as_slice()));
+    Blob::new_with_blob_sequence(&pieces).map_err(|_| MakeError::NoRoom)
+}
+
+/// Adds a file to the archive, deflated where the browser can do that.
+async fn add(parcel: &mut Parcel, pieces: &Array, path: &str, file: &Blob) -> Result<(), MakeError> {
+    let bytes = bytes(file).await.ok_or_else(|| MakeError::NotLoaded(path.to_owned()))?;
+    let deflated = deflated(file).await.filter(|d| d.size() < file.size());
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a whole number of bytes
+    let known = Bytes {
+        size: bytes.len() as u64,
+        deflated: deflated.as_ref().map(|d| d.size() as u64),
+        checksum: checksum(&bytes).await,
+    };
+    pieces.push(&Uint8Array::from(parcel.add_at(path, known)?.as_slice()));
+    pieces.push(deflated.as_ref().unwrap_or(file));
+    Ok(())
+}
+
+async fn checksum(bytes: &[u8]) -> u32 {
+    let mut sum = crc32fast::Hasher::new();
+    for piece in bytes.chunks(SUMMED) {
+        sum.update(piece);
+        if bytes.len() > SUMMED {
+            frames::pause(0).await;
+        }
+    }
+    sum.finalize()
+}
+
+async fn load(path: &str) -> Result<Blob, MakeError> {
+    let failed = || MakeError::NotLoaded(path.to_owned());
+    let window = web_sys::window().ok_or_else(failed)?;
+    let response: Response = JsFuture::from(window.fetch_with_str(&format!("./{path}")))
+        .await
+        .ok()
+        .and_then(|r| r.dyn_into().ok())
+        .filter(Response::ok)
+        .ok_or_else(failed)?;
+    blob_of(&response).await.ok_or_else(failed)
+}
+
+async fn blob_of(response: &Response) -> Option<Blob> {
+    JsFuture::from(response.blob().ok()?).await.ok()?.dyn_into().ok()
+}
+
+async fn bytes(file: &Blob) -> Option<Vec<u8>> {
+    let buffer = JsFuture::from(file.array_buffer()).await.ok()?;
+    Some(Uint8Array::new(&buffer).to_vec())
+}
+
+async fn text(file: &Blob) -> Option<String> {
+    String::from_utf8(bytes(file).await?).ok()
+}
+
+fn written(text: &str) -> Result<Blob, MakeError> {
+    Blob::new_with_str_sequence(&Array::of1(&text.into())).map_err(|_| MakeError::NoRoom)
+}
+
+/// The file deflated by the browser, away from the page's thread; nothing where it can't.
+async fn deflated(file: &Blob) -> Option<Blob> {
+    let packer = CompressionStream::new("deflate-raw").ok()?;
+    let stream = file.stream().pipe_through(packer.unchecked_ref());
+    blob_of(&Response::new_with_opt_readable_stream(Some(&stream)).ok()?).await
+}
+
+#[wasm_bindgen]
+extern "C" {
+    /// WHATWG, Compression Standard; the crate of browser types does not count it among the stable ones.
+    type CompressionStream;
+
+    #[wasm_bindgen(constructor, catch)]
+    fn new(format: &str) -> Result<CompressionStream, JsValue>;
+}
