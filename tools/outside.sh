@@ -30,7 +30,7 @@ modules_for() {
     rm -rf "$home"
     mkdir -p "$home"
     # shellcheck disable=SC2046 — one package a word
-    npm install --silent --no-audit --no-fund --prefix "$home" $(grep -v '^#' "$1") && touch "$home/ready"
+    npm install --silent --ignore-scripts --no-audit --no-fund --prefix "$home" $(grep -v '^#' "$1") && touch "$home/ready"
   fi >&2 || return 1
   printf '%s/node_modules' "$home"
 }

@@ -30,7 +30,7 @@ pub(super) fn Sit(sitting: RwSignal<Sitting>) -> impl IntoView {
     view! {
         <section class="class-part" aria-label="The work">
             <h2>{work.title.clone()}</h2>
-            <p>{work.words.clone()}</p>
+            {(!work.words.is_empty()).then(|| view! { <p>{work.words.clone()}</p> })}
             {(!work.due.is_empty()).then(|| view! { <p class="small soft">"Wanted by: "{work.due.clone()}</p> })}
             {(!platform).then(|| view! { <Name sitting /> })}
         </section>
