@@ -9,19 +9,66 @@ use leadbar::solo::stroke::Grip;
 use leadbar::steel::{Instrument, Place, Stance, StringNumber, StringSet, body};
 use leadbar::teach::exercise::{Answer, Exercise, Kind, Task};
 use leadbar::theory::{Key, Letter};
+use std::cell::RefCell;
+use std::collections::{BTreeSet, HashMap};
+use std::rc::Rc;
 
-/// How many answers of each kind are tried, right ones and wrong ones.
+/// How many tasks of each kind, each drawn by a seed of its own, are given a right answer, and how many a wrong one.
 pub(crate) const ANSWERS: usize = 1000;
+/// Some draws allow no wrong answer of the sort that is tried, or no right one but the model: this many are tried.
+const MOST_SEEDS: u64 = 4 * ANSWERS as u64;
 
-/// Tasks of a kind, and chance to try answers with.
-pub(crate) fn tasks(kind: Kind, count: u64) -> Vec<(Task, Rng)> {
+/// What was tried of a kind.
+#[derive(Default)]
+pub(crate) struct Tally {
+    right: BTreeSet<u64>,
+    wrong: BTreeSet<u64>,
+    answers: [usize; 2],
+}
+
+impl Tally {
+    /// Fails unless the answer is right in everything.
+    pub(crate) fn right(&mut self, task: &Task, answer: &Answer) {
+        assert_right(task, answer);
+        self.right.insert(task.seed);
+        self.answers[0] += 1;
+    }
+
+    /// Fails if the answer is right in everything.
+    pub(crate) fn wrong(&mut self, task: &Task, answer: &Answer) {
+        assert_wrong(task, answer);
+        self.wrong.insert(task.seed);
+        self.answers[1] += 1;
+    }
+
+    fn is_full(&self) -> bool {
+        self.right.len() >= ANSWERS && self.wrong.len() >= ANSWERS
+    }
+}
+
+/// Draws one task after the other, no seed twice, until a thousand of them had right answers and a thousand had wrong
+/// ones; prints how many that were.
+pub(crate) fn thousand(kind: Kind, mut each: impl FnMut(&Task, &mut Rng, &mut Tally)) {
     let exercise = Exercise::of(kind);
-    let draw = |seed| (exercise.task(seed + 100).expect("a task"), Rng::with_seed(seed));
-    (0..count).map(draw).collect()
+    let mut tally = Tally::default();
+    let mut drawn = 0;
+    while drawn < MOST_SEEDS && !tally.is_full() {
+        let task = exercise.task(drawn + 100).expect("a task");
+        each(&task, &mut Rng::with_seed(drawn), &mut tally);
+        drawn += 1;
+    }
+    let [rights, wrongs] = tally.answers;
+    let counted = format!(
+        "{kind}: {drawn} seeds, {} with {rights} right answers, {} with {wrongs} wrong ones",
+        tally.right.len(),
+        tally.wrong.len()
+    );
+    println!("{counted}");
+    assert!(tally.is_full(), "{counted}");
 }
 
 /// Fails with everything one needs to see.
-pub(crate) fn assert_right(task: &Task, answer: &Answer) {
+fn assert_right(task: &Task, answer: &Answer) {
     let mark = task.mark(answer);
     assert!(
         mark.is_right(),
@@ -32,7 +79,7 @@ pub(crate) fn assert_right(task: &Task, answer: &Answer) {
 }
 
 /// Fails with everything one needs to see.
-pub(crate) fn assert_wrong(task: &Task, answer: &Answer) {
+fn assert_wrong(task: &Task, answer: &Answer) {
     let mark = task.mark(answer);
     assert!(
         !mark.is_right(),
@@ -169,8 +216,23 @@ pub(crate) fn threes(instrument: &Instrument) -> Vec<StringSet> {
     sets
 }
 
+/// Those places that are right and those that are wrong.
+type Sorted = Rc<(Vec<Grip>, Vec<Grip>)>;
+
+/// The places of a chord as [`sort_places`] finds them, looked for once.
+pub(crate) fn sorted_places(instrument: &Instrument, chord: &[i32]) -> Sorted {
+    thread_local! {
+        static FOUND: RefCell<HashMap<(String, Vec<i32>), Sorted>> = RefCell::default();
+    }
+    let key = (instrument.name.clone(), chord.to_vec());
+    FOUND.with_borrow_mut(|found| {
+        let find = || Rc::new(sort_places(instrument, chord));
+        Rc::clone(found.entry(key).or_insert_with(find))
+    })
+}
+
 /// Every place up to fret 15 tried: those that sound exactly this chord and can be held, and those that do not.
-pub(crate) fn sorted_places(instrument: &Instrument, chord: &[i32]) -> (Vec<Grip>, Vec<Grip>) {
+fn sort_places(instrument: &Instrument, chord: &[i32]) -> (Vec<Grip>, Vec<Grip>) {
     let (mut right, mut wrong) = (Vec::new(), Vec::new());
     let sets = threes(instrument);
     for stance in stances(instrument) {

@@ -3,6 +3,33 @@
 use super::*;
 use crate::steel::instrument::shipped;
 
+/// What a course from a first number to a finished solo has to ask; answered by all of `Kind`, and by nothing twice.
+#[test]
+fn every_skill_of_the_course_has_its_kind_of_exercise() {
+    let skills = [
+        ("name the chord of a number in a key", Kind::NameChord),
+        ("and back", Kind::NameNumber),
+        ("spot the wrong chord", Kind::SpotWrong),
+        ("find a chord on the neck", Kind::FindChord),
+        ("find three inversions going up", Kind::Inversions),
+        ("which change was pressed, by ear", Kind::HearChange),
+        ("which number was heard, by ear", Kind::HearNumber),
+        ("which inversion, by ear", Kind::HearInversion),
+        ("follow the progression by ear", Kind::FollowByEar),
+        ("complete the voice leading", Kind::VoiceLead),
+        ("fix the unplayable bar", Kind::FixBar),
+        ("put the pedals to a melody", Kind::PutPedals),
+        ("write an entrance", Kind::Entrance),
+        ("climb from here to there", Kind::Climb),
+        ("write an answer", Kind::Answer),
+        ("make a one-change variation", Kind::Variation),
+        ("end it", Kind::Ending),
+        ("tune this string by beats", Kind::TuneBeats),
+    ];
+    let kinds: Vec<Kind> = skills.iter().map(|(_, kind)| *kind).collect();
+    assert_eq!(kinds, Kind::ALL);
+}
+
 fn draws(kind: Kind) -> impl Iterator<Item = Task> {
     (0..12).map(move |seed| {
         Exercise::of(kind)
