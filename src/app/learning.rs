@@ -2,11 +2,15 @@
 //!
 //! *Invariant:* a sitting holds what was answered and nothing that can be computed from it.
 
+use super::lanes_view::{Spot, SpotKind};
+use super::lesson_view::Example;
+use super::neck_view::Hold;
 use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::sound::Score;
-use crate::steel::{Fret, Instrument, Place, Stance, StringSet, Travel};
-use crate::teach::exercise::{Heard, Input, Setting, Shown, Task};
-use crate::teach::{Answer, Assignment, Attempt, Handed, rows};
+use crate::steel::{Fret, Instrument, Place, Stance, StringNumber, StringSet, Travel};
+use crate::teach::exercise::{Heard, Input, Mark, Setting, Shown, Task};
+use crate::teach::lesson::NeckBlock;
+use crate::teach::{Answer, Assignment, Attempt, Given, Handed, rows};
 use crate::theory::{Beats, Hit};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -92,6 +96,8 @@ pub fn shown_words(task: &Task) -> Vec<String> {
             vec![s.chart.clone(), format!("Written out: {}", bars.join(" | "))]
         }
         Shown::Hold(grip, numeral) => vec![format!("{numeral}: {}", grip_words(&s.instrument, grip))],
+        // What is under the hand is drawn there.
+        Shown::Strokes(strokes) if task.input() == Input::Phrase(strokes.clone()) => vec![s.chart.clone()],
         Shown::Strokes(strokes) => {
             let rows = rows::print(&strokes, &s.instrument, &s.timeline);
             std::iter::once(s.chart.clone())
@@ -110,7 +116,7 @@ pub fn shown_words(task: &Task) -> Vec<String> {
 pub fn grip_words(instrument: &Instrument, grip: Grip) -> String {
     let pressed = rows::stance_name(instrument, grip.place.stance);
     let strings = if grip.strings.is_empty() {
-        "no strings".to_owned()
+        "no strings yet".to_owned()
     } else {
         grip.strings.to_string()
     };
@@ -130,11 +136,20 @@ pub const NOWHERE: Grip = Grip {
     strings: StringSet::EMPTY,
 };
 
-/// The places a task's answer begins with.
+/// The places a task's answer begins with: where the hand lies, if that is told.
 #[must_use]
 pub fn first_places(task: &Task) -> Vec<Grip> {
+    let first = match task.shown() {
+        Shown::Hold(grip, _) => grip,
+        Shown::Melody(_, bar) => grip_held(
+            &task.setting.instrument,
+            &Hold::at(bar, &task.setting.instrument),
+            StringSet::EMPTY,
+        ),
+        _ => NOWHERE,
+    };
     match task.input() {
-        Input::Places(count) => vec![NOWHERE; count],
+        Input::Places(count) => vec![first; count],
         _ => Vec::new(),
     }
 }
@@ -187,9 +202,9 @@ impl Way {
         }
     }
 
-    /// The stroke, reached this way.
+    /// The stroke, reached this way on a neck of so many frets.
     #[must_use]
-    pub fn take(self, stroke: Stroke) -> Stroke {
+    pub fn take(self, stroke: Stroke, frets: u8) -> Stroke {
         let time = Beats(0.5);
         let fret = f64::from(stroke.grip.place.fret);
         stroke.arriving(match self {
@@ -199,7 +214,7 @@ impl Way {
                 time,
             },
             Self::Above => Arrival::Slid {
-                from: Fret(fret + 2.0),
+                from: Fret((fret + 2.0).min(f64::from(frets))),
                 time,
             },
             Self::Squeezed => Arrival::Squeezed {
@@ -211,26 +226,173 @@ impl Way {
     }
 }
 
-/// One stroke more: on the next felt beat, held as the last.
+/// What is held as a place of an answer: the bar at its nearest fret, each change down, up or half.
 #[must_use]
-pub fn with_one_more(setting: &Setting, strokes: &[Stroke]) -> Vec<Stroke> {
-    let mut more = strokes.to_vec();
-    let last = strokes.last();
-    let at = last.map_or(Beats::ZERO, |l| l.at + Beats(1.0));
-    if at < setting.timeline.length() {
-        let grip = last.map_or(NOWHERE, |l| l.grip);
-        more.push(Stroke::struck(grip, at, at));
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // held within the neck
+pub fn grip_held(instrument: &Instrument, hold: &Hold, strings: StringSet) -> Grip {
+    let fret = hold.bar.0.round().clamp(0.0, f64::from(instrument.frets)) as u8;
+    let stance = instrument.change_ids().fold(Stance::OPEN, |stance, id| {
+        pressed_to(instrument, stance, id, hold.travel(id))
+    });
+    Grip {
+        place: Place { fret, stance },
+        strings,
     }
-    more
 }
 
-/// The strokes in order, each lasting to the next one, as an answer.
+/// A stance with a change pressed so far; what has no half goes down at once.
 #[must_use]
-pub fn phrase(setting: &Setting, strokes: &[Stroke]) -> Answer {
-    let mut strokes = strokes.to_vec();
-    strokes.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
-    rows::join(&mut strokes, setting.timeline.length());
-    Answer::phrase(&strokes, setting)
+pub fn pressed_to(instrument: &Instrument, stance: Stance, id: crate::steel::ChangeId, travel: Travel) -> Stance {
+    let half = instrument.change(id).is_some_and(|c| c.half.is_some());
+    match travel.0 {
+        t if t < 0.25 => stance.without(id),
+        t if t < 0.75 && half => stance.with_half(id),
+        _ => stance.with(id),
+    }
+}
+
+/// A grip after a tap on a string at a fret: the bar goes there; where it lies already, the string is picked or left
+/// out. With `single`, one string at a time is picked.
+#[must_use]
+pub fn tapped(grip: Grip, string: StringNumber, fret: u8, single: bool) -> Grip {
+    let there = grip.place.fret == fret;
+    let strings = if there && grip.strings.contains(string) {
+        grip.strings.without(string)
+    } else if single {
+        StringSet::EMPTY.with(string)
+    } else {
+        grip.strings.with(string)
+    };
+    let place = Place { fret, ..grip.place };
+    Grip { place, strings }
+}
+
+/// Whether a task's places sound one string each.
+#[must_use]
+pub fn is_single(task: &Task) -> bool {
+    matches!(task.shown(), Shown::Melody(..))
+}
+
+/// Whether a task's places are played one after the other, so that they can be seen in time.
+#[must_use]
+pub fn is_in_time(task: &Task) -> bool {
+    match task.input() {
+        Input::Places(count) => count > 1 || matches!(task.shown(), Shown::Hold(..)),
+        Input::Phrase(_) => true,
+        _ => false,
+    }
+}
+
+/// Places as strokes over the task's bars, after what is held at first, evenly spread on felt beats. A place without
+/// strings is silent.
+#[must_use]
+pub fn in_turn(task: &Task, places: &[Grip]) -> Vec<Stroke> {
+    let mut strokes = placed(task, places);
+    strokes.retain(|s| !s.grip.strings.is_empty());
+    strokes
+}
+
+/// What is held at first, if anything, and the places, each at its moment.
+fn placed(task: &Task, places: &[Grip]) -> Vec<Stroke> {
+    let song = &task.setting.timeline;
+    let held = match task.shown() {
+        Shown::Hold(grip, _) => Some(grip),
+        _ => None,
+    };
+    let grips: Vec<Grip> = held.into_iter().chain(places.iter().copied()).collect();
+    let pulse = song.bars.first().map_or(Beats(1.0), |b| b.metre.pulse());
+    #[allow(clippy::cast_precision_loss)] // a handful of places
+    let room = song.length().0 / grips.len().max(1) as f64;
+    let step = pulse.scaled((room / pulse.0).floor().max(1.0));
+    let starts = std::iter::successors(Some(Beats::ZERO), |at| Some(*at + step));
+    let struck = |(grip, at)| Stroke::struck(grip, at, at + step);
+    grips.into_iter().zip(starts).map(struck).collect()
+}
+
+/// What is heard of a task with an answer: with the band where it is answered in places or by a phrase.
+#[must_use]
+pub fn heard_of(task: &Task, answer: Option<&Answer>) -> Option<Heard> {
+    match (task.input(), answer) {
+        (Input::Places(count), answer) => {
+            let places = match answer {
+                Some(Answer::Places(places)) => places.clone(),
+                _ => Vec::new(),
+            };
+            let strokes = in_turn(task, places.get(..count).unwrap_or(&places));
+            Some(Heard {
+                performance: task.setting.performance(&strokes),
+                instrument: task.setting.instrument.clone(),
+                band: true,
+            })
+        }
+        (_, Some(answer)) => task.heard_with(answer),
+        (_, None) => task.heard(),
+    }
+}
+
+/// What a task sounds like with an answer, to be seen and heard.
+#[must_use]
+pub fn example_of(task: &Task, answer: Option<&Answer>) -> Option<Example> {
+    let heard = heard_of(task, answer)?;
+    let (performance, instrument) = (heard.performance.clone(), heard.instrument.clone());
+    Some(Example {
+        score: score_of(heard, &task.setting),
+        timeline: Arc::new(task.setting.timeline.clone()),
+        instrument: Arc::new(instrument),
+        performance: Arc::new(performance),
+    })
+}
+
+/// Where a mark points at, a felt beat long each.
+#[must_use]
+pub fn spots_of(mark: &Mark, setting: &Setting) -> Vec<Spot> {
+    let song = &setting.timeline;
+    let missed = mark.criteria.iter().filter(|c| !c.is_met());
+    let moments = missed.filter_map(|c| c.spot.as_ref()?.moment(song));
+    let spot = |from: Beats| {
+        let pulse = song.bar_index_at(from).and_then(|i| song.bars.get(i));
+        let to = from + pulse.map_or(Beats(1.0), |b| b.metre.pulse());
+        Spot {
+            from,
+            to,
+            kind: SpotKind::Missed,
+        }
+    };
+    moments.map(spot).collect()
+}
+
+/// The places of an answer as pictures, with the degrees of the chords they belong to; nothing for a place without
+/// strings.
+#[must_use]
+pub fn cards_of(task: &Task, places: &[Grip]) -> Vec<Option<NeckBlock>> {
+    let s = &task.setting;
+    let placed = placed(task, places);
+    let own = placed.len() - places.len();
+    let card = |stroke: &Stroke| {
+        let span = s.timeline.span_at(stroke.at + Beats(1e-6));
+        (!stroke.grip.strings.is_empty()).then(|| NeckBlock {
+            instrument: s.instrument.clone(),
+            place: stroke.grip.place,
+            strings: stroke.grip.strings,
+            chord: span.map(|span| span.numeral),
+            key: s.key,
+            caption: None,
+        })
+    };
+    placed.iter().skip(own).map(card).collect()
+}
+
+/// An answer that needs no picture, in words.
+#[must_use]
+pub fn answer_words(answer: &Answer) -> String {
+    match answer {
+        Answer::Chord(text) | Answer::Number(text) | Answer::Chart(text) => text.clone(),
+        Answer::Bar(bar) => format!("Bar {bar}"),
+        Answer::Change(name) => name.clone(),
+        Answer::Inversion(inversion) => inversion.name().to_owned(),
+        Answer::Cents(by) => format!("Turned by {:+.1} cents", by.0),
+        Answer::Places(_) | Answer::Phrase(_) => String::new(),
+    }
 }
 
 #[cfg(test)]
@@ -273,23 +435,55 @@ mod tests {
     }
 
     #[test]
-    fn strokes_built_on_the_pad_read_back_as_an_answer() {
-        let task = work().task(&work().items[1]).unwrap();
-        let Answer::Phrase(model) = task.model_answer() else {
-            panic!("a phrase")
-        };
-        let strokes = rows::parse(&model, &task.setting.instrument, &task.setting.timeline).unwrap();
-        let mut built = Vec::new();
-        for stroke in &strokes {
-            built = with_one_more(&task.setting, &built);
-            let last = built.last_mut().unwrap();
-            *last = Way::Struck.take(Stroke {
-                at: stroke.at,
-                grip: stroke.grip,
-                ..*last
-            });
+    fn a_hold_becomes_the_place_it_was_made_of_and_a_tap_picks_or_leaves_out() {
+        let e9 = Instrument::shipped("e9").unwrap();
+        for stance in crate::steel::body::stances(&e9) {
+            let place = Place { fret: 7, stance };
+            let held = grip_held(&e9, &Hold::holding(place, &e9), StringSet::EMPTY);
+            assert_eq!(held.place, place);
         }
-        assert!(task.mark(&phrase(&task.setting, &built)).is_right());
+        let string = StringNumber::new(4).unwrap();
+        let once = tapped(NOWHERE, string, 8, false);
+        assert_eq!((once.place.fret, once.strings.contains(string)), (8, true));
+        assert!(tapped(once, string, 8, false).strings.is_empty());
+        assert!(
+            tapped(once, string, 10, false).strings.contains(string),
+            "the hand takes it along"
+        );
+        let other = StringNumber::new(5).unwrap();
+        assert_eq!(tapped(once, other, 8, true).strings.len(), 1);
+        assert_eq!(tapped(once, other, 8, false).strings.len(), 2);
+    }
+
+    #[test]
+    fn places_are_heard_in_time_with_the_band_and_never_after_the_song() {
+        for kind in [Kind::FindChord, Kind::Inversions, Kind::VoiceLead, Kind::PutPedals] {
+            for seed in 0..20 {
+                let task = Exercise::of(kind).task(seed).unwrap();
+                let Answer::Places(places) = task.model_answer() else {
+                    panic!("places")
+                };
+                let strokes = in_turn(&task, &places);
+                let held = usize::from(kind == Kind::VoiceLead);
+                assert_eq!(strokes.len(), places.len() + held, "{kind}");
+                assert!(strokes.iter().all(|s| s.at < task.setting.timeline.length()), "{kind}");
+                assert!(example_of(&task, Some(&task.model_answer())).is_some());
+            }
+        }
+    }
+
+    #[test]
+    fn a_mark_points_at_the_bars_and_beats_it_speaks_of() {
+        let task = Exercise::of(Kind::Answer).task(1).unwrap();
+        let pointed = |answer: &Answer| spots_of(&task.mark(answer), &task.setting);
+        assert_eq!(pointed(&task.model_answer()), []);
+        let spots: Vec<Spot> = task.typical_wrong().iter().flat_map(pointed).collect();
+        assert!(!spots.is_empty());
+        assert!(
+            spots
+                .iter()
+                .all(|s| s.from < s.to && s.from < task.setting.timeline.length())
+        );
     }
 
     #[test]
@@ -302,7 +496,10 @@ mod tests {
             ..NOWHERE
         };
         for (way, _) in Way::ALL {
-            assert_eq!(Way::of(&way.take(Stroke::struck(grip, Beats(0.0), Beats(1.0)))), way);
+            assert_eq!(
+                Way::of(&way.take(Stroke::struck(grip, Beats(0.0), Beats(1.0)), 24)),
+                way
+            );
         }
     }
 }

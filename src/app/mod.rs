@@ -33,6 +33,7 @@ pub mod rehearsal;
 pub mod revising;
 pub mod session;
 pub mod shared;
+pub mod sketch;
 pub mod snapshot;
 pub mod songs;
 pub mod tuning;

@@ -10,11 +10,33 @@ use leptos::prelude::*;
 pub(super) fn UndoRedo() -> impl IntoView {
     let page = Page::here();
     view! {
+        <BackForth
+            can_undo=Signal::derive(move || page.can_undo())
+            can_redo=Signal::derive(move || page.can_redo())
+            on_undo=move || page.act(Command::Undo)
+            on_redo=move || page.act(Command::Redo)
+        />
+    }
+}
+
+/// A step back and a step forth.
+#[component]
+pub(super) fn BackForth(
+    /// Whether there is a step back.
+    can_undo: Signal<bool>,
+    /// Whether there is a step forth.
+    can_redo: Signal<bool>,
+    /// Called for a step back.
+    on_undo: impl Fn() + 'static,
+    /// Called for a step forth.
+    on_redo: impl Fn() + 'static,
+) -> impl IntoView {
+    view! {
         <div class="line-up">
-            <button type="button" class="do slim" prop:disabled=move || !page.can_undo() on:click=move |_| page.act(Command::Undo)>
+            <button type="button" class="do slim" prop:disabled=move || !can_undo.get() on:click=move |_| on_undo()>
                 <Icon sign=Sign::Undo />"Undo"
             </button>
-            <button type="button" class="do slim" prop:disabled=move || !page.can_redo() on:click=move |_| page.act(Command::Redo)>
+            <button type="button" class="do slim" prop:disabled=move || !can_redo.get() on:click=move |_| on_redo()>
                 <Icon sign=Sign::Redo />"Redo"
             </button>
         </div>

@@ -11,6 +11,7 @@ mod class;
 mod controls;
 mod deliver;
 mod drafting;
+mod example;
 mod files;
 mod follow;
 mod help;

@@ -11,6 +11,8 @@ pub enum SpotKind {
     Locked,
     /// Where another pass does something else.
     Differs,
+    /// Where a mark saw something missing.
+    Missed,
 }
 
 /// A stretch that is pointed at.

@@ -44,6 +44,12 @@ impl Spot {
     pub fn bar(index: usize) -> Self {
         Self(format!("{}.1", index + 1))
     }
+
+    /// When it is in a song; nothing for a spot of another song.
+    #[must_use]
+    pub fn moment(&self, timeline: &Timeline) -> Option<Beats> {
+        rows::moment(timeline, &self.0)
+    }
 }
 
 /// "bar 2, beat 3.5".

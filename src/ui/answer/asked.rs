@@ -1,9 +1,13 @@
-//! A task as it is asked: the question, what is seen and heard, the pad, hints, and the mark.
+//! A task as it is asked: the question, what is seen and heard, the pad, hints, the mark, and a right answer.
 
 use super::AnswerPad;
-use crate::app::learning::{score_of, shown_words};
+use super::marked::Marked;
+use super::right::RightAnswer;
+use crate::app::lanes_view::Spot;
+use crate::app::learning::{heard_of, is_in_time, score_of, shown_words, spots_of};
 use crate::teach::Answer;
-use crate::teach::exercise::{Criterion, Heard, Mark, Task};
+use crate::teach::exercise::{Input, Mark, Task};
+use crate::theory::Beats;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -11,6 +15,17 @@ use std::sync::Arc;
 
 /// The most hints there are to a task.
 const MOST_HINTS: usize = 3;
+
+/// What a pad is told of its mark.
+#[derive(Clone, Copy)]
+pub(super) struct Told {
+    /// Where the mark of what is on the pad points.
+    pub(super) spots: Memo<Vec<Spot>>,
+    /// The moment that was pointed at in the mark.
+    pub(super) pointed: RwSignal<Option<Beats>>,
+    /// Whether the answer is no secret any more.
+    pub(super) is_open: Memo<bool>,
+}
 
 /// The whole of a task.
 #[component]
@@ -21,41 +36,78 @@ pub(in crate::ui) fn Asked(
     answer: RwSignal<Option<Answer>>,
     /// The mark of what was checked last.
     mark: Signal<Option<Mark>>,
-    /// How many hints were taken; nothing where none are given.
+    /// How many hints were taken; nothing where none are given, and no right answer either.
     hints: Option<Signal<usize>>,
     /// Called with what is to be marked.
     on_check: impl Fn(Answer) + 'static,
     /// Called when one more hint is wanted.
-    on_hint: impl Fn() + Copy + 'static,
+    on_hint: impl Fn() + Copy + Send + 'static,
 ) -> impl IntoView {
+    let checked = RwSignal::new(answer.get_untracked());
     let check = move |_| {
         if let Some(answer) = answer.get_untracked() {
+            checked.set(Some(answer.clone()));
             on_check(answer);
+        }
+    };
+    let right = RwSignal::new(false);
+    let told = {
+        let task = Arc::clone(&task);
+        let is_new = Memo::new(move |_| answer.with(|a| checked.with(|c| a != c)));
+        Told {
+            // What was changed since is not what was marked.
+            spots: Memo::new(move |_| {
+                let mark = mark.get().filter(|_| !is_new.get());
+                mark.map_or_else(Vec::new, |mark| spots_of(&mark, &task.setting))
+            }),
+            pointed: RwSignal::new(None),
+            is_open: Memo::new(move |_| right.get() || mark.with(|m| m.as_ref().is_some_and(Mark::is_right))),
         }
     };
     let shown = shown_words(&task)
         .into_iter()
         .map(|line| view! { <code>{line}</code> })
         .collect_view();
-    let heard = task
-        .heard()
-        .is_some()
-        .then(|| view! { <Hear task=Arc::clone(&task) answer /> });
+    let alone = !is_in_time(&task) && (task.heard().is_some() || matches!(task.input(), Input::Places(_)));
+    let heard = alone.then(|| view! { <Hear task=Arc::clone(&task) answer /> });
     let words = task.hints();
     let taken = move || hints.map_or(0, |h| h.get());
     let all_taken = move || taken() >= MOST_HINTS;
-    let told = move || {
+    let hint_words = move || {
         words
             .iter()
             .take(taken())
             .map(|h| view! { <p class="hint">{h.clone()}</p> })
             .collect_view()
     };
+    // Who has seen a right answer has had every hint.
+    let show = move |_| {
+        for _ in taken()..MOST_HINTS {
+            on_hint();
+        }
+        right.set(true);
+    };
+    let can_show = move || hints.is_some() && mark.with(Option::is_some) && !right.get();
+    let model = {
+        let task = Arc::clone(&task);
+        move || {
+            right
+                .get()
+                .then(|| view! { <RightAnswer task=Arc::clone(&task) answer /> })
+        }
+    };
+    let marked = {
+        let task = Arc::clone(&task);
+        move || {
+            mark.get()
+                .map(|mark| view! { <Marked task=Arc::clone(&task) mark pointed=told.pointed /> })
+        }
+    };
     view! {
         <p>{task.question()}</p>
         <div class="exercise-shown">{shown}</div>
         {heard}
-        <AnswerPad task answer />
+        <AnswerPad task answer told />
         <div class="line-up">
             <button type="button" class="go" prop:disabled=move || answer.with(Option::is_none) on:click=check>
                 "Check"
@@ -64,48 +116,23 @@ pub(in crate::ui) fn Asked(
                 <button type="button" class="do" prop:disabled=all_taken on:click=move |_| on_hint()>"Hint"</button>
             })}
         </div>
-        <div class="exercise-hints" role="status">{told}</div>
-        <div role="status">{move || mark.get().map(|mark| view! { <Marked mark /> })}</div>
+        <div class="exercise-hints" role="status">{hint_words}</div>
+        <div role="status">{marked}</div>
+        {move || can_show().then(|| view! {
+            <button type="button" class="do slim" on:click=show>"Show a right answer"</button>
+        })}
+        {model}
     }
 }
 
 /// Plays what is heard, with what is on the pad taken into account.
 #[component]
-fn Hear(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> impl IntoView {
+pub(super) fn Hear(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> impl IntoView {
     let page = Page::here();
     let press = move |_| {
-        let heard: Option<Heard> = match answer.get_untracked() {
-            Some(answer) => task.heard_with(&answer),
-            None => task.heard(),
-        };
-        if let Some(heard) = heard {
+        if let Some(heard) = answer.with_untracked(|a| heard_of(&task, a.as_ref())) {
             playing::play_lent(page, &score_of(heard, &task.setting));
         }
     };
     view! { <button type="button" class="do" on:click=press>"Hear it"</button> }
-}
-
-/// A mark: points, reasons, and one next step.
-#[component]
-fn Marked(mark: Mark) -> impl IntoView {
-    let right = mark.is_right();
-    let head = format!("{} of {} points", mark.points(), mark.out_of());
-    let next = mark.next_step().map(|n| format!("Next: {n}"));
-    let line = |c: Criterion| {
-        let spot = c.spot.as_ref().map(|s| format!(", {s}"));
-        view! {
-            <li class:missed=!c.is_met()>
-                <b>{c.name.clone()}{spot}</b>
-                <span class="small">{format!(" {}/{} ", c.points, c.of)}</span>
-                {c.why.clone()}
-            </li>
-        }
-    };
-    view! {
-        <div class="marked" class:right=right>
-            <p><b>{head}</b></p>
-            <ul>{mark.criteria.into_iter().map(line).collect_view()}</ul>
-            {next.map(|words| view! { <p class="hint">{words}</p> })}
-        </div>
-    }
 }

@@ -1,8 +1,12 @@
 //! How an exercise is answered: a pad for each kind of answer.
 
 mod asked;
+mod change;
+mod grip;
+mod marked;
+mod phrase;
 mod places;
-mod strokes;
+mod right;
 
 pub(in crate::ui) use asked::Asked;
 
@@ -10,14 +14,16 @@ use crate::teach::Answer;
 use crate::teach::exercise::{Input, Task};
 use crate::theory::Cents;
 use crate::ui::controls::Choice;
+use asked::Told;
+use change::ChangePad;
 use leptos::prelude::*;
+use phrase::PhrasePad;
 use places::PlacesPad;
 use std::sync::Arc;
-use strokes::StrokesPad;
 
 /// The pad that a task is answered on. What is on it is the answer.
 #[component]
-pub(in crate::ui) fn AnswerPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> impl IntoView {
+fn AnswerPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told: Told) -> impl IntoView {
     match task.input() {
         Input::Chord => view! { <Written name="The chord, in letters" answer of=Answer::Chord /> }.into_any(),
         Input::Number => view! { <Written name="The number" answer of=Answer::Number /> }.into_any(),
@@ -34,17 +40,14 @@ pub(in crate::ui) fn AnswerPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>
             let options = (1..=bars).map(|bar| (Answer::Bar(bar), bar.to_string()));
             view! { <OneOf name="The bar" options=options.collect() answer /> }.into_any()
         }
-        Input::Changes(names) => {
-            let options = names.into_iter().map(|name| (Answer::Change(name.clone()), name));
-            view! { <OneOf name="The pedal or lever" options=options.collect() answer /> }.into_any()
-        }
+        Input::Changes(offered) => view! { <ChangePad task offered answer /> }.into_any(),
         Input::Inversions(all) => {
             let options = all.into_iter().map(|i| (Answer::Inversion(i), i.name().to_owned()));
             view! { <OneOf name="The inversion" options=options.collect() answer /> }.into_any()
         }
         Input::Cents(most) => view! { <Turn most answer /> }.into_any(),
-        Input::Places(_) => view! { <PlacesPad task answer /> }.into_any(),
-        Input::Phrase(_) => view! { <StrokesPad task answer /> }.into_any(),
+        Input::Places(_) => view! { <PlacesPad task answer told /> }.into_any(),
+        Input::Phrase(_) => view! { <PhrasePad task answer told /> }.into_any(),
     }
 }
 

@@ -1,98 +1,247 @@
-//! A phrase as an answer: strokes put down one after the other.
+//! A phrase as an answer: seen as lanes and tab while it is built, stroke by stroke, and heard with the band.
 
-use super::places::PlacePad;
-use crate::app::learning::{Way, phrase, with_one_more};
+use super::asked::Told;
+use super::grip::GripEditor;
+use crate::app::lanes_view::{Spot, SpotKind};
+use crate::app::learning::{NOWHERE, Way, example_of, grip_words};
+use crate::app::lesson_view::Example;
+use crate::app::sketch::Sketch;
+use crate::solo::Performance;
 use crate::solo::stroke::{Grip, Stroke};
-use crate::teach::exercise::{Input, Task};
+use crate::teach::exercise::{Input, Shown, Task};
 use crate::teach::{Answer, rows};
 use crate::theory::Beats;
-use crate::ui::controls::{Choice, Stepper, words};
+use crate::ui::controls::{BackForth, Choice, words};
+use crate::ui::example::Played;
+use crate::ui::icons::{Icon, Sign};
+use crate::ui::neck::OpenNeck;
 use leptos::prelude::*;
 use std::sync::Arc;
 
-/// Strokes to put down, change and take away.
-#[component]
-pub(super) fn StrokesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> impl IntoView {
-    let first = match task.input() {
-        Input::Phrase(first) => first,
-        _ => Vec::new(),
-    };
-    let given = answer
-        .get_untracked()
-        .and_then(|a| a.strokes(&task.setting))
-        .and_then(Result::ok);
-    let strokes = RwSignal::new(given.unwrap_or(first));
-    let setting = Arc::clone(&task);
-    Effect::new(move |before: Option<()>| {
-        let now = strokes.get();
-        if before.is_some() {
-            answer.set(Some(phrase(&setting.setting, &now)));
+/// How much of the song is pointed at: a beat of a stroke, or the half beat where nothing is struck.
+const POINT: [Beats; 2] = [Beats(1.0), Beats(0.5)];
+
+/// The phrase under the hand.
+#[derive(Clone, Copy)]
+struct Desk {
+    task: StoredValue<Arc<Task>>,
+    sketch: RwSignal<Sketch>,
+    example: RwSignal<Option<Example>>,
+    answer: RwSignal<Option<Answer>>,
+}
+
+impl Desk {
+    fn of(task: &Arc<Task>, answer: RwSignal<Option<Answer>>) -> Self {
+        let sketch = Sketch::of(task, answer.get_untracked().as_ref());
+        Self {
+            example: RwSignal::new(played(task, &sketch)),
+            task: StoredValue::new(Arc::clone(task)),
+            sketch: RwSignal::new(sketch),
+            answer,
         }
-    });
-    let count = Memo::new(move |_| strokes.with(Vec::len));
-    let more = {
-        let task = Arc::clone(&task);
-        move |_| strokes.update(|s| *s = with_one_more(&task.setting, s))
-    };
-    let list = move || {
-        let task = &task;
-        (0..count.get())
-            .map(|index| view! { <StrokePad task=Arc::clone(task) strokes index /> })
-            .collect_view()
-    };
-    view! {
-        <ol class="stroke-pads">{list}</ol>
-        <button type="button" class="do" on:click=more>"Put down a stroke"</button>
+    }
+
+    /// Changes the phrase: it is drawn and answered anew.
+    fn edit(self, how: impl FnOnce(&mut Sketch)) {
+        self.sketch.update(how);
+        let task = self.task.get_value();
+        self.sketch.with_untracked(|sketch| {
+            self.example.set(played(&task, sketch));
+            self.answer.set(sketch.answer(&task.setting));
+        });
+    }
+
+    /// Looks elsewhere, without changing anything.
+    fn look(self, how: impl FnOnce(&mut Sketch)) {
+        self.sketch.update(how);
+    }
+
+    fn moment(self, at: Beats) -> String {
+        self.task.with_value(|t| rows::moment_name(&t.setting.timeline, at))
+    }
+
+    fn words(self, grip: Grip) -> String {
+        self.task.with_value(|t| grip_words(&t.setting.instrument, grip))
     }
 }
 
-/// One stroke: when, where, how.
+/// What is heard and seen of a phrase; one without a string is silent.
+fn played(task: &Task, sketch: &Sketch) -> Option<Example> {
+    let answer = sketch.answer(&task.setting);
+    let silent = || Answer::Phrase(String::new());
+    example_of(task, Some(&answer.unwrap_or_else(silent)))
+}
+
+/// What the phrase was at first, to be seen behind what is made of it.
+fn given(task: &Task) -> Option<(Vec<Stroke>, Arc<Performance>)> {
+    match (task.shown(), task.input()) {
+        (Shown::Strokes(shown), Input::Phrase(first)) if shown == first => {
+            let performance = task.setting.performance(&first);
+            Some((first, Arc::new(performance)))
+        }
+        _ => None,
+    }
+}
+
+/// Strokes to put down, change and take away.
 #[component]
-fn StrokePad(task: Arc<Task>, strokes: RwSignal<Vec<Stroke>>, index: usize) -> impl IntoView {
-    let stroke = Memo::new(move |_| strokes.with(|s| s.get(index).copied()));
-    let change = move |how: &dyn Fn(Stroke) -> Stroke| {
-        strokes.update(|s| {
-            if let Some(stroke) = s.get_mut(index) {
-                *stroke = how(*stroke);
+pub(super) fn PhrasePad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told: Told) -> impl IntoView {
+    let desk = Desk::of(&task, answer);
+    let sketch = desk.sketch;
+    Effect::new(move || {
+        if let Some(at) = told.pointed.get() {
+            desk.look(|s| s.point(at));
+        }
+    });
+    let before = given(&task);
+    let other = Signal::derive(move || {
+        let (first, performance) = before.as_ref()?;
+        sketch.with(|s| (s.strokes() != first).then(|| Arc::clone(performance)))
+    });
+    let spots = Signal::derive(move || {
+        let mut spots = told.spots.get();
+        spots.push(sketch.with(|s| looked_at(s)));
+        spots
+    });
+    let on_point = Callback::new(move |at| desk.look(|s| s.point(at)));
+    let drawn = desk.example.get_untracked().map(|first| {
+        let example = Signal::derive(move || desk.example.get().unwrap_or_else(|| first.clone()));
+        view! { <Played example name="Hear it with the band" other spots on_point /> }
+    });
+    view! {
+        <div class="phrase-pad">
+            {drawn}
+            <Strokes desk />
+            <div class="line-up">
+                <button type="button" class="do" on:click=move |_| desk.edit(Sketch::put)>"Put down a stroke"</button>
+                <BackForth
+                    can_undo=Signal::derive(move || sketch.with(Sketch::can_undo))
+                    can_redo=Signal::derive(move || sketch.with(Sketch::can_redo))
+                    on_undo=move || desk.edit(Sketch::undo)
+                    on_redo=move || desk.edit(Sketch::redo)
+                />
+            </div>
+            <Here desk />
+        </div>
+    }
+}
+
+/// The stretch that is looked at: the beginning of a stroke, or the half beat where one can be put.
+fn looked_at(sketch: &Sketch) -> Spot {
+    let from = sketch.here();
+    let next = sketch.strokes().iter().map(|s| s.at).find(|at| *at > from);
+    let to = from + if sketch.chosen().is_some() { POINT[0] } else { POINT[1] };
+    Spot {
+        from,
+        to: next.map_or(to, |next| next.min(to)),
+        kind: SpotKind::Picked,
+    }
+}
+
+/// The strokes as a row of buttons: what is drawn above, for the keyboard and for readers.
+#[component]
+fn Strokes(desk: Desk) -> impl IntoView {
+    let one = move |stroke: &Stroke| {
+        let at = stroke.at;
+        let name = format!("{} {}", desk.moment(at), desk.words(stroke.grip));
+        let is_here = move || desk.sketch.with(|s| s.chosen().is_some() && s.here() == at);
+        view! {
+            <li>
+                <button
+                    type="button"
+                    class="chip small"
+                    aria-pressed=move || if is_here() { "true" } else { "false" }
+                    on:click=move |_| desk.look(|s| s.point(at))
+                >
+                    {name}
+                </button>
+            </li>
+        }
+    };
+    // Drawn anew only when a stroke is another.
+    let strokes = Memo::new(move |_| desk.sketch.with(|s| s.strokes().to_vec()));
+    view! {
+        <ol class="chips" aria-label="Strokes">{move || strokes.with(|s| s.iter().map(one).collect_view())}</ol>
+    }
+}
+
+/// The moment that is looked at, and the stroke there.
+#[component]
+fn Here(desk: Desk) -> impl IntoView {
+    let sketch = desk.sketch;
+    let here = Memo::new(move |_| sketch.with(Sketch::here));
+    let is_struck = Memo::new(move |_| sketch.with(|s| s.chosen().is_some()));
+    let moment = move || {
+        let name = desk.moment(here.get());
+        let (bar, beat) = name.split_once('.').unwrap_or((&name, "1"));
+        format!("Bar {bar}, beat {beat}")
+    };
+    let step = move |later: bool| desk.look(|s| s.step(later));
+    view! {
+        <div class="stepper" role="group" aria-label="Moment">
+            <span class="label">"Moment"</span>
+            <button type="button" aria-label="Half a beat earlier" on:click=move |_| step(false)>
+                <Icon sign=Sign::Less />
+            </button>
+            <output>{moment}</output>
+            <button type="button" aria-label="Half a beat later" on:click=move |_| step(true)>
+                <Icon sign=Sign::More />
+            </button>
+        </div>
+        {move || {
+            if is_struck.get() {
+                view! { <StrokePad desk /> }.into_any()
+            } else {
+                view! { <p class="small soft">"Nothing is struck here yet."</p> }.into_any()
             }
-        });
-    };
-    let at = move || stroke.get().map_or(Beats::ZERO, |s| s.at);
-    #[allow(clippy::cast_possible_truncation)] // half beats of a short song
-    let halves = Signal::derive(move || (at().0 * 2.0).round() as i32);
-    #[allow(clippy::cast_possible_truncation)] // half beats of a short song
-    let most = (task.setting.timeline.length().0 * 2.0) as i32 - 1;
-    let moment = {
-        let task = Arc::clone(&task);
-        move || format!("Bar and beat {}", rows::moment_name(&task.setting.timeline, at()))
-    };
-    let grip = Signal::derive(move || stroke.get().map_or(crate::app::learning::NOWHERE, |s| s.grip));
-    let to = move |grip: Grip| change(&|s| Way::of(&s).take(Stroke { grip, ..s }));
+        }}
+    }
+}
+
+/// The stroke that is looked at: where, how it is reached, and when.
+#[component]
+fn StrokePad(desk: Desk) -> impl IntoView {
+    let sketch = desk.sketch;
+    let stroke = Memo::new(move |_| sketch.with(Sketch::stroke));
+    let grip = Signal::derive(move || stroke.get().map_or(NOWHERE, |s| s.grip));
     let way = Signal::derive(move || stroke.get().map_or(Way::Struck, |s| Way::of(&s)));
-    let out = move |_| {
-        strokes.update(|s| {
-            if index < s.len() {
-                s.remove(index);
-            }
-        })
+    let task = desk.task.get_value();
+    let span = {
+        let task = Arc::clone(&task);
+        let hair = Beats(1e-6);
+        Signal::derive(move || sketch.with(|s| task.setting.timeline.span_at(s.here() + hair).copied()))
+    };
+    let opened = OpenNeck::here();
+    let mine = opened.ticket();
+    let on_change = Callback::new(move |grip| desk.edit(|s| s.hold(grip)));
+    let editor = move || {
+        let task = Arc::clone(&task);
+        opened
+            .is(mine)
+            .then(|| view! { <GripEditor task name="The place" grip span on_change /> })
     };
     view! {
-        <li class="stroke-pad">
-            <b>{moment}</b>
-            <Stepper
-                name="When, in half beats"
-                value=halves
-                least=0
-                most=Signal::stored(most)
-                step=1
-                unit=""
-                on_change=move |to| change(&|s| Stroke { at: Beats(f64::from(to) / 2.0), ..s })
-            />
-            <PlacePad task name="Where" grip on_change=to />
+        <div class="stroke-pad" role="group" aria-label="The stroke here">
+            <div class="slots">
+                <button
+                    type="button"
+                    class="slot"
+                    aria-expanded=move || if opened.is(mine) { "true" } else { "false" }
+                    on:click=move |_| opened.turn(mine)
+                >
+                    <b>"Where"</b>
+                    <span>{move || desk.words(grip.get())}</span>
+                </button>
+            </div>
+            {editor}
             <form on:submit=move |e| e.prevent_default()>
-                <Choice name="How" options=words(Way::ALL) value=way on_change=move |way: Way| change(&|s| way.take(s)) />
+                <Choice name="How" options=words(Way::ALL) value=way on_change=move |way: Way| desk.edit(|s| s.reach(way)) />
             </form>
-            <button type="button" class="do slim" on:click=out>"Take this away"</button>
-        </li>
+            <div class="line-up">
+                <button type="button" class="do slim" on:click=move |_| desk.edit(|s| s.shift(false))>"Move earlier"</button>
+                <button type="button" class="do slim" on:click=move |_| desk.edit(|s| s.shift(true))>"Move later"</button>
+                <button type="button" class="do slim" on:click=move |_| desk.edit(Sketch::take_away)>"Take it away"</button>
+            </div>
+        </div>
     }
 }

@@ -1,108 +1,110 @@
-//! Places on the neck as an answer: fret, strings, what is pressed.
+//! Places on the neck as an answer: one or several, each opened to be held, and those in turn seen and heard in time.
 
-use crate::app::learning::{first_places, grip_words, pressed_further};
+use super::asked::Told;
+use super::grip::GripEditor;
+use crate::app::learning::{NOWHERE, example_of, first_places, grip_words, is_in_time};
 use crate::solo::stroke::Grip;
-use crate::steel::Travel;
 use crate::teach::Answer;
 use crate::teach::exercise::Task;
-use crate::ui::controls::Stepper;
+use crate::ui::example::Played;
+use crate::ui::neck::OpenNeck;
 use leptos::prelude::*;
 use std::sync::Arc;
 
-/// As many places as the task wants, one below the other.
+/// As many places as the task wants.
 #[component]
-pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> impl IntoView {
+pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told: Told) -> impl IntoView {
     let first = first_places(&task);
     let count = first.len();
     let places = Memo::new(move |_| match answer.get() {
         Some(Answer::Places(places)) if places.len() == count => places,
         _ => first.clone(),
     });
-    let set = move |index: usize, grip: Grip| {
+    let set = Callback::new(move |(index, grip): (usize, Grip)| {
         let mut now = places.get_untracked();
         if let Some(place) = now.get_mut(index) {
             *place = grip;
         }
         answer.set(Some(Answer::Places(now)));
-    };
-    let one = |index: usize| {
+    });
+    let opened = OpenNeck::here();
+    let mine = opened.ticket();
+    let chosen = RwSignal::new(0_usize);
+    let is_open = move |index: usize| opened.is(mine) && chosen.get() == index;
+    let slot = {
         let task = Arc::clone(&task);
-        let name = if count == 1 {
-            "The place".to_owned()
-        } else {
-            format!("Place {}", index + 1)
-        };
-        let grip =
-            Signal::derive(move || places.with(|p| p.get(index).copied().unwrap_or(crate::app::learning::NOWHERE)));
-        view! { <PlacePad task name grip on_change=move |grip| set(index, grip) /> }
+        move |index: usize| {
+            let task = Arc::clone(&task);
+            let name = slot_name(index, count);
+            let turn = move |_| {
+                if chosen.get_untracked() == index {
+                    opened.turn(mine);
+                } else {
+                    chosen.set(index);
+                    opened.show(mine);
+                }
+            };
+            let words = move || places.with(|p| p.get(index).map(|g| grip_words(&task.setting.instrument, *g)));
+            view! {
+                <button
+                    type="button"
+                    class="slot"
+                    aria-expanded=move || if is_open(index) { "true" } else { "false" }
+                    on:click=turn
+                >
+                    <b>{name}</b>
+                    <span>{words}</span>
+                </button>
+            }
+        }
     };
-    (0..count).map(one).collect_view()
+    let span = {
+        let task = Arc::clone(&task);
+        Signal::derive(move || {
+            let spans = &task.setting.timeline.spans;
+            // Of two chords the second is the one to be found.
+            told.is_open.get().then(|| spans.last().copied()).flatten()
+        })
+    };
+    let editor = {
+        let task = Arc::clone(&task);
+        move || {
+            opened.is(mine).then(|| {
+                let index = chosen.get();
+                let grip = Signal::derive(move || places.with(|p| p.get(index).copied().unwrap_or(NOWHERE)));
+                let on_change = Callback::new(move |grip| set.run((index, grip)));
+                view! { <GripEditor task=Arc::clone(&task) name=slot_name(index, count) grip span on_change /> }
+            })
+        }
+    };
+    let in_time = is_in_time(&task).then(|| view! { <InTime task=Arc::clone(&task) places told /> });
+    view! {
+        <div class="slots">{(0..count).map(slot).collect_view()}</div>
+        {editor}
+        {in_time}
+    }
 }
 
-/// One place: the bar's fret, the strings picked, the pedals and levers pressed.
-#[component]
-pub(super) fn PlacePad(
-    task: Arc<Task>,
-    #[prop(into)] name: String,
-    grip: Signal<Grip>,
-    on_change: impl Fn(Grip) + Copy + Send + Sync + 'static,
-) -> impl IntoView {
-    let instrument = task.setting.instrument.clone();
-    let frets = i32::from(instrument.frets);
-    let fret = Signal::derive(move || i32::from(grip.get().place.fret));
-    let to_fret = move |to: i32| {
-        let mut moved = grip.get_untracked();
-        moved.place.fret = u8::try_from(to).unwrap_or(0);
-        on_change(moved);
-    };
-    let strings = instrument.string_numbers().map(|string| {
-        let on = move || grip.get().strings.contains(string);
-        let turn = move |_| {
-            let mut now = grip.get_untracked();
-            now.strings = if on() { now.strings.without(string) } else { now.strings.with(string) };
-            on_change(now);
-        };
-        view! {
-            <button type="button" class="chip" aria-label=format!("String {string}") aria-pressed=move || on().to_string() on:click=turn>
-                {string.number()}
-            </button>
-        }
-    });
-    let changes = instrument.change_ids().filter_map(|id| {
-        let change = instrument.change(id)?.name.clone();
-        let travel = move || grip.get().place.stance.travel(id);
-        let further = instrument.clone();
-        let press = move |_| {
-            let mut now = grip.get_untracked();
-            now.place.stance = pressed_further(&further, now.place.stance, id);
-            on_change(now);
-        };
-        let pressed = move || match travel() {
-            Travel::UP => "false",
-            Travel::DOWN => "true",
-            _ => "mixed",
-        };
-        let half = move || (pressed() == "mixed").then_some("½");
-        // A reader says what is seen, the half as well.
-        let said = {
-            let change = change.clone();
-            move || format!("Press {change}{}", half().unwrap_or_default())
-        };
-        Some(view! {
-            <button type="button" class="chip" aria-label=said aria-pressed=pressed on:click=press>
-                {change.clone()}{half}
-            </button>
-        })
-    });
-    let (strings, changes) = (strings.collect_view(), changes.collect_view());
-    let words = move || grip_words(&task.setting.instrument, grip.get());
-    view! {
-        <fieldset class="place-pad">
-            <legend>{name}</legend>
-            <Stepper name="Fret" value=fret least=0 most=Signal::stored(frets) step=1 unit="" on_change=to_fret />
-            <div class="chips" role="group" aria-label="Strings">{strings}</div>
-            <div class="chips" role="group" aria-label="Pedals and levers">{changes}</div>
-            <output class="small soft">{words}</output>
-        </fieldset>
+fn slot_name(index: usize, count: usize) -> String {
+    if count == 1 {
+        "The place".to_owned()
+    } else {
+        format!("Place {}", index + 1)
     }
+}
+
+/// The places as they are played one after the other.
+#[component]
+fn InTime(task: Arc<Task>, places: Memo<Vec<Grip>>, told: Told) -> impl IntoView {
+    let first = places.with_untracked(|p| example_of(&task, Some(&Answer::Places(p.clone()))));
+    first.map(|first| {
+        let example = RwSignal::new(first);
+        Effect::new(move |before: Option<()>| {
+            let now = Answer::Places(places.get());
+            if let Some(now) = before.and_then(|()| example_of(&task, Some(&now))) {
+                example.set(now);
+            }
+        });
+        view! { <Played example name="Hear it with the band" spots=told.spots.into() /> }
+    })
 }

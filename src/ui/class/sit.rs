@@ -5,6 +5,7 @@ use crate::app::class::{file_name, share};
 use crate::app::learning::Sitting;
 use crate::teach::exercise::Task;
 use crate::ui::answer::Asked;
+use crate::ui::neck::OpenNeck;
 use crate::ui::playing;
 use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::Page;
@@ -16,6 +17,7 @@ use std::sync::Arc;
 pub(super) fn Sit(sitting: RwSignal<Sitting>) -> impl IntoView {
     let page = Page::here();
     let platform = Reporting::here().keeps();
+    OpenNeck::provide();
     on_cleanup(move || playing::give_back(page));
     let work = sitting.with_untracked(|s| s.work.clone());
     let exercises = work

@@ -16,7 +16,7 @@ use leptos::html::Div;
 use leptos::prelude::*;
 use measure::{Measure, Zoom};
 use spots::Spots;
-pub(super) use spots::zigzag;
+pub(super) use spots::{exclamation, zigzag};
 use std::sync::Arc;
 
 /// How far the place moves before the scroller is looked after, in CSS pixels.

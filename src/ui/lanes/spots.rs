@@ -31,6 +31,11 @@ fn draw(spot: Spot, m: &Measure) -> AnyView {
         }
         .into_any(),
         SpotKind::Differs => view! { <path class="spot-differs" d=zigzag(from, to, LINE + 1.0)></path> }.into_any(),
+        SpotKind::Missed => view! {
+            <rect class="spot-missed" x=from y=m.head() width=(to - from).max(1.0) height=m.height() - m.head()></rect>
+            <path class="spot-mark" d=exclamation(from + 6.0, m.head() + 6.0)></path>
+        }
+        .into_any(),
     }
 }
 
@@ -47,4 +52,9 @@ pub(in crate::ui) fn zigzag(from: f64, to: f64, y: f64) -> String {
         up = !up;
     }
     d
+}
+
+/// An exclamation mark below a point: drawn, so that it is seen without its hue.
+pub(in crate::ui) fn exclamation(x: f64, y: f64) -> String {
+    format!("M{x:.1} {y:.1}v7m0 4v1.5")
 }

@@ -1,11 +1,11 @@
 //! A chart in a lesson: its bars, which play.
 
-use super::example::{PlayButton, position, seek};
 use crate::app::bars::{BarCard, cards};
 use crate::app::lesson_view::Example;
 use crate::steel::Instrument;
 use crate::teach::lesson::ChartBlock;
 use crate::ui::chart::BarFace;
+use crate::ui::example::{PlayButton, position, seek};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -18,7 +18,7 @@ pub(super) fn ChartLive(block: ChartBlock) -> impl IntoView {
     };
     let page = Page::here();
     let example = Example::silent(block.timeline.clone(), instrument);
-    let at = position(page, &example);
+    let at = position(page, Signal::stored(example.clone()));
     let timeline = example.timeline.clone();
     let here = Memo::new(move |_| at.get().and_then(|at| timeline.bar_index_at(at)));
     let bar = |(index, card): (usize, BarCard)| {
@@ -41,7 +41,7 @@ pub(super) fn ChartLive(block: ChartBlock) -> impl IntoView {
     view! {
         <figure class="live live-chart" aria-label="Chart">
             <ol class="bars">{bars}</ol>
-            <PlayButton example=example name="Play the chart" />
+            <PlayButton example=Signal::stored(example) name="Play the chart" />
         </figure>
     }
     .into_any()

@@ -7,51 +7,15 @@ use super::prose;
 use crate::app::Command;
 use crate::teach::Lesson;
 use crate::teach::course;
+use crate::ui::neck::OpenNeck;
 use crate::ui::state::Page;
 use leptos::prelude::*;
-
-/// Which of a lesson's places is open to be tried: one at a time, so that the page stays light.
-#[derive(Clone, Copy)]
-pub(super) struct Tried {
-    open: RwSignal<Option<u32>>,
-    tickets: StoredValue<u32>,
-}
-
-impl Tried {
-    fn provide() {
-        provide_context(Self {
-            open: RwSignal::new(None),
-            tickets: StoredValue::new(0),
-        });
-    }
-
-    /// That of the lesson around.
-    pub(super) fn here() -> Self {
-        expect_context()
-    }
-
-    /// A name for a place that can be opened.
-    pub(super) fn ticket(self) -> u32 {
-        self.tickets.update_value(|t| *t += 1);
-        self.tickets.get_value()
-    }
-
-    /// Whether this one is open.
-    pub(super) fn is(self, ticket: u32) -> bool {
-        self.open.get() == Some(ticket)
-    }
-
-    /// Opens this one, or closes it.
-    pub(super) fn turn(self, ticket: u32) {
-        self.open.update(|o| *o = (*o != Some(ticket)).then_some(ticket));
-    }
-}
 
 /// A lesson as a page.
 #[component]
 pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
     Drafts::provide();
-    Tried::provide();
+    OpenNeck::provide();
     let page = Page::here();
     let learnt = Learnt::here();
     let asked: Vec<_> = lesson.exercises().cloned().collect();

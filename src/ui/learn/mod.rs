@@ -3,7 +3,6 @@
 mod chart;
 mod course;
 mod drafts;
-mod example;
 mod learnt;
 mod lesson;
 mod neck;

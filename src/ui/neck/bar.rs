@@ -2,6 +2,7 @@
 
 use super::board::plate;
 use super::plan::Plan;
+use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Degree, NeckFrame};
 use crate::steel::{Fret, StringSet};
 use leptos::prelude::*;
@@ -14,7 +15,8 @@ const PLATE: (f64, f64) = (22.0, 18.0);
 /// The side of the square by which the bar is taken.
 const GRIP: f64 = 44.0;
 
-/// The bar and what each string is under it. Dragging its end moves it; a tap on any place does the same.
+/// The bar and what each string is under it; a string that is picked and has no degree carries its number.
+/// Dragging the bar's end moves it; a tap on any place does the same.
 #[component]
 pub(super) fn SteelBar(
     neck: Memo<NeckFrame>,
@@ -22,6 +24,7 @@ pub(super) fn SteelBar(
     bar: Memo<Fret>,
     under: Memo<Vec<Option<Degree>>>,
     ringing: Memo<StringSet>,
+    picked: Memo<StringSet>,
     on_bar: Callback<Fret>,
 ) -> impl IntoView {
     let shift = move || {
@@ -83,7 +86,7 @@ pub(super) fn SteelBar(
                             <rect x=gx y=gy width=gw height=gh></rect>
                             <path d=dots></path>
                         </g>
-                        {under_plates(plan, neck, under, ringing)}
+                        {under_plates(plan, neck, under, ringing, picked)}
                     </g>
                 }
             }}
@@ -96,6 +99,7 @@ fn under_plates(
     neck: Memo<NeckFrame>,
     under: Memo<Vec<Option<Degree>>>,
     ringing: Memo<StringSet>,
+    picked: Memo<StringSet>,
 ) -> impl IntoView {
     let strings = neck.with(|n| n.strings.iter().map(|s| s.string).collect::<Vec<_>>());
     strings
@@ -107,16 +111,24 @@ fn under_plates(
             let figure =
                 Signal::derive(move || degree.with(|d| d.as_ref().map_or_else(String::new, |d| d.figure.clone())));
             let sounds = move || ringing.get().contains(string);
+            let is_picked = Memo::new(move |_| picked.get().contains(string));
+            let number = move || {
+                (is_picked.get() && role.get().is_none()).then(|| {
+                    let number = Signal::stored(string.number().to_string());
+                    view! { <g class="pick">{plate(Role::Root, (0.0, 0.0), PLATE, number)}</g> }
+                })
+            };
             view! {
                 <g
                     class="under"
-                    class:sounding=sounds
+                    class:sounding=move || sounds() || is_picked.get()
                     transform=move || {
-                        let size = if sounds() { 1.28 } else { 0.92 };
+                        let size = if sounds() || is_picked.get() { 1.28 } else { 0.92 };
                         format!("translate({:.1} {:.1}) scale({size})", centre.0, centre.1)
                     }
                 >
                     {move || role.get().map(|role| plate(role, (0.0, 0.0), PLATE, figure))}
+                    {number}
                 </g>
             }
         })

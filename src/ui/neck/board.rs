@@ -69,12 +69,12 @@ fn draw_fret(fret: &FretLine, neck: &NeckFrame, plan: &Plan) -> impl IntoView + 
             leaf(plan, middle, f64::midpoint(half, plan.strings_foot()), room),
         ],
     };
-    let marked = fret.inlay.is_some();
+    let inlaid = fret.inlay.is_some();
     view! {
         <path class=class d=format!("M{:.1} {:.1}L{:.1} {:.1}", a.0, a.1, b.0, b.1)></path>
         {leaves.into_iter().map(|d| view! { <path class="neck-inlay" d=d></path> }).collect_view()}
         {(fret.number > 0).then(|| view! {
-            <text class="neck-number" class:marked=marked x=x y=y + 4.0>{fret.number}</text>
+            <text class="neck-number" class:inlaid=inlaid x=x y=y + 4.0>{fret.number}</text>
         })}
     }
 }
@@ -128,14 +128,14 @@ pub(super) fn Grid(
     neck: Memo<NeckFrame>,
     plan: Memo<Plan>,
     places: Memo<Arc<Vec<Vec<Cell>>>>,
-    ringing: Memo<StringSet>,
+    selected: Memo<StringSet>,
     covered: Memo<Option<u8>>,
     choose: Callback<(StringNumber, u8)>,
 ) -> impl IntoView {
     let here = RwSignal::new((0_usize, 3_usize));
     let heard = Heard {
         places,
-        ringing,
+        selected,
         covered,
         here,
         choose,
@@ -196,7 +196,7 @@ fn focus(place: (usize, usize)) {
 #[derive(Clone, Copy)]
 struct Heard {
     places: Memo<Arc<Vec<Vec<Cell>>>>,
-    ringing: Memo<StringSet>,
+    selected: Memo<StringSet>,
     covered: Memo<Option<u8>>,
     here: RwSignal<(usize, usize)>,
     choose: Callback<(StringNumber, u8)>,
@@ -205,7 +205,7 @@ struct Heard {
 fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, heard: Heard) -> impl IntoView + use<> {
     let Heard {
         places,
-        ringing,
+        selected,
         covered,
         here,
         choose,
@@ -260,7 +260,10 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
             id=id(place)
             tabindex=move || if here.get() == place { "0" } else { "-1" }
             aria-label=move || with_cell(|c| c.spoken.clone())
-            aria-selected=move || if ringing.get().contains(string) { "true" } else { "false" }
+            aria-selected=move || {
+                let there = covered.get().unwrap_or(0) == fret;
+                if there && selected.get().contains(string) { "true" } else { "false" }
+            }
             on:click=chosen
             on:keydown=press
         >
@@ -276,7 +279,7 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
 }
 
 /// A plate with a degree.
-pub(crate) fn plate(role: Role, centre: (f64, f64), size: (f64, f64), figure: Signal<String>) -> impl IntoView {
+pub(super) fn plate(role: Role, centre: (f64, f64), size: (f64, f64), figure: Signal<String>) -> impl IntoView {
     let class = match role {
         Role::Root => "plate root",
         Role::Tone => "plate tone",

@@ -2,14 +2,20 @@
 
 mod bar;
 mod board;
+mod card;
 mod chords;
+mod open;
 mod page;
 mod pedals;
 mod places;
 mod plan;
+mod ringing;
 
-pub(crate) use board::plate;
+pub(super) use card::PlaceCard;
+pub(super) use open::OpenNeck;
 pub use page::NeckPage;
+pub(super) use pedals::Pedals;
+pub(super) use ringing::Ringing;
 
 use super::follow::{Axis, Follow, width_of};
 use crate::app::neck_view::{Hold, NeckFrame, cells, grip, under_bar};
@@ -19,7 +25,6 @@ use bar::SteelBar;
 use board::{Board, Grid, Names};
 use leptos::html::Div;
 use leptos::prelude::*;
-use pedals::Pedals;
 use plan::{Plan, Side};
 use std::sync::Arc;
 
@@ -27,6 +32,9 @@ use std::sync::Arc;
 ///
 /// `ringing` are the strings that sound now. `on_bar` hears where the bar is put, `on_press` what is pressed,
 /// `on_pluck` which strings are to be heard.
+///
+/// Where strings are chosen one by one, `picked` are those, marked on the bar, and `on_choose` hears each place that
+/// is tapped. What is pressed then stays so until it is pressed again, however long.
 #[component]
 pub fn NeckView(
     #[prop(into)] instrument: Signal<Arc<Instrument>>,
@@ -35,10 +43,14 @@ pub fn NeckView(
     #[prop(into)] ringing: Signal<StringSet>,
     #[prop(into)] on_bar: Callback<Fret>,
     #[prop(into)] on_press: Callback<(ChangeId, Travel)>,
-    #[prop(into)] on_pluck: Callback<StringSet>,
+    #[prop(optional, into)] on_pluck: Option<Callback<StringSet>>,
+    #[prop(optional, into)] picked: Option<Signal<StringSet>>,
+    #[prop(optional, into)] on_choose: Option<Callback<(StringNumber, u8)>>,
 ) -> impl IntoView {
     // Remembered here, for every place of the neck listens to them.
     let (hold, ringing) = (Memo::new(move |_| hold.get()), Memo::new(move |_| ringing.get()));
+    let latches = picked.is_some();
+    let picked = Memo::new(move |_| picked.map_or(StringSet::EMPTY, |p| p.get()));
     let frame = NodeRef::<Div>::new();
     let width = width_of(frame);
     let side = RwSignal::new(Side::default());
@@ -64,6 +76,10 @@ pub fn NeckView(
     });
 
     let choose = Callback::new(move |(string, fret): (StringNumber, u8)| {
+        if let Some(on_choose) = on_choose {
+            follow.resume();
+            return on_choose.run((string, fret));
+        }
         let there = Hold {
             bar: Fret(f64::from(fret)),
             ..hold.get_untracked()
@@ -71,8 +87,16 @@ pub fn NeckView(
         let strings = span.with_untracked(|s| instrument.with_untracked(|i| grip(i, &there, s.as_ref(), string)));
         follow.resume();
         on_bar.run(there.bar);
-        on_pluck.run(strings);
+        if let Some(on_pluck) = on_pluck {
+            on_pluck.run(strings);
+        }
     });
+    let aria = if latches {
+        "Neck: arrows move, Enter puts the bar there and picks the string"
+    } else {
+        "Neck: arrows move, Enter puts the bar there"
+    };
+    let selected = Memo::new(move |_| if latches { picked.get() } else { ringing.get() });
     view! {
         <div class="neck" class:upright=move || plan.with(|p| p.upright) node_ref=frame>
             <div class="neck-head">
@@ -97,17 +121,17 @@ pub fn NeckView(
                     <svg
                         class="neck-sheet"
                         role="grid"
-                        aria-label="Neck: arrows move, Enter puts the bar there"
+                        aria-label=aria
                         width=move || plan.with(|p| p.size().0)
                         height=move || plan.with(|p| p.size().1)
                     >
                         <Board neck plan />
-                        <Grid neck plan places ringing covered choose />
-                        <SteelBar neck plan bar under ringing on_bar />
+                        <Grid neck plan places selected covered choose />
+                        <SteelBar neck plan bar under ringing picked on_bar />
                     </svg>
                 </div>
             </div>
-            <Pedals instrument hold on_press />
+            <Pedals instrument hold on_press latches />
         </div>
     }
 }

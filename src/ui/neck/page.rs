@@ -3,6 +3,7 @@
 use super::NeckView;
 use super::chords::{Choice, Chords};
 use super::places::Places;
+use super::ringing::Ringing;
 use crate::app::neck_view::Hold;
 use crate::solo::{Performance, notes};
 use crate::sound::LiveEvent;
@@ -11,10 +12,6 @@ use crate::steel::{Fret, Instrument, StringSet};
 use crate::theory::{Beats, Timeline};
 use leptos::prelude::*;
 use std::sync::Arc;
-use std::time::Duration;
-
-/// How long what was tapped is shown as sounding.
-const RINGS_FOR: Duration = Duration::from_secs(3);
 
 /// The neck with the song's chords. While `position` moves over `performance` it shows what is played;
 /// otherwise it is the user's to try. `on_hear` is called with the strings to pluck and what is held, `on_bend`
@@ -30,7 +27,7 @@ pub fn NeckPage(
 ) -> impl IntoView {
     let chosen = RwSignal::new(Choice::Song(0));
     let own = RwSignal::new(first_hold(&instrument.get_untracked(), &timeline.get_untracked()));
-    let picked = RwSignal::new(StringSet::EMPTY);
+    let picked = Ringing::new();
     // Another instrument has other changes: start from released.
     Effect::new(move || {
         let changes = instrument.with(|i| i.changes.len());
@@ -47,7 +44,7 @@ pub fn NeckPage(
     let hold =
         Memo::new(move |_| playing.with(|p| p.as_ref().map_or_else(|| own.get(), |(at, p)| Hold::of(&p.0, *at))));
     let ringing = Memo::new(move |_| match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
-        None => picked.get(),
+        None => picked.strings().get(),
         Some(at) => sounding.with(|all| {
             all.iter()
                 .flat_map(|all| all.iter())
@@ -60,21 +57,9 @@ pub fn NeckPage(
         Some(at) => timeline.with(|t| t.span_at(at).copied()),
         None => timeline.with(|t| chosen.get().span(t)),
     });
-    let turn = StoredValue::new(0_u32);
-    let pick = move |strings| {
-        turn.update_value(|t| *t += 1);
-        picked.set(strings);
-        let mine = turn.get_value();
-        let fade = move || {
-            if turn.try_get_value() == Some(mine) {
-                picked.set(StringSet::EMPTY);
-            }
-        };
-        set_timeout(fade, RINGS_FOR);
-    };
     let go = Callback::new(move |home: Home| {
         own.set(instrument.with_untracked(|i| Hold::holding(home.place, i)));
-        pick(home.strings);
+        picked.pluck(home.strings);
         on_hear.run((home.strings, own.get_untracked()));
     });
     // A chord is shown at its home nearest to where the hand is.
@@ -109,7 +94,7 @@ pub fn NeckPage(
                     on_bend.run(LiveEvent::Press { change, travel });
                 }
                 on_pluck=move |strings| {
-                    pick(strings);
+                    picked.pluck(strings);
                     on_hear.run((strings, own.get_untracked()));
                 }
             />

@@ -12,12 +12,14 @@ const LATCH_WITHIN: f64 = 260.0;
 const HALF_SLIDE: i32 = 16;
 
 /// All changes of the instrument. Tap: down, then half, then up. Hold: down while held, half when the finger
-/// slides up. Keys: the change's letter while the neck has the focus, with Shift half.
+/// slides up. Keys: the change's letter while the neck has the focus, with Shift half. Where it `latches`, what is
+/// pressed stays so: a long press and a key do as a tap does.
 #[component]
-pub(super) fn Pedals(
+pub(in crate::ui) fn Pedals(
     instrument: Signal<Arc<Instrument>>,
     hold: Memo<Hold>,
     on_press: Callback<(ChangeId, Travel)>,
+    latches: bool,
 ) -> impl IntoView {
     let keyed = move |event: &web_sys::KeyboardEvent| {
         let key = event.key();
@@ -28,6 +30,7 @@ pub(super) fn Pedals(
                 .map(|(id, _)| id)
         })
     };
+    let halves = move |id| instrument.with_untracked(|i| i.change(id).is_some_and(|c| c.half.is_some()));
     let on_neck = |event: &web_sys::KeyboardEvent| {
         let target = event.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok());
         target.and_then(|t| t.closest(".neck").ok().flatten()).is_some() && !event.ctrl_key() && !event.meta_key()
@@ -38,11 +41,17 @@ pub(super) fn Pedals(
             && let Some(id) = keyed(&event)
         {
             event.prevent_default();
-            on_press.run((id, if event.shift_key() { Travel::HALF } else { Travel::DOWN }));
+            let travel = match hold.with_untracked(|h| h.travel(id)) {
+                now if latches && !event.shift_key() => next(now, halves(id)),
+                _ if event.shift_key() => Travel::HALF,
+                _ => Travel::DOWN,
+            };
+            on_press.run((id, travel));
         }
     });
     let up = window_event_listener(leptos::ev::keyup, move |event| {
-        if on_neck(&event)
+        if !latches
+            && on_neck(&event)
             && let Some(id) = keyed(&event)
         {
             on_press.run((id, Travel::UP));
@@ -59,7 +68,7 @@ pub(super) fn Pedals(
             found.sort_by_key(|(_, c)| order(c.control));
             found
                 .into_iter()
-                .map(|(id, c)| view! { <Pedal id change=c hold on_press /> })
+                .map(|(id, c)| view! { <Pedal id change=c hold on_press latches /> })
                 .collect_view()
         })
     };
@@ -108,8 +117,16 @@ fn way(control: Control) -> (&'static str, String) {
 }
 
 #[component]
-fn Pedal(id: ChangeId, change: Change, hold: Memo<Hold>, on_press: Callback<(ChangeId, Travel)>) -> impl IntoView {
+fn Pedal(
+    id: ChangeId,
+    change: Change,
+    hold: Memo<Hold>,
+    on_press: Callback<(ChangeId, Travel)>,
+    latches: bool,
+) -> impl IntoView {
     let travel = Memo::new(move |_| hold.with(|h| h.travel(id)));
+    // On the neck itself everything may stand half way; where it latches, only what has a half.
+    let halves = !latches || change.half.is_some();
     // Where and when the finger came down, and what was pressed then.
     let touch = StoredValue::new(None::<(f64, i32, Travel)>);
     let take = move |event: web_sys::PointerEvent| {
@@ -127,19 +144,22 @@ fn Pedal(id: ChangeId, change: Change, hold: Memo<Hold>, on_press: Callback<(Cha
     };
     let slide = move |event: web_sys::PointerEvent| {
         if let Some((_, from, before)) = touch.get_value() {
-            let lifted = from - event.client_y() > HALF_SLIDE;
+            let lifted = halves && from - event.client_y() > HALF_SLIDE;
             if before.0 < 0.25 {
                 on_press.run((id, if lifted { Travel::HALF } else { Travel::DOWN }));
             }
         }
     };
     let leave = move |event: web_sys::PointerEvent| {
-        let Some((from, _, before)) = touch.get_value() else {
+        let Some((from, low, before)) = touch.get_value() else {
             return;
         };
         touch.set_value(None);
-        if event.time_stamp() - from < LATCH_WITHIN {
-            on_press.run((id, next(before)));
+        let lifted = halves && before.0 < 0.25 && low - event.client_y() > HALF_SLIDE;
+        if latches && lifted {
+            on_press.run((id, Travel::HALF));
+        } else if latches || event.time_stamp() - from < LATCH_WITHIN {
+            on_press.run((id, next(before, halves)));
         } else {
             on_press.run((id, Travel::UP));
         }
@@ -148,7 +168,7 @@ fn Pedal(id: ChangeId, change: Change, hold: Memo<Hold>, on_press: Callback<(Cha
         if matches!(event.key().as_str(), "Enter" | " ") {
             event.prevent_default();
             event.stop_propagation();
-            on_press.run((id, next(travel.get_untracked())));
+            on_press.run((id, next(travel.get_untracked(), halves)));
         }
     };
     let (arrow, place) = way(change.control);
@@ -172,8 +192,9 @@ fn Pedal(id: ChangeId, change: Change, hold: Memo<Hold>, on_press: Callback<(Cha
             on:pointermove=slide
             on:pointerup=leave
             on:pointercancel=move |_| {
+                let before = touch.get_value().map_or(Travel::UP, |(_, _, before)| before);
                 touch.set_value(None);
-                on_press.run((id, Travel::UP));
+                on_press.run((id, if latches { before } else { Travel::UP }));
             }
             on:keydown=key
         >
@@ -186,11 +207,11 @@ fn Pedal(id: ChangeId, change: Change, hold: Memo<Hold>, on_press: Callback<(Cha
     }
 }
 
-/// What a tap makes of a change: down, half, up.
-fn next(travel: Travel) -> Travel {
+/// What a tap makes of a change: down, half where there is a half, up.
+fn next(travel: Travel, halves: bool) -> Travel {
     match travel.0 {
         t if t < 0.25 => Travel::DOWN,
-        t if t >= 0.75 => Travel::HALF,
+        t if t >= 0.75 && halves => Travel::HALF,
         _ => Travel::UP,
     }
 }

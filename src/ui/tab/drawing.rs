@@ -4,7 +4,7 @@ use crate::app::lanes_view::{Spot, SpotKind};
 use crate::app::rehearsal::Hidden;
 use crate::exchange::tab::{Column, Mark, System, Tab, Way};
 use crate::theory::Beats;
-use crate::ui::lanes::zigzag;
+use crate::ui::lanes::{exclamation, zigzag};
 use leptos::prelude::*;
 
 /// The width of one character of room, the space between strings, and the margins, in CSS pixels.
@@ -133,6 +133,14 @@ fn draw_spots(spots: &[Spot], places: &[(Beats, f64, f64)], foot: f64) -> impl I
             }
             SpotKind::Differs => {
                 view! { <path class="spot-differs" d=zigzag(from, to, foot + 11.0)></path> }.into_any()
+            }
+            SpotKind::Missed => {
+                let (top, height) = (TOP - 11.0, foot - TOP + 22.0);
+                view! {
+                    <rect class="tab-missed" x=from - 4.0 y=top width=to - from + 6.0 height=height rx="3"></rect>
+                    <path class="spot-mark" d=exclamation(from, foot + 1.0)></path>
+                }
+                .into_any()
             }
         })
     };

@@ -1,0 +1,89 @@
+//! A place of the neck as a small picture that sounds when it is tapped.
+
+use super::board::plate;
+use crate::app::lesson_view::{CardString, NeckCard, hold_of, picked_of};
+use crate::sound::Score;
+use crate::teach::lesson::NeckBlock;
+use crate::ui::playing;
+use crate::ui::state::Page;
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// The picture's measures in its own units, which are CSS pixels where there is room.
+const WIDE: f64 = 320.0;
+const ROW: f64 = 16.0;
+const TOP: f64 = 20.0;
+const NAMES: f64 = 34.0;
+/// A plate with a degree.
+const PLATE: (f64, f64) = (24.0, 15.0);
+
+/// A place with its chord and stance; a tap plucks it while `score`, a silent song, stands in the work's place.
+#[component]
+pub(in crate::ui) fn PlaceCard(block: NeckBlock, score: Arc<Score>) -> impl IntoView {
+    let page = Page::here();
+    let card = NeckCard::of(&block);
+    let (strings, hold) = (picked_of(&block), hold_of(&block));
+    let sound = move |_| {
+        playing::lend(page, &score);
+        playing::pluck(page, strings, &hold);
+    };
+    let chord = card.chord.clone().map(|(number, name)| {
+        view! {
+            <b>{number}</b>
+            <span>{name}</span>
+        }
+    });
+    let place = format!("{}, {}", card.fret, card.stance);
+    let spoken = card.spoken.clone();
+    view! {
+        <button type="button" class="neck-card" on:click=sound>
+            <span class="neck-card-head"><span class="unseen">"Play "</span>{chord} <i>{place}</i></span>
+            <Picture card />
+            <span class="unseen">{spoken}</span>
+        </button>
+    }
+}
+
+/// The strings and frets around the bar.
+#[component]
+fn Picture(card: NeckCard) -> impl IntoView {
+    let x = |part: f64| NAMES + part * (WIDE - NAMES);
+    let y = |row: usize| TOP + (rows(row) + 0.5) * ROW;
+    let foot = TOP + rows(card.strings.len()) * ROW;
+    let frets = card.frets.iter().map(|f| {
+        let class = if f.number == 0 { "neck-nut" } else { "neck-fret" };
+        let at = x(f.along);
+        view! {
+            <path class=class d=format!("M{at:.1} {TOP}V{foot:.1}")></path>
+            {(f.number > 0).then(|| view! { <text class="neck-number" x=at y=TOP - 7.0>{f.number}</text> })}
+        }
+    });
+    let bar = x(card.bar);
+    let string = |(row, s): (usize, &CardString)| {
+        let at = y(row);
+        view! {
+            <text class="neck-string-number" class:soft=!s.picked x="8" y=at + 4.0>{s.string.string.number()}</text>
+            <text class="neck-string-name" x="24" y=at + 4.0>{s.string.name.clone()}</text>
+            <path class="neck-string" d=format!("M{NAMES} {at:.1}H{WIDE}") stroke-width=if s.string.wound { "1.8" } else { "1" }></path>
+        }
+    };
+    let plate_at = |(row, s): (usize, &CardString)| {
+        let degree = s.degree.as_ref()?;
+        let figure = Signal::stored(degree.figure.clone());
+        Some(plate(degree.role, (bar, y(row)), PLATE, figure))
+    };
+    view! {
+        <svg class="neck-picture" viewBox=format!("0 0 {WIDE} {:.0}", foot + 6.0) aria-hidden="true">
+            {frets.collect_view()}
+            {card.strings.iter().enumerate().map(string).collect_view()}
+            <rect class="neck-picture-bar" x=bar - 5.0 y=TOP width="10" height=foot - TOP rx="5"></rect>
+            {card.strings.iter().enumerate().filter_map(plate_at).collect_view()}
+        </svg>
+    }
+}
+
+/// A small count as a factor.
+#[allow(clippy::cast_precision_loss)]
+fn rows(count: usize) -> f64 {
+    count as f64
+}
