@@ -11,7 +11,7 @@ use crate::steel::{Fret, Instrument, Place, Stance, StringNumber, StringSet, Tra
 use crate::teach::exercise::{Heard, Input, Mark, Setting, Shown, Task};
 use crate::teach::lesson::NeckBlock;
 use crate::teach::{Answer, Assignment, Attempt, Given, Handed, rows};
-use crate::theory::{Beats, Hit};
+use crate::theory::{Beats, Hit, Numeral};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -84,30 +84,58 @@ pub fn score_of(heard: Heard, setting: &Setting) -> Arc<Score> {
     Arc::new(Score::new(heard.instrument, heard.performance, timeline))
 }
 
-/// What is shown of a task in words, line by line; nothing where the question says it all.
+/// What is shown of a task in words, line by line; nothing where the question says it all, or where it is drawn.
 #[must_use]
 pub fn shown_words(task: &Task) -> Vec<String> {
     let s = &task.setting;
     match task.shown() {
-        Shown::Nothing => Vec::new(),
-        Shown::Chart => vec![s.chart.clone()],
+        Shown::Nothing | Shown::Hold(..) => Vec::new(),
+        Shown::Chart | Shown::Strokes(_) => vec![chart_words(s)],
         Shown::Letters(chords) => {
             let bars: Vec<String> = chords.iter().map(ToString::to_string).collect();
-            vec![s.chart.clone(), format!("Written out: {}", bars.join(" | "))]
-        }
-        Shown::Hold(grip, numeral) => vec![format!("{numeral}: {}", grip_words(&s.instrument, grip))],
-        // What is under the hand is drawn there.
-        Shown::Strokes(strokes) if task.input() == Input::Phrase(strokes.clone()) => vec![s.chart.clone()],
-        Shown::Strokes(strokes) => {
-            let rows = rows::print(&strokes, &s.instrument, &s.timeline);
-            std::iter::once(s.chart.clone())
-                .chain(rows.lines().map(str::to_owned))
-                .collect()
+            vec![chart_words(s), format!("Written out: {}", bars.join(" | "))]
         }
         Shown::Melody(pitches, fret) => {
             let names: Vec<String> = pitches.iter().map(ToString::to_string).collect();
             vec![format!("{}, the bar at fret {fret}", names.join(" "))]
         }
+    }
+}
+
+/// The chart of a task as it is read: "Key G, 92 a minute: 1 4 5 1".
+fn chart_words(s: &Setting) -> String {
+    let bars = s.chart.split_once("; ").map_or(s.chart.as_str(), |(_, bars)| bars);
+    format!("Key {}, {} a minute: {bars}", s.key, s.timeline.tempo.0.round())
+}
+
+/// What each place of a task's answer is called.
+#[must_use]
+pub fn place_names(task: &Task) -> Vec<String> {
+    let count = first_places(task).len();
+    match task.shown() {
+        Shown::Melody(pitches, _) => (1..).zip(pitches).map(|(i, p)| format!("Note {i}, {p}")).collect(),
+        _ if count == 1 => vec!["The place".to_owned()],
+        _ => (1..=count).map(|i| format!("Place {i}")).collect(),
+    }
+}
+
+/// The place that is held at first, as a picture; nothing where none is told.
+#[must_use]
+pub fn held_card(task: &Task) -> Option<NeckBlock> {
+    match task.shown() {
+        Shown::Hold(grip, numeral) => Some(card(&task.setting, grip, Some(numeral))),
+        _ => None,
+    }
+}
+
+fn card(s: &Setting, grip: Grip, chord: Option<Numeral>) -> NeckBlock {
+    NeckBlock {
+        instrument: s.instrument.clone(),
+        place: grip.place,
+        strings: grip.strings,
+        chord,
+        key: s.key,
+        caption: None,
     }
 }
 
@@ -368,18 +396,11 @@ pub fn cards_of(task: &Task, places: &[Grip]) -> Vec<Option<NeckBlock>> {
     let s = &task.setting;
     let placed = placed(task, places);
     let own = placed.len() - places.len();
-    let card = |stroke: &Stroke| {
+    let seen = |stroke: &Stroke| {
         let span = s.timeline.span_at(stroke.at + Beats(1e-6));
-        (!stroke.grip.strings.is_empty()).then(|| NeckBlock {
-            instrument: s.instrument.clone(),
-            place: stroke.grip.place,
-            strings: stroke.grip.strings,
-            chord: span.map(|span| span.numeral),
-            key: s.key,
-            caption: None,
-        })
+        (!stroke.grip.strings.is_empty()).then(|| card(s, stroke.grip, span.map(|span| span.numeral)))
     };
-    placed.iter().skip(own).map(card).collect()
+    placed.iter().skip(own).map(seen).collect()
 }
 
 /// An answer that needs no picture, in words.

@@ -4,10 +4,12 @@ use super::AnswerPad;
 use super::marked::Marked;
 use super::right::RightAnswer;
 use crate::app::lanes_view::Spot;
-use crate::app::learning::{heard_of, is_in_time, score_of, shown_words, spots_of};
+use crate::app::learning::{heard_of, held_card, is_in_time, score_of, shown_words, spots_of};
+use crate::app::lesson_view::{Example, still};
 use crate::teach::Answer;
 use crate::teach::exercise::{Input, Mark, Task};
 use crate::theory::Beats;
+use crate::ui::neck::PlaceCard;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -68,6 +70,10 @@ pub(in crate::ui) fn Asked(
         .into_iter()
         .map(|line| view! { <code>{line}</code> })
         .collect_view();
+    let held = held_card(&task).map(|block| {
+        let silent = Example::silent(still(None), block.instrument.clone());
+        view! { <PlaceCard block score=silent.score /> }
+    });
     let alone = !is_in_time(&task) && (task.heard().is_some() || matches!(task.input(), Input::Places(_)));
     let heard = alone.then(|| view! { <Hear task=Arc::clone(&task) answer /> });
     let words = task.hints();
@@ -105,7 +111,7 @@ pub(in crate::ui) fn Asked(
     };
     view! {
         <p>{task.question()}</p>
-        <div class="exercise-shown">{shown}</div>
+        <div class="exercise-shown">{shown}{held}</div>
         {heard}
         <AnswerPad task answer told />
         <div class="line-up">

@@ -100,7 +100,7 @@ pub(super) fn PhrasePad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
     });
     let spots = Signal::derive(move || {
         let mut spots = told.spots.get();
-        spots.push(sketch.with(|s| looked_at(s)));
+        spots.push(sketch.with(looked_at));
         spots
     });
     let on_point = Callback::new(move |at| desk.look(|s| s.point(at)));

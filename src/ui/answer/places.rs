@@ -2,7 +2,7 @@
 
 use super::asked::Told;
 use super::grip::GripEditor;
-use crate::app::learning::{NOWHERE, example_of, first_places, grip_words, is_in_time};
+use crate::app::learning::{NOWHERE, example_of, first_places, grip_words, is_in_time, place_names};
 use crate::solo::stroke::Grip;
 use crate::teach::Answer;
 use crate::teach::exercise::Task;
@@ -27,6 +27,8 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
         }
         answer.set(Some(Answer::Places(now)));
     });
+    let names = StoredValue::new(place_names(&task));
+    let name_of = move |index: usize| names.with_value(|n| n.get(index).cloned().unwrap_or_default());
     let opened = OpenNeck::here();
     let mine = opened.ticket();
     let chosen = RwSignal::new(0_usize);
@@ -35,7 +37,7 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
         let task = Arc::clone(&task);
         move |index: usize| {
             let task = Arc::clone(&task);
-            let name = slot_name(index, count);
+            let name = name_of(index);
             let turn = move |_| {
                 if chosen.get_untracked() == index {
                     opened.turn(mine);
@@ -73,7 +75,7 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
                 let index = chosen.get();
                 let grip = Signal::derive(move || places.with(|p| p.get(index).copied().unwrap_or(NOWHERE)));
                 let on_change = Callback::new(move |grip| set.run((index, grip)));
-                view! { <GripEditor task=Arc::clone(&task) name=slot_name(index, count) grip span on_change /> }
+                view! { <GripEditor task=Arc::clone(&task) name=name_of(index) grip span on_change /> }
             })
         }
     };
@@ -82,14 +84,6 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
         <div class="slots">{(0..count).map(slot).collect_view()}</div>
         {editor}
         {in_time}
-    }
-}
-
-fn slot_name(index: usize, count: usize) -> String {
-    if count == 1 {
-        "The place".to_owned()
-    } else {
-        format!("Place {}", index + 1)
     }
 }
 

@@ -19,6 +19,7 @@ pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
     let page = Page::here();
     let learnt = Learnt::here();
     let asked: Vec<_> = lesson.exercises().cloned().collect();
+    let (before, after) = prose::around_exercises(&lesson.blocks);
     let head = lesson.head;
     let heads = course::heads();
     let next = heads
@@ -45,8 +46,9 @@ pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
                 <p class="small soft">{format!("{}, {} minutes", head.part, head.minutes)}</p>
                 <h1>{head.title}</h1>
             </header>
-            {prose::blocks(&prose::without_exercises(&lesson.blocks))}
+            {prose::blocks(&before)}
             {(!asked.is_empty()).then(|| view! { <Practice blocks=asked /> })}
+            {prose::blocks(&after)}
             <footer class="lesson-foot">
                 <button type="button" class="go" on:click=go_on>{words}</button>
             </footer>

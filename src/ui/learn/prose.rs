@@ -12,12 +12,19 @@ pub(super) fn blocks(blocks: &[Block]) -> AnyView {
     blocks.iter().map(block).collect_view().into_any()
 }
 
-/// The blocks without the section that holds the exercises.
-pub(super) fn without_exercises(blocks: &[Block]) -> Vec<Block> {
+/// The blocks before the section that holds the exercises, and those after it.
+pub(super) fn around_exercises(blocks: &[Block]) -> (Vec<Block>, Vec<Block>) {
     let asks = |b: &Block| matches!(b, Block::Live(live) if matches!(**live, Live::Exercise(_)));
-    let heads = |i: usize| matches!(blocks.get(i), Some(Block::Heading(..))) && blocks.get(i + 1).is_some_and(asks);
-    let kept = blocks.iter().enumerate().filter(|(i, b)| !asks(b) && !heads(*i));
-    kept.map(|(_, b)| b.clone()).collect()
+    let first = blocks.iter().position(asks).unwrap_or(blocks.len());
+    let after = blocks.iter().rposition(asks).map_or(blocks.len(), |last| last + 1);
+    let heads = |b: &Block| matches!(b, Block::Heading(..));
+    let before = blocks.get(..first).unwrap_or_default();
+    // The section has its own heading in the page.
+    let before = before
+        .split_last()
+        .filter(|(last, _)| heads(last))
+        .map_or(before, |(_, rest)| rest);
+    (before.to_vec(), blocks.get(after..).unwrap_or_default().to_vec())
 }
 
 fn block(block: &Block) -> AnyView {
