@@ -1,5 +1,6 @@
 //! The shipped attitudes and limits, read once.
 
+use super::jobs::Refused;
 use crate::solo::{Feel, Limits, Request};
 use std::borrow::Cow;
 use std::sync::OnceLock;
@@ -32,6 +33,12 @@ pub fn wanted(request: &Request) -> Option<Cow<'static, Feel>> {
         Some((other, part)) if part > 0.0 => Cow::Owned(own.blended(other, part)),
         _ => Cow::Borrowed(own),
     })
+}
+
+/// Why nothing can be worked out when the shipped attitudes or limits can't be read.
+#[must_use]
+pub(super) fn unread() -> Refused {
+    Refused("the attitudes that come with the page can't be read: load the page again".to_owned())
 }
 
 /// What an able player can do: the limits that passes are drafted and checked with.

@@ -5,7 +5,9 @@
 
 use super::compare::{self, AskLoudness};
 use super::delivery::{self, Delivery, Order};
+use super::listener::{self, AskListener, Listened};
 use super::planning::{self, Ask};
+use super::proposal::{self, AskMends};
 use super::revising::{self, AskOffers};
 use super::workshop::{self, AskWhatIf, Idea};
 use crate::solo::{Draft, Offer};
@@ -23,6 +25,10 @@ pub enum Job {
     Deliver(Box<Order>),
     /// Find what could be changed about a move.
     Offer(Box<AskOffers>),
+    /// Find what would end a breach.
+    Mend(Box<AskMends>),
+    /// Hear a pass as a listener does.
+    Listen(Box<AskListener>),
     /// Measure how loud two passes are.
     Measure(Box<[AskLoudness; 2]>),
     /// Find the one change to an instrument that would help a song most.
@@ -36,8 +42,10 @@ pub enum Product {
     Draft(Box<Draft>),
     /// A parcel, whose bytes are on the bench.
     Delivery(Box<Delivery>),
-    /// Changes of a move.
+    /// Changes of a move, or those that end a breach.
     Offers(Vec<Offer>),
+    /// A pass as a listener hears it.
+    Listened(Box<Listened>),
     /// How loud two passes are; nothing for one that is silent.
     Loudness([Option<Lufs>; 2]),
     /// Levers there could be, the best first.
@@ -134,6 +142,8 @@ pub fn work(job: &Job, bench: &mut dyn Bench) -> Result<Product, Refused> {
         Job::Measure(both) => measure(both),
         Job::Offer(ask) => revising::offers(ask).map(Product::Offers),
         Job::WhatIf(ask) => workshop::what_if(ask, bench).map(Product::Ideas),
+        Job::Mend(ask) => proposal::mends(ask).map(Product::Offers),
+        Job::Listen(ask) => listener::listen(ask).map(|heard| Product::Listened(Box::new(heard))),
     }
 }
 

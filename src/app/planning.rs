@@ -29,8 +29,7 @@ pub fn plan(ask: &Ask) -> Result<Draft, Refused> {
         request,
     } = ask;
     let (Some(feel), Some(limits)) = (feels::wanted(request), feels::limits()) else {
-        let words = "the attitudes that come with the page can't be read: load the page again";
-        return Err(Refused(words.to_owned()));
+        return Err(feels::unread());
     };
     let brief = Brief {
         timeline: song,

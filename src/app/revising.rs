@@ -2,7 +2,7 @@
 
 use super::feels;
 use super::jobs::Refused;
-use crate::solo::{Brief, Offer, Pass, Reviser};
+use crate::solo::{Brief, Change, Offer, Pass, Request, Reviser};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
 use serde::{Deserialize, Serialize};
@@ -34,18 +34,29 @@ pub struct AskOffers {
 /// # Errors
 /// When the shipped attitudes or limits can't be read.
 pub fn offers(ask: &AskOffers) -> Result<Vec<Offer>, Refused> {
-    let (Some(feel), Some(limits)) = (feels::by_id(&ask.pass.request.feel), feels::limits()) else {
-        let words = "the attitudes that come with the page can't be read: load the page again".to_owned();
-        return Err(Refused(words));
-    };
+    let found = reviser(&ask.song, &ask.instrument, &ask.pass.request, |reviser| {
+        reviser.offers(&ask.pass, ask.index, ask.most)
+    });
+    found.ok_or_else(feels::unread)
+}
+
+/// Asks a reviser of passes over a song, with the attitude that a request wants. Nothing when the shipped attitudes or
+/// limits can't be read.
+pub(super) fn reviser<T>(
+    song: &Timeline,
+    instrument: &Instrument,
+    request: &Request,
+    ask: impl FnOnce(&Reviser<'_>) -> T,
+) -> Option<T> {
+    let (feel, limits) = (feels::wanted(request)?, feels::limits()?);
     let brief = Brief {
-        timeline: &ask.song,
-        instrument: &ask.instrument,
-        feel,
+        timeline: song,
+        instrument,
+        feel: &feel,
         limits,
-        request: &ask.pass.request,
+        request,
     };
-    Ok(Reviser::new(&brief).offers(&ask.pass, ask.index, ask.most))
+    Some(ask(&Reviser::new(&brief)))
 }
 
 /// The stretch of the song in which a change of `change` is heard: about a bar before it, to a beat after it.
@@ -63,10 +74,9 @@ pub fn context(song: &Timeline, change: Range<Beats>) -> Range<Beats> {
     from..(change.end + AFTER).min(song.length())
 }
 
-/// When the moves that an offer replaces, and those it puts there, begin and end.
+/// When the moves that a change replaces, and those it puts there, begin and end.
 #[must_use]
-pub fn stretch(pass: &Pass, offer: &Offer) -> Range<Beats> {
-    let change = &offer.change;
+pub fn stretch(pass: &Pass, change: &Change) -> Range<Beats> {
     let old = pass.moves.iter().skip(change.from).take(change.count).map(Arc::as_ref);
     let moves = || old.clone().chain(change.moves.iter().map(Arc::as_ref));
     let start = moves().map(|m| m.at).reduce(Beats::min).unwrap_or(Beats::ZERO);
@@ -107,7 +117,7 @@ mod tests {
         let found = offers(&ask).unwrap();
         assert!(found.len() > 3, "{} offers", found.len());
         for offer in &found {
-            let around = stretch(&ask.pass, offer);
+            let around = stretch(&ask.pass, &offer.change);
             let outside = |pass: &Pass| -> Vec<_> {
                 let out = pass
                     .moves

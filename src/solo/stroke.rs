@@ -61,6 +61,30 @@ impl Arrival {
         }
     }
 
+    /// The same arrival taking `time` (a lean, each way); one that takes no time stays as it is.
+    #[must_use]
+    pub fn lasting(self, time: Beats) -> Self {
+        match self {
+            Self::Struck => Self::Struck,
+            Self::Slid { from, .. } => Self::Slid { from, time },
+            Self::Squeezed { from, .. } => Self::Squeezed { from, time },
+            Self::Leaned { through, .. } => Self::Leaned { through, time },
+            Self::Carried { .. } => Self::Carried { time },
+        }
+    }
+
+    /// How long it takes (a lean, each way); nothing for one that takes no time.
+    #[must_use]
+    pub fn time(self) -> Option<Beats> {
+        match self {
+            Self::Struck => None,
+            Self::Slid { time, .. }
+            | Self::Squeezed { time, .. }
+            | Self::Leaned { time, .. }
+            | Self::Carried { time } => Some(time),
+        }
+    }
+
     /// Whether the right hand plucks.
     #[must_use]
     pub fn plucks(self) -> bool {

@@ -5,7 +5,7 @@
 //!
 //! *Invariant:* what is written is read as the same moment, to a two-hundredth of a count, and twelfths exactly.
 
-use crate::theory::{Beats, Metre, Swing};
+use crate::theory::{Beats, Metre, Swing, Timeline};
 
 /// The signs of parts of a count, in hundredths.
 const STRAIGHT: [(u32, &str); 4] = [(0, ""), (25, "e"), (50, "&"), (75, "a")];
@@ -66,6 +66,15 @@ fn nearest_twelfth(hundredths: u32) -> f64 {
     let part = f64::from(hundredths) / 100.0;
     let twelfth = (part * 12.0).round() / 12.0;
     if (twelfth - part).abs() < 0.005 { twelfth } else { part }
+}
+
+/// How a player counts a moment of a song: the label above its column, "2&".
+pub(crate) fn counted(song: &Timeline, at: Beats) -> String {
+    let bar = song
+        .bar_index_at(at + Beats(1e-6))
+        .and_then(|index| song.bars.get(index));
+    let (start, metre) = bar.map_or((Beats::ZERO, Metre::COMMON), |bar| (bar.start, bar.metre));
+    Count::of(metre, song.swing).label(at - start, &mut None)
 }
 
 #[cfg(test)]

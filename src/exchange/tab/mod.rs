@@ -15,6 +15,7 @@ pub mod layout;
 mod marks;
 mod reading;
 mod text;
+pub(crate) use count::counted;
 pub(crate) use marks::{control_words, fret_text};
 #[cfg(test)]
 mod tests;

@@ -57,7 +57,10 @@ pub(super) fn times(spot: &Spot<'_>) -> Vec<Idea> {
     let Some(noun) = noun else { return Vec::new() };
     let scaled = |words: &str, by: f64| {
         let strokes = spot.action.strokes.iter().map(|s| Stroke {
-            arrival: with_time(s.arrival, |t| t.scaled(by).max(SHORTEST)),
+            arrival: s
+                .arrival
+                .time()
+                .map_or(s.arrival, |t| s.arrival.lasting(t.scaled(by).max(SHORTEST))),
             ..*s
         });
         let action = Move {
@@ -185,24 +188,5 @@ fn noun(arrival: Arrival) -> Option<&'static str> {
         Arrival::Squeezed { .. } => Some("squeeze"),
         Arrival::Leaned { .. } => Some("lean"),
         Arrival::Carried { .. } => Some("carry"),
-    }
-}
-
-fn with_time(arrival: Arrival, change: impl Fn(Beats) -> Beats) -> Arrival {
-    match arrival {
-        Arrival::Struck => Arrival::Struck,
-        Arrival::Slid { from, time } => Arrival::Slid {
-            from,
-            time: change(time),
-        },
-        Arrival::Squeezed { from, time } => Arrival::Squeezed {
-            from,
-            time: change(time),
-        },
-        Arrival::Leaned { through, time } => Arrival::Leaned {
-            through,
-            time: change(time),
-        },
-        Arrival::Carried { time } => Arrival::Carried { time: change(time) },
     }
 }

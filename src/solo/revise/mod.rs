@@ -89,6 +89,14 @@ pub struct Change {
 }
 
 impl Change {
+    /// `action` put in the place of the move at `index`, whether or not a body can play it; the move before it is cut
+    /// short where it must be. Nothing where a locked move would be touched, or a move would vanish.
+    #[must_use]
+    pub fn by_hand(pass: &Pass, index: usize, action: Move) -> Option<Self> {
+        pass.moves.get(index).filter(|own| !own.locked)?;
+        change_to(pass, index, Some(action).filter(|a| !a.strokes.is_empty()))
+    }
+
     /// The pass with the change in it; what the change does not name is shared with `pass`.
     #[must_use]
     pub fn made_in(&self, pass: &Pass) -> Pass {
@@ -225,6 +233,20 @@ impl<'a> Reviser<'a> {
             offers.extend(proven);
         }
         offers
+    }
+
+    /// What a body can't do near a change that it could do, or had not to do, before.
+    #[must_use]
+    pub fn breaches_of(&self, pass: &Pass, change: &Change) -> Vec<Breach> {
+        let after = change.made_in(pass);
+        let near = |pass: &Pass, count: usize| {
+            let stretch = self.proof.near(&pass.moves, change.from..change.from + count);
+            self.proof.faults(pass, stretch).breaches
+        };
+        let before = near(pass, change.count);
+        let mut breaches = near(&after, change.moves.len());
+        breaches.retain(|breach| !before.contains(breach));
+        breaches
     }
 
     /// At most `most` single changes that end `breach` without making another: of the move in which it lies, then of

@@ -1,0 +1,96 @@
+//! The handles of a stroke.
+
+use crate::solo::Shape;
+use crate::steel::{ChangeId, Fret, StringNumber};
+use crate::theory::Beats;
+
+/// Something of a stroke that can be taken hold of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Handle {
+    /// When it is played.
+    When,
+    /// When it stops.
+    Ring,
+    /// The fret a slide comes from.
+    From,
+    /// How long a slide, squeeze, lean or carry takes.
+    Length,
+    /// How it gets there.
+    Curve,
+}
+
+impl Handle {
+    /// Every handle, in the order they are gone through.
+    pub const ALL: [Self; 5] = [Self::When, Self::From, Self::Length, Self::Curve, Self::Ring];
+
+    /// What a player calls it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::When => "Played",
+            Self::Ring => "Stops",
+            Self::From => "Comes from",
+            Self::Length => "Takes",
+            Self::Curve => "Moves",
+        }
+    }
+
+    /// Whether it goes up and down; the others go along the song.
+    #[must_use]
+    pub fn is_upright(self) -> bool {
+        matches!(self, Self::From | Self::Curve)
+    }
+}
+
+/// How a handle is set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Setting {
+    /// The moment it is played, from the start of the song.
+    When(Beats),
+    /// The moment it stops, from the start of the song.
+    Ring(Beats),
+    /// The fret it slides from; its own where it does not slide.
+    From(Fret),
+    /// How long it takes to arrive.
+    Length(Beats),
+    /// How it gets there.
+    Curve(Shape),
+}
+
+impl Setting {
+    /// Whose setting it is.
+    #[must_use]
+    pub fn handle(self) -> Handle {
+        match self {
+            Self::When(_) => Handle::When,
+            Self::Ring(_) => Handle::Ring,
+            Self::From(_) => Handle::From,
+            Self::Length(_) => Handle::Length,
+            Self::Curve(_) => Handle::Curve,
+        }
+    }
+}
+
+/// Where a handle is drawn, by the lane it belongs to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Site {
+    /// On the bar's path, at a fret.
+    Path(Fret),
+    /// On the ribbon of a pedal or lever.
+    Ribbon(ChangeId),
+    /// On a string's row.
+    Row(StringNumber),
+}
+
+/// A handle where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hold {
+    /// How it is set.
+    pub setting: Setting,
+    /// The moment it stands at.
+    pub at: Beats,
+    /// The lane it stands in.
+    pub site: Site,
+    /// The setting in words.
+    pub words: String,
+}

@@ -1,0 +1,105 @@
+//! What a hand has done, in a player's words.
+
+use super::Setting;
+use super::snap::LENGTH;
+use crate::exchange::tab::counted;
+use crate::solo::stroke::{Arrival, Stroke};
+use crate::solo::{Move, Shape};
+use crate::theory::{Beats, Timeline};
+
+/// A setting, as it stands beside its handle's name.
+pub(super) fn setting(setting: Setting, own: &Stroke, song: &Timeline) -> String {
+    match setting {
+        Setting::When(at) | Setting::Ring(at) => moment(at, song),
+        Setting::From(fret) => {
+            let gap = own.grip.place.bar().0 - fret.0;
+            let side = if gap > 0.0 { "below" } else { "above" };
+            match gap.abs() {
+                0.0 => "no slide".to_owned(),
+                gap => format!("fret {}, {gap} {side}", fret.0),
+            }
+        }
+        Setting::Length(time) => format!("{} beat, {:.2} s", beats(time), time.at(song.tempo).0),
+        Setting::Curve(shape) => curve(shape).to_owned(),
+    }
+}
+
+fn moment(at: Beats, song: &Timeline) -> String {
+    if at >= song.length() - Beats(1e-6) {
+        return "at the song's end".to_owned();
+    }
+    let bar = song.bar_index_at(at + Beats(1e-6)).map_or(1, |index| index + 1);
+    format!("bar {bar}, {}", counted(song, at))
+}
+
+/// A length in beats, as short as it can be told exactly.
+fn beats(time: Beats) -> String {
+    let told = format!("{:.4}", time.0);
+    let on_grid = ((time.0 / LENGTH.0).round() * LENGTH.0 - time.0).abs() < 1e-9;
+    if on_grid {
+        told.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        format!("{:.2}", time.0)
+    }
+}
+
+fn curve(shape: Shape) -> &'static str {
+    match shape {
+        Shape::Early => "fast, then settling",
+        Shape::Even => "at one speed",
+        Shape::Eased => "gently off and in",
+        Shape::Late => "slowly, then arriving fast",
+    }
+}
+
+/// What has become of a move, in a few words; nothing where it is the same.
+#[must_use]
+pub fn difference(before: &Move, after: &Move, song: &Timeline) -> String {
+    let mut said = Vec::new();
+    let many = before.strokes.len() > 1;
+    for (index, (old, new)) in before.timed().zip(after.timed()).enumerate() {
+        let own = changed(&old, &new, song);
+        if own.is_empty() {
+            continue;
+        }
+        let own = own.join(", ");
+        said.push(if many {
+            format!("note {}: {own}", index + 1)
+        } else {
+            own
+        });
+    }
+    said.join("; ")
+}
+
+fn changed(old: &Stroke, new: &Stroke, song: &Timeline) -> Vec<String> {
+    let apart = |a: Beats, b: Beats| (a - b).0.abs() > 1e-6;
+    let mut said = Vec::new();
+    if apart(old.at, new.at) {
+        said.push(format!("played on {}", moment(new.at, song)));
+    }
+    let from = |s: &Stroke| match s.arrival {
+        Arrival::Slid { from, .. } => from,
+        _ => s.grip.place.bar(),
+    };
+    if from(old) != from(new) {
+        let words = setting(Setting::From(from(new)), new, song);
+        said.push(if words == "no slide" {
+            words
+        } else {
+            format!("slide from {words}")
+        });
+    }
+    if let (Some(was), Some(is)) = (old.arrival.time(), new.arrival.time())
+        && apart(was, is)
+    {
+        said.push(format!("over {} beat instead of {}", beats(is), beats(was)));
+    }
+    if old.shape != new.shape {
+        said.push(curve(new.shape).to_owned());
+    }
+    if apart(old.until, new.until) && !apart(old.at, new.at) {
+        said.push(format!("stops {}", moment(new.until, song)));
+    }
+    said
+}
