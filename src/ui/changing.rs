@@ -89,7 +89,7 @@ impl Changing {
 }
 
 /// Whether two passes differ in nothing but which moves are locked.
-fn same_music(a: &Pass, b: &Pass) -> bool {
+pub(super) fn same_music(a: &Pass, b: &Pass) -> bool {
     let unlocked = |action: &Move| Move {
         locked: false,
         ..action.clone()
@@ -160,6 +160,9 @@ fn question(page: Page, index: usize, most: usize) -> Option<AskOffers> {
 
 /// A move was pointed at: where the song stands still its menu opens, where it runs it is gone to.
 pub(super) fn point(page: Page, at: Beats) {
+    if page.proposing.proposal.with_untracked(Option::is_some) {
+        return page.say("Keep or leave what is proposed first.");
+    }
     if page.playing.run.get_untracked() != playing::Run::Stopped && !playing::auditioning(page) {
         return playing::seek(page, at);
     }
@@ -186,12 +189,13 @@ pub(super) fn here(page: Page) {
 pub(super) fn look_at(page: Page, index: usize, start: Beats) {
     playing::stop(page);
     playing::seek(page, start);
+    page.proposing.leave();
     page.changing.open(index);
     show_lanes();
 }
 
 /// Brings the lanes into sight where they are not: what is tried is drawn there.
-fn show_lanes() {
+pub(super) fn show_lanes() {
     let Ok(Some(lanes)) = document().query_selector(".picture") else {
         return;
     };
@@ -219,7 +223,7 @@ fn heard_around(page: Page, offer: Option<usize>) -> Option<Range<Beats>> {
     let changed = page.changing.offers.with_untracked(|offers| {
         offer
             .and_then(|index| offers.get(index))
-            .map_or(own.at..own.end, |offer| revising::stretch(&shown.pass, offer))
+            .map_or(own.at..own.end, |offer| revising::stretch(&shown.pass, &offer.change))
     });
     Some(revising::context(&song, changed))
 }

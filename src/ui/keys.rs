@@ -63,6 +63,7 @@ fn press(page: Page, event: &KeyboardEvent) -> bool {
 
 fn with_control(page: Page, key: &str, shift: bool) -> bool {
     match (key, shift) {
+        ("z", false) if super::proposing::step_back(page) => {}
         ("z", false) => page.act(Command::Undo),
         ("z" | "Z", true) | ("y", false) => page.act(Command::Redo),
         _ => return false,

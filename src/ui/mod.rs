@@ -22,6 +22,7 @@ mod lanes;
 mod learn;
 mod neck;
 mod playing;
+mod proposing;
 mod rehearsing;
 mod reporting;
 mod rig;
@@ -39,6 +40,7 @@ pub use drafting::Drafting;
 pub use lanes::Lanes;
 pub use neck::{NeckPage, NeckView};
 pub use playing::{Playing, Run};
+pub use proposing::Proposing;
 pub use state::Page;
 pub use tab::TabSheet;
 

@@ -32,6 +32,7 @@ pub(super) fn Shell() -> impl IntoView {
     super::rig::provide_controllers();
     super::drafting::connect(page);
     super::changing::connect(page);
+    super::proposing::connect(page);
     super::balancing::connect(page);
     super::rehearsing::connect(page);
     super::keys::listen(page);

@@ -4,6 +4,7 @@ use super::changing::Changing;
 use super::deliver::Delivering;
 use super::drafting::Drafting;
 use super::playing::Playing;
+use super::proposing::Proposing;
 use crate::app::reading::Reading;
 use crate::app::rehearsal::Limb;
 use crate::app::{Chosen, Command, Desk, Rig, Session, Shown, Work};
@@ -48,7 +49,9 @@ pub struct Page {
     pub balance: RwSignal<Option<(Decibels, Decibels)>>,
     /// The move that is being changed.
     pub changing: Changing,
-    /// What a change that is tried makes of the chosen pass.
+    /// What is proposed for it.
+    pub proposing: Proposing,
+    /// What a change that is tried or proposed makes of the chosen pass.
     pub tried: Memo<Option<Arc<Performance>>>,
     /// What is to be played.
     pub score: Memo<Option<Arc<Score>>>,
@@ -122,10 +125,20 @@ impl Page {
             let recording = work.with(|w| w.recording.clone())?;
             song.with(|song| recording.clock(song.as_ref()?).ok())
         });
-        let changing = Changing::new();
+        let (changing, proposing) = (Changing::new(), Proposing::new());
         let tried = Memo::new(move |_| {
             let (song, instrument) = (song.get(), instrument.get());
-            chosen.with(|shown| changing.performance(shown.as_deref(), song.as_deref(), instrument.as_deref()))
+            let proposed = proposing.performance(song.as_deref(), instrument.as_deref());
+            proposed.or_else(|| {
+                chosen.with(|shown| changing.performance(shown.as_deref(), song.as_deref(), instrument.as_deref()))
+            })
+        });
+        // What is dragged is heard once it is let go.
+        let heard_trial = Memo::new(move |before: Option<&Option<Arc<Performance>>>| {
+            if proposing.dragging.get() {
+                return before.cloned().flatten();
+            }
+            tried.get()
         });
         let score = Memo::new(move |_| {
             if let Some(lent) = lent.get() {
@@ -135,7 +148,7 @@ impl Page {
             let swapped = compared.get().hears_other.then(|| other.get()).flatten();
             let whole = swapped
                 .map(|other| Arc::clone(&other.performance))
-                .or_else(|| tried.get())
+                .or_else(|| heard_trial.get())
                 .or_else(|| chosen.with(|shown| Some(Arc::clone(&shown.as_ref()?.performance))));
             let performance = whole.map(|whole| match limb {
                 Limb::All => whole,
@@ -164,6 +177,7 @@ impl Page {
             other,
             balance: RwSignal::new(None),
             changing,
+            proposing,
             tried,
             score,
             heard,

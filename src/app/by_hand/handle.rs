@@ -71,6 +71,23 @@ impl Setting {
     }
 }
 
+impl Setting {
+    /// Its figure, for those who are told the handle's place: beats, frets or the shape's place from fast to slow.
+    #[must_use]
+    pub fn figure(self) -> f64 {
+        match self {
+            Self::When(at) | Self::Ring(at) | Self::Length(at) => at.0,
+            Self::From(fret) => fret.0,
+            Self::Curve(shape) => match shape {
+                Shape::Early => 0.0,
+                Shape::Even => 1.0,
+                Shape::Eased => 2.0,
+                Shape::Late => 3.0,
+            },
+        }
+    }
+}
+
 /// Where a handle is drawn, by the lane it belongs to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Site {

@@ -81,6 +81,11 @@ impl Measure {
         Beats(pixels / self.beat)
     }
 
+    /// How many frets so many pixels are, downwards; frets count upwards.
+    pub(super) fn frets(&self, pixels: f64) -> Fret {
+        Fret(-pixels / (PATH - 20.0) * (self.axis.high.0 - self.axis.low.0))
+    }
+
     /// Which limb is drawn.
     pub(super) fn limb(&self) -> Limb {
         self.limb

@@ -1,17 +1,21 @@
 //! The lanes: what bar, feet, knees and hands do, under the song's bars and aligned with them in time.
 
 mod drawing;
+mod handles;
 mod measure;
 mod spots;
 mod window;
 
 use super::follow::{Axis, Follow, width_of};
+use crate::app::by_hand::Handle;
 use crate::app::lanes_view::{LanesView, Spot};
 use crate::app::rehearsal::Limb;
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
 use drawing::{Ground, Names, Pass};
+use handles::{Grid, Handles};
+pub(super) use handles::{Held, Pull};
 use leptos::html::Div;
 use leptos::prelude::*;
 use measure::{Measure, Zoom};
@@ -26,7 +30,7 @@ const FOLLOW_STEP: f64 = 12.0;
 ///
 /// `position` is the moment played or shown; `on_seek` hears a tap on the ruler, and
 /// on the rest of the lanes too unless `on_point` hears those. A second pass, `other`, is laid over the
-/// first in the second accent. For rehearsing, one `limb` can be shown alone.
+/// first in the second accent. What is `held` has handles, whose pulls `on_pull` hears. For rehearsing, one `limb` can be shown alone.
 #[component]
 pub fn Lanes(
     #[prop(into)] performance: Signal<Arc<Performance>>,
@@ -38,6 +42,8 @@ pub fn Lanes(
     #[prop(optional, into)] spots: Option<Signal<Vec<Spot>>>,
     #[prop(into)] on_seek: Callback<Beats>,
     #[prop(optional, into)] on_point: Option<Callback<Beats>>,
+    #[prop(optional, into)] held: Option<Signal<Held>>,
+    #[prop(optional, into)] on_pull: Option<Callback<(Handle, Pull)>>,
 ) -> impl IntoView {
     let lanes_of = move |p: &Performance| instrument.with(|i| timeline.with(|t| LanesView::of(p, i, t)));
     let lanes = Memo::new(move |_| Arc::new(performance.with(|p| lanes_of(p))));
@@ -90,6 +96,7 @@ pub fn Lanes(
                         follow.scrolled();
                     }
                 >
+                    <div class="lanes-paper">
                     <svg
                         class="lanes-sheet"
                         role="img"
@@ -98,12 +105,15 @@ pub fn Lanes(
                         height=move || measure.with(|m| m.height())
                         on:click=seek
                     >
+                        {held.map(|held| view! { <Grid held measure /> })}
                         {spots.map(|spots| view! { <Spots spots measure /> })}
                         <Ground lanes measure window />
                         {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure window second=true /> })}
                         <Pass lanes measure window second=false />
                         <Playhead position measure />
                     </svg>
+                        {held.zip(on_pull).map(|(held, on_pull)| view! { <Handles held lanes measure on_pull /> })}
+                    </div>
                 </div>
             </div>
             <div class="lanes-tools">

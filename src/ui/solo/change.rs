@@ -4,6 +4,7 @@ use crate::app::passes::MoveLine;
 use crate::solo::Offer;
 use crate::ui::changing::{keep, listen, lock};
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::proposing::{take, type_bar};
 use crate::ui::state::Page;
 use leptos::html::Div;
 use leptos::prelude::*;
@@ -50,7 +51,7 @@ pub(in crate::ui) fn ChangeSheet() -> impl IntoView {
             <p class="small soft">{move || line.with(|line| line.as_ref().map(|l| l.why.clone()))}</p>
             {move || match line.with(|line| line.as_ref().is_some_and(|l| l.locked)) {
                 true => view! { <p class="hint small">"Locked: it stays as it is. Unlock it to change it."</p> }.into_any(),
-                false => view! { <Offers /> }.into_any(),
+                false => view! { <Hands line /><Offers /> }.into_any(),
             }}
         </div>
     }
@@ -79,6 +80,26 @@ fn LockButton(line: Memo<Option<MoveLine>>) -> impl IntoView {
             <Icon sign=Signal::derive(move || if locked() { Sign::Lock } else { Sign::Unlock }) />
             {move || if locked() { "Locked" } else { "Lock" }}
         </button>
+    }
+}
+
+/// The ways to change it by hand.
+#[component]
+fn Hands(line: Memo<Option<MoveLine>>) -> impl IntoView {
+    let page = Page::here();
+    let by_hand = move |_| {
+        if let Some(index) = page.changing.index.get_untracked() {
+            take(page, index);
+        }
+    };
+    let bar = move || line.with(|line| line.as_ref().map_or(1, |l| l.bar));
+    view! {
+        <div class="line-up">
+            <button type="button" class="do slim" on:click=by_hand>"By hand"</button>
+            <button type="button" class="do slim" on:click=move |_| type_bar(page, bar().saturating_sub(1))>
+                {move || format!("Type bar {}", bar())}
+            </button>
+        </div>
     }
 }
 

@@ -4,7 +4,9 @@ mod arc;
 mod ask;
 mod change;
 mod compare;
+mod hand;
 mod lineage;
+mod listener;
 mod passes;
 mod reasons;
 mod rehearse;
@@ -17,12 +19,14 @@ use crate::theory::Timeline;
 use crate::ui::rehearsing::here;
 use crate::ui::state::Page;
 use crate::ui::{Lanes, TabSheet};
-use crate::ui::{changing, playing};
+use crate::ui::{changing, playing, proposing};
 use ask::Ask;
 pub(in crate::ui) use change::ChangeSheet;
 use compare::Compare;
+use hand::ByHand;
 use leptos::prelude::*;
 use lineage::Tree;
+use listener::Listener;
 use passes::{BringBack, Passes, Remarks, note};
 use reasons::{Moves, Now, Playable};
 use rehearse::RehearseRow;
@@ -63,6 +67,7 @@ fn Workbench() -> impl IntoView {
             <div class="picture">
                 <Now />
                 <Picture />
+                <ByHand />
                 <Compare />
                 <RehearseRow />
                 <Playable />
@@ -71,6 +76,7 @@ fn Workbench() -> impl IntoView {
             <Ask />
             <TabPart />
             <Moves />
+            <Listener />
             <Tree />
         </div>
     }
@@ -110,10 +116,22 @@ fn Picture() -> impl IntoView {
         }
     };
     with_pass(page, waiting, move |shown, song, instrument| {
-        let performance = Signal::derive(move || Arc::clone(&shown.get().performance));
         let position = Signal::derive(move || Some(page.playing.at.get()));
         let rehearsal = here(page);
         let limb = Signal::derive(move || rehearsal.with(|r| r.limb));
+        // What is in hand is the pass of the moment; what it was made of lies over it.
+        let in_hand = Memo::new(move |_| page.proposing.hand.with(Option::is_some));
+        let own = move || Arc::clone(&shown.get().performance);
+        let made = move || in_hand.get().then(|| page.tried.get()).flatten();
+        let performance = Signal::derive(move || made().unwrap_or_else(own));
+        let beside = move || match made() {
+            Some(_) => Some(own()),
+            None => page
+                .tried
+                .get()
+                .or_else(|| page.other.get().map(|o| Arc::clone(&o.performance))),
+        };
+        let held = proposing::held(page);
         view! {
             <div class="lanes-room">
                 <Lanes
@@ -122,7 +140,9 @@ fn Picture() -> impl IntoView {
                     instrument
                     position
                     limb
-                    other=Signal::derive(move || page.tried.get().or_else(|| page.other.get().map(|o| Arc::clone(&o.performance))))
+                    other=Signal::derive(beside)
+                    held
+                    on_pull=move |(handle, pull)| proposing::pull(page, handle, pull)
                     spots=spots(page)
                     on_seek=move |at| playing::seek(page, at)
                     on_point=move |at| changing::point(page, at)
@@ -136,7 +156,8 @@ fn Picture() -> impl IntoView {
 fn spots(page: Page) -> Signal<Vec<Spot>> {
     let found = compare::found(page);
     let spots = Memo::new(move |_| {
-        let picked = page.changing.index.get();
+        let in_hand = page.proposing.hand.with(|hand| hand.as_ref().map(|h| h.index));
+        let picked = page.changing.index.get().or(in_hand);
         let differs = found.with(|found| {
             found
                 .iter()
