@@ -11,7 +11,7 @@ use super::rehearsal::Rehearsal;
 use super::tuning::Tuning;
 use super::work::Work;
 use crate::solo::Pass;
-use crate::solo::request::{Ending, Entry};
+use crate::solo::request::{Blend, Ending, Entry};
 use crate::steel::{ChangeId, Instrument};
 use std::ops::Range;
 use std::sync::Arc;
@@ -89,6 +89,26 @@ pub enum Command {
     },
     /// Ask for another attitude.
     AskFeel(String),
+    /// Mix another attitude into the one that is asked for, or none. Moves of one `run` (a drag) are undone together.
+    AskBlend {
+        /// Which, and how much of it.
+        blend: Option<Blend>,
+        /// Which drag this belongs to.
+        run: Option<u64>,
+    },
+    /// Save the attitude that is asked for under a name of the player's.
+    SaveAttitude(String),
+    /// Ask for one of the player's own attitudes, by its name.
+    TakeAttitude(String),
+    /// Give one of the player's own attitudes another name.
+    RenameAttitude {
+        /// The name it has.
+        from: String,
+        /// The name it gets.
+        to: String,
+    },
+    /// Let one of the player's own attitudes go, by its name.
+    DropAttitude(String),
     /// Move one of the three places. Moves of one `run` (a drag) are undone together.
     AskFret {
         /// Which place.

@@ -8,6 +8,7 @@ use super::lineage::MOST_STARS;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
 use super::work::Work;
+use crate::solo::request::Blend;
 use std::sync::Arc;
 
 /// The highest fret one can ask for.
@@ -159,9 +160,16 @@ fn run_of(command: &Command) -> Option<u64> {
         Command::AskDensity { run, .. } => (2, *run),
         Command::Annotate { run, .. } => (3, *run),
         Command::Tune { run, .. } => (4, *run),
+        Command::AskBlend { run, .. } => (5, *run),
         _ => return None,
     };
     run.map(|run| run.wrapping_mul(8).wrapping_add(kind))
+}
+
+/// A mixture with an attitude, as it may be asked: some of another one, not all of it.
+fn mixed(blend: Blend, feel: &str) -> Option<Blend> {
+    let part = blend.part.clamp(0.0, 1.0);
+    (part > 0.0 && blend.with != feel).then_some(Blend { part, ..blend })
 }
 
 fn alter(work: &mut Work, command: Command) {
@@ -199,7 +207,20 @@ fn alter(work: &mut Work, command: Command) {
         }
         Command::TakeWay { choice, option } => work.rig.set_way(&choice, &option),
         Command::Tune { tuning, .. } => work.rig.tune(*tuning),
-        Command::AskFeel(feel) => request.feel = feel,
+        Command::AskFeel(feel) => {
+            // An attitude mixed into itself is no mixture.
+            request.blend = request.blend.take().filter(|blend| blend.with != feel);
+            request.feel = feel;
+        }
+        Command::AskBlend { blend, .. } => request.blend = blend.and_then(|blend| mixed(blend, &request.feel)),
+        Command::SaveAttitude(name) => work.attitudes.save(&name, request),
+        Command::TakeAttitude(name) => {
+            if let Some(own) = work.attitudes.named(&name) {
+                (request.feel, request.blend) = (own.feel.clone(), own.blend.clone());
+            }
+        }
+        Command::RenameAttitude { from, to } => work.attitudes.rename(&from, &to),
+        Command::DropAttitude(name) => work.attitudes.drop_named(&name),
         Command::AskFret { point, fret, .. } => {
             let place = match point {
                 ArcPoint::Start => &mut request.start_fret,

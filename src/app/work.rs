@@ -1,5 +1,6 @@
 //! The work in hand: the chart, the instrument, what is asked of the solo.
 
+use super::attitudes::Attitudes;
 use super::backing_song::BackingSong;
 use super::history::Weighed;
 use super::lineage::{Kept, Lineage};
@@ -128,6 +129,9 @@ pub struct Work {
     /// The player's own recording of the song.
     #[serde(default)]
     pub recording: Option<Arc<BackingSong>>,
+    /// The player's own attitudes.
+    #[serde(default, skip_serializing_if = "Attitudes::is_empty")]
+    pub attitudes: Attitudes,
 }
 
 impl Work {
@@ -140,6 +144,7 @@ impl Work {
             request: Request::default(),
             kept: Lineage::default(),
             recording: None,
+            attitudes: Attitudes::default(),
         }
     }
 
@@ -164,7 +169,13 @@ impl Weighed for Work {
         // Kept passes are shared between states, so only their handles count.
         let kept = self.kept.len() * size_of::<Arc<Kept>>();
         let own = self.rig.own.len() * size_of::<(String, Arc<str>)>();
-        size_of::<Self>() + kept + own + tunings + self.chart.len() + names + ways + self.request.avoided.len()
+        let attitudes: usize = self
+            .attitudes
+            .iter()
+            .map(|own| own.name.len() + own.feel.len() + 64)
+            .sum();
+        let texts = self.chart.len() + names + ways + attitudes;
+        size_of::<Self>() + kept + own + tunings + texts + self.request.avoided.len()
     }
 }
 

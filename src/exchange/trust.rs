@@ -69,10 +69,15 @@ pub fn request(request: &Request) -> Result<(), Doubt> {
         .bars
         .as_ref()
         .is_none_or(|b| b.start <= b.end && b.end <= crate::theory::chart::MOST_BARS);
+    let blend = request
+        .blend
+        .as_ref()
+        .is_none_or(|b| b.with.len() <= MOST_NAME && (0.0..=1.0).contains(&b.part));
     let fine = frets.iter().all(|f| *f <= MOST_FRET)
         && (0.0..=1.0).contains(&request.density)
         && bars
         && request.feel.len() <= MOST_NAME
+        && blend
         && request.avoided.len() <= MOST_CHANGES;
     if fine { Ok(()) } else { Err(Doubt::Request) }
 }

@@ -53,6 +53,13 @@ pub(super) fn strings(strings: StringSet) -> String {
     format!("{plural} {}", join(numbers))
 }
 
+/// "1 fret", "3 frets": how far, whichever way.
+pub(super) fn frets(gap: f64) -> String {
+    let number = format!("{:.0}", gap.abs());
+    let plural = if number == "1" { "fret" } else { "frets" };
+    format!("{number} {plural}")
+}
+
 /// "A", "A and B", "A, B and F".
 pub(super) fn join(mut words: Vec<String>) -> String {
     match words.pop() {

@@ -55,6 +55,7 @@ fn press(page: Page, event: &KeyboardEvent) -> bool {
         "+" | "=" => super::transport::faster(page, 5),
         "l" | "L" => super::playing::toggle_loop(page),
         "c" | "C" => super::changing::here(page),
+        "Escape" if untrack(|| super::proposing::is_on(page)) => super::proposing::leave(page),
         "?" => super::help::open(),
         _ => return false,
     }

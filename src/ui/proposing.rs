@@ -389,6 +389,12 @@ pub(super) fn keep(page: Page) {
     page.say("Kept as a new pass. Undo takes it back.");
 }
 
+/// Whether anything is in hand, typed or proposed.
+pub(super) fn is_on(page: Page) -> bool {
+    let proposing = page.proposing;
+    proposing.hand.with(Option::is_some) || proposing.typing.get().is_some() || proposing.proposal.with(Option::is_some)
+}
+
 /// Leaves the pass as it is.
 pub(super) fn leave(page: Page) {
     playing::stop_audition(page);

@@ -127,7 +127,7 @@ describe("editing by hand", () => {
   test("a pass is read as a listener hears it, and what is dull is helped with one tap", async () => {
     const page = await opened(PHONE);
     const reading = page.getByRole("region", { name: "As a listener hears it" });
-    await reading.getByText("Strong beats").waitFor();
+    await reading.getByText("Strong beats", { exact: true }).waitFor();
     assert.match(await reading.innerText(), /Arc[\s\S]*Register[\s\S]*Breathing[\s\S]*How hard each bar is/);
     const help = reading.getByRole("button", { name: /^Try: / });
     if (await help.count()) {

@@ -154,3 +154,47 @@ fn what_refers_to_nothing_is_left_out_without_a_panic() {
     assert_eq!(read.get(1).unwrap().stars, MOST_STARS);
     assert_eq!(read.get(2).unwrap().origin, Origin::Drafted);
 }
+
+#[test]
+fn the_story_of_a_pass_tells_every_change_and_ends_with_the_whole_tab() {
+    use crate::app::planning;
+    use crate::app::revising::{AskOffers, offers};
+    use crate::steel::Instrument;
+    use crate::theory::chart;
+    let text = "key D, 100; 1 4 5 1 / 6- 4 5 1";
+    let (song, instrument) = (chart::parse(text).chart.timeline(), Instrument::shipped("e9").unwrap());
+    let ask = planning::Ask {
+        song: song.clone(),
+        instrument: instrument.clone(),
+        request: crate::solo::Request::default(),
+    };
+    let pass = planning::plan(&ask).unwrap().passes.swap_remove(0);
+    let mut lineage = Lineage::default();
+    let mut last = lineage.keep(Kept::drafted(pass, text.into(), "e9".to_owned()));
+    for index in [0, 3] {
+        let pass = lineage.get(lineage.len() - 1).unwrap().pass.clone();
+        let ask = AskOffers {
+            song: song.clone(),
+            instrument: instrument.clone(),
+            pass,
+            index,
+            most: 1,
+        };
+        let offer = offers(&ask).unwrap().swap_remove(0);
+        last = lineage
+            .derive(last, offer.made_in(&ask.pass), offer.words.clone())
+            .unwrap();
+    }
+    let history = lineage.history(2);
+    assert_eq!(history.len(), 3);
+    let story = lineage.story(2, &instrument).unwrap();
+    let places: Vec<usize> = history
+        .iter()
+        .map(|line| story.find(line.as_str()).expect("told"))
+        .collect();
+    assert!(places.windows(2).all(|w| w[0] < w[1]));
+    let whole = story.matches("bar 1 ").count();
+    assert!(whole >= 2, "the first and the last are there from bar 1\n{story}");
+    assert_eq!(lineage.story(2, &Instrument::shipped("c6").unwrap()), None);
+    assert_eq!(lineage.index_of(last), Some(2));
+}

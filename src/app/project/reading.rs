@@ -92,6 +92,7 @@ impl Reader {
                 Work::on(&text)
             }
         };
+        work.attitudes = std::mem::take(&mut work.attitudes).believed();
         if let Some(kept) = kept {
             work.kept = self.kept(kept);
         }

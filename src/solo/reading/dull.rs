@@ -5,6 +5,7 @@ use super::{Dull, bar_number};
 use crate::solo::moves::Move;
 use crate::solo::revise::{Aspect, Reviser};
 use crate::solo::stroke::Arrival;
+use crate::solo::words;
 use crate::theory::{Beats, Height};
 
 /// As many of one kind running are too many.
@@ -188,7 +189,10 @@ fn slides_alike(heard: &Heard<'_>) -> Option<Fault> {
     let (index, frets) = *slides.get(from + length / 2).filter(|_| length >= SAME_SLIDES)?;
     Some(Fault {
         at: heard.pass.moves.get(index)?.at,
-        words: format!("{length} slides running come from the same {:.0} frets.", frets.abs()),
+        words: format!(
+            "{length} slides running come from the same distance, {} away.",
+            words::frets(frets)
+        ),
         mend: Some((index, Aspect::Start)),
     })
 }

@@ -149,10 +149,11 @@ fn figure(heard: &Heard<'_>) -> Option<Line> {
 
 fn breathing(heard: &Heard<'_>) -> Option<Line> {
     let silences = heard.silences();
-    let bars: Vec<String> = silences
+    let mut bars: Vec<String> = silences
         .iter()
         .map(|s| bar_number(heard.timeline, s.0).to_string())
         .collect();
+    bars.dedup();
     Some(Line {
         about: "Breathing",
         words: match bars.len() {

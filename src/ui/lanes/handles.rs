@@ -19,7 +19,7 @@ const EDGE: f64 = 22.0;
 
 /// What a hand does with a handle.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(in crate::ui) enum Pull {
+pub enum Pull {
     /// It takes hold.
     Taken,
     /// It is so far from where it took hold; frets count upwards.
@@ -37,7 +37,7 @@ pub(in crate::ui) enum Pull {
 
 /// What is in hand: the handles, and the grid they come to rest on.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(in crate::ui) struct Held {
+pub struct Held {
     /// Each handle where it stands.
     pub holds: Vec<Hold>,
     /// The grid around them.

@@ -1,8 +1,8 @@
 //! What the player asks of the solo, in the player's words.
 
 use super::arc::Arc;
+use super::attitude::AttitudeChoice;
 use crate::app::Command;
-use crate::app::feels;
 use crate::solo::request::{Ending, Entry};
 use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
 use crate::ui::state::Page;
@@ -27,26 +27,11 @@ const ENDINGS: [(Ending, &str); 4] = [
 #[component]
 pub(super) fn Ask() -> impl IntoView {
     let page = Page::here();
-    let feel = Signal::derive(move || page.work.with(|w| w.request.feel.clone()));
     let entry = Signal::derive(move || page.work.with(|w| w.request.entry));
     let ending = Signal::derive(move || page.work.with(|w| w.request.ending));
-    let about = move || {
-        feels::shipped()
-            .iter()
-            .find(|f| f.id == feel.get())
-            .map(|f| f.about.clone())
-    };
     view! {
         <section class="ask" aria-label="What to draft">
-            <div>
-                <Choice
-                    name="Attitude"
-                    options=feels::shipped().iter().map(|f| (f.id.clone(), f.name.clone())).collect()
-                    value=feel
-                    on_change=move |feel| page.act(Command::AskFeel(feel))
-                />
-                <p class="small soft ask-about">{about}</p>
-            </div>
+            <AttitudeChoice />
             <Arc />
             <Hole />
             <Density />

@@ -5,7 +5,7 @@ use crate::app::feels;
 use crate::solo::Offer;
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::lanes::Pull;
-use crate::ui::proposing::{hear, held, keep, leave, mend, pull, read, step_back, turn_to, typed};
+use crate::ui::proposing::{hear, held, is_on, keep, leave, mend, pull, read, step_back, turn_to, typed};
 use crate::ui::state::Page;
 use leptos::html::Textarea;
 use leptos::prelude::*;
@@ -15,11 +15,7 @@ use leptos::prelude::*;
 pub(super) fn ByHand() -> impl IntoView {
     let page = Page::here();
     let proposing = page.proposing;
-    let on = Memo::new(move |_| {
-        proposing.hand.with(Option::is_some)
-            || proposing.typing.get().is_some()
-            || proposing.proposal.with(Option::is_some)
-    });
+    let on = Memo::new(move |_| is_on(page));
     let escape = move |event: web_sys::KeyboardEvent| {
         if event.key() == "Escape" {
             event.prevent_default();
@@ -142,7 +138,9 @@ fn TypedBarView(bar: usize) -> impl IntoView {
         <p class="small soft">
             "Frets in their strings' lines: 5 plucked, 5A with a pedal down, 3/5 slid, 5~5A squeezed, x stopped. The count above says when."
         </p>
-        <ul class="small fault" role="status">{move || page.proposing.problems.get().into_iter().map(problem).collect_view()}</ul>
+        <div role="status">
+            <ul class="small fault">{move || page.proposing.problems.get().into_iter().map(problem).collect_view()}</ul>
+        </div>
         <div class="line-up">
             <button type="button" class="do slim" on:click=hear_it>"Read and hear it"</button>
         </div>

@@ -1,9 +1,10 @@
 //! How the kept passes came about: a tree to walk, with the one change that made each, stars and notes.
 
 use crate::app::lineage::{Branch, MOST_STARS};
-use crate::app::{Chosen, Command, Kept, feels};
+use crate::app::{Chosen, Command, Kept};
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::state::Page;
+use crate::ui::tab::copy_text;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -53,6 +54,7 @@ pub(super) fn Tree() -> impl IntoView {
                         />
                     </ol>
                     <Note />
+                    <Story />
                 </section>
             }
         })
@@ -64,13 +66,7 @@ fn row(page: Page, branch: Branch, kept: &Kept) -> impl IntoView + use<> {
     let mine = Chosen::Kept(index);
     let is = move || page.desk.with(|d| d.chosen == mine);
     let other = move || page.desk.with(|d| d.compared.with == Some(mine));
-    let words = match kept.came_from() {
-        Some((_, words)) => words.to_owned(),
-        None => {
-            let feel = feels::by_id(&kept.pass.request.feel).map_or("", |feel| feel.name.as_str());
-            format!("Drafted, {}", feel.to_lowercase())
-        }
-    };
+    let words = kept.made_by();
     let (id, stars) = (kept.id, kept.stars);
     let more = if stars >= MOST_STARS { 0 } else { stars + 1 };
     let number = index + 1;
@@ -141,6 +137,31 @@ fn Note() -> impl IntoView {
                 <span class="label">{format!("Note on pass {}", index + 1)}</span>
                 <input type="text" maxlength="200" prop:value=note on:input=write on:change=move |_| runs.update_value(|r| *r += 1) />
             </label>
+        })
+    }
+}
+
+/// Copies how the kept pass that is looked at came about, as tab.
+#[component]
+fn Story() -> impl IntoView {
+    let page = Page::here();
+    let kept = Memo::new(move |_| match page.desk.with(|d| d.chosen) {
+        Chosen::Kept(index) => Some(index),
+        Chosen::Drafted(_) => None,
+    });
+    let copy = move |_| {
+        let story = kept
+            .get_untracked()
+            .zip(page.instrument.get_untracked())
+            .and_then(|(index, instrument)| page.work.with_untracked(|w| w.kept.story(index, &instrument)));
+        match story {
+            Some(text) => copy_text(page, &text, "Copied: every pass on the way, its change and its tab."),
+            None => page.say("This pass is for another instrument: take that one in the rig first."),
+        }
+    };
+    move || {
+        kept.get().map(|_| {
+            view! { <button type="button" class="do slim" on:click=copy>"Copy how it came about, as tab"</button> }
         })
     }
 }

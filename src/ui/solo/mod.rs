@@ -2,6 +2,7 @@
 
 mod arc;
 mod ask;
+mod attitude;
 mod change;
 mod compare;
 mod hand;

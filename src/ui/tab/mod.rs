@@ -25,6 +25,7 @@ const IN_SIGHT: usize = 4;
 const AROUND: usize = 3;
 /// The width of the copied text: what fits a printed page.
 const PAGE_WIDTH: Characters = Characters(80);
+const COPIED: &str = "The tab is copied: paste it where you like.";
 
 /// A performance as tablature. `position` marks the column that sounds; `on_seek` hears a tap on a column,
 /// unless `on_point` does.
@@ -41,6 +42,7 @@ pub fn TabSheet(
     #[prop(optional, into)] hidden: Option<Signal<Hidden>>,
     #[prop(optional, into)] limb: Option<Signal<Limb>>,
 ) -> impl IntoView {
+    let page = Page::here();
     let limb = Memo::new(move |_| limb.map_or(Limb::All, |limb| limb.get()));
     let hidden = Memo::new(move |_| hidden.map_or(Hidden::Nothing, |hidden| hidden.get()));
     let spots = spots.unwrap_or_else(|| Signal::stored(Vec::new()));
@@ -117,7 +119,7 @@ pub fn TabSheet(
                 {move || tab.with(|t| t.legend.clone()).into_iter().map(|e| view! { <div><dt>{e.sign}</dt><dd>{e.meaning}</dd></div> }).collect_view()}
             </dl>
             <div class="tab-tools">
-                <button type="button" class="do slim" on:click=move |_| copy(&tab.get_untracked())>
+                <button type="button" class="do slim" on:click=move |_| copy_text(page, &tab.with_untracked(|t| t.text(PAGE_WIDTH)), COPIED)>
                     "Copy as text"
                 </button>
                 <label class="tick small" hidden=move || !has_changes()>
@@ -141,13 +143,12 @@ pub fn TabSheet(
     }
 }
 
-/// Puts the tab as plain text on the clipboard, and says so.
-fn copy(tab: &Tab) {
-    let page = Page::here();
-    let written = window().navigator().clipboard().write_text(&tab.text(PAGE_WIDTH));
+/// Puts text on the clipboard, and says so in these words.
+pub(super) fn copy_text(page: Page, text: &str, said: &'static str) {
+    let written = window().navigator().clipboard().write_text(text);
     spawn_local(async move {
         match JsFuture::from(written).await {
-            Ok(_) => page.say("The tab is copied: paste it where you like."),
+            Ok(_) => page.say(said),
             Err(_) => page.say("The browser does not let this page copy. Allow it the clipboard and try again."),
         }
     });

@@ -1,0 +1,86 @@
+// How long the page is held up, to be read and not asserted: `node tests/e2e/measure_page.mjs [TIMES]`.
+//
+// A song of 200 bars with 20 changes of metre and 500 kept passes is opened. Then the chart is typed in, passes are
+// chosen, one is kept, one is edited by hand. It prints the longest task of each (PerformanceObserver, longtask: tasks
+// under 50 ms are not told by the browser and count as "under 50").
+import { DESK, start, started } from "./browser.mjs";
+import { chart200 } from "./charts.mjs";
+
+const times = Number(process.argv[2] ?? 5);
+const NAME = "leadbar.work";
+const PASSES = 500;
+
+function prepare() {
+  globalThis.tasks = [];
+  new PerformanceObserver((list) => {
+    for (const entry of list.getEntries()) globalThis.tasks.push(Math.round(entry.duration));
+  }).observe({ type: "longtask" });
+}
+
+// Makes 500 passes of the one that is kept: each is the one before with one move a little louder.
+function multiply([name, many]) {
+  const kept = JSON.parse(localStorage.getItem(name));
+  const { kept: lineage } = kept.work;
+  const first = lineage.passes[0];
+  for (let id = 1; id < many; id += 1) {
+    const before = lineage.passes[id - 1];
+    const moves = [...before.moves];
+    const place = (id * 7) % moves.length;
+    const changed = structuredClone(lineage.moves[moves[place]]);
+    changed.strokes[0].strength = 0.4 + (id % 6) / 10;
+    lineage.moves.push(changed);
+    moves[place] = lineage.moves.length - 1;
+    const origin = { changed: { from: first.id + id - 1, words: `Bar ${1 + (id % 200)}: louder` } };
+    lineage.passes.push({ ...before, id: first.id + id, moves, origin });
+  }
+  lineage.next = first.id + many;
+  return JSON.stringify(kept);
+}
+
+const stage = await start();
+try {
+  const page = await stage.open({ size: DESK });
+  await page.evaluate(() => (location.hash = "#/chart"));
+  await page.locator("textarea").first().fill(chart200);
+  await page.evaluate(() => (location.hash = "#/solo"));
+  await page.waitForTimeout(3000);
+  await page.getByRole("button", { name: "Keep", exact: true }).click();
+  await page.waitForTimeout(1500);
+  const text = await page.evaluate(multiply, [NAME, PASSES]);
+  // Put back by the next page before it starts: this one writes its own when it goes.
+  await page.addInitScript(([name, text]) => {
+    if (!sessionStorage.getItem("put")) localStorage.setItem(name, text);
+    sessionStorage.setItem("put", "once");
+  }, [NAME, text]);
+  await page.addInitScript(prepare);
+  await page.reload();
+  await started(page);
+  await page.waitForTimeout(4000);
+  console.log(`kept passes: ${await page.locator(".kept-row button").count()} in the row, state ${(text.length / 1e6).toFixed(1)} MB`);
+  const faults = [...page.faults];
+
+  async function measure(name, act) {
+    const longest = [];
+    for (let i = 0; i < times; i += 1) {
+      await page.evaluate(() => (globalThis.tasks.length = 0));
+      await act(i);
+      await page.waitForTimeout(1800);
+      longest.push(Math.max(0, ...(await page.evaluate(() => globalThis.tasks))));
+    }
+    const told = longest.map((ms) => (ms ? `${ms}` : "under 50"));
+    console.log(`${name}: longest task ${told.join(", ")} ms`);
+  }
+  const row = page.locator(".kept-row button");
+  await measure("choosing another kept pass", (i) => row.nth(i % 6).click());
+  await measure("hearing another draft", (i) => page.locator(".passes-list .pass").nth(i % 3).click());
+  await measure("keeping a draft", async () => page.getByRole("button", { name: "Keep", exact: true }).click());
+  await page.evaluate(() => (location.hash = "#/chart"));
+  await page.waitForTimeout(1500);
+  const field = page.locator("textarea").first();
+  await field.focus();
+  await page.keyboard.press("Control+End");
+  await measure("typing a chord", (i) => page.keyboard.type(i % 2 ? "4" : " "));
+  for (const fault of [...faults, ...page.faults]) console.error(fault);
+} finally {
+  await stage.close();
+}
