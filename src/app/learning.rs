@@ -10,7 +10,7 @@ use crate::sound::Score;
 use crate::steel::{Fret, Instrument, Place, Stance, StringNumber, StringSet, Travel};
 use crate::teach::exercise::{Heard, Input, Mark, Setting, Shown, Task};
 use crate::teach::lesson::NeckBlock;
-use crate::teach::{Answer, Assignment, Attempt, Given, Handed, rows};
+use crate::teach::{Answer, Assignment, Attempt, Handed, rows};
 use crate::theory::{Beats, Hit, Numeral};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;

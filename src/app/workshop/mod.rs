@@ -148,8 +148,10 @@ mod tests {
 
     #[test]
     fn a_text_that_can_not_be_read_is_kept_and_the_default_one_played() {
-        let mut rig = Rig::default();
-        rig.instrument = "own-1".to_owned();
+        let mut rig = Rig {
+            instrument: "own-1".to_owned(),
+            ..Rig::default()
+        };
         rig.own.insert("own-1".to_owned(), Arc::from("name = 3"));
         assert_eq!(rig.built().unwrap().id, "e9");
         assert_eq!(rig.own_names().next().unwrap().1, "own-1 (can't be read)");
