@@ -9,6 +9,7 @@
 //! | [`steel`] | instruments, what a body can hold, places on the neck |
 //! | [`solo`] | the performance, moves, the planner, playability, the rules |
 //! | [`sound`] | strings, backing, mix: samples from a performance |
+//! | [`listen`] | pitch, time and harmony: what a recording or a microphone says |
 //! | [`exchange`] | tablature and files, derived from a performance |
 //! | [`teach`] | lessons, exercises and their marks |
 //! | [`app`] | what the user is doing: state, commands, undo |
@@ -17,6 +18,7 @@
 
 pub mod app;
 pub mod exchange;
+pub mod listen;
 pub mod solo;
 pub mod sound;
 pub mod steel;
