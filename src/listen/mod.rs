@@ -4,4 +4,5 @@
 //! come from.
 
 pub mod pitch;
+pub mod song;
 mod transform;

@@ -59,3 +59,11 @@ impl Transform {
             .process_with_scratch(&mut self.bins, &mut self.time, &mut self.scratch);
     }
 }
+/// A Hann window of `length`, zero before its first and after its last sample.
+#[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
+pub(super) fn hann(length: usize) -> Vec<f32> {
+    let step = std::f64::consts::TAU / length as f64;
+    (0..length)
+        .map(|n| (0.5 - 0.5 * ((n as f64 + 0.5) * step).cos()) as f32)
+        .collect()
+}
