@@ -3,7 +3,7 @@
 //! *Invariant:* nothing is sent from here; what is shared is a text that the teacher carries where it is wanted.
 
 use crate::exchange::link::{self, LONG_CHARACTERS, Linked};
-use crate::steel::instrument::shipped;
+use crate::steel::instrument::{self, shipped};
 use crate::teach::assignment::{MOST_ITEMS, MOST_WEIGHT};
 use crate::teach::class::Sheet;
 use crate::teach::exercise::{Exercise, Kind, Mark};
@@ -38,6 +38,10 @@ pub enum Edit {
     Over(usize, String),
     /// Asks everything that has an instrument on this one.
     On(String),
+    /// Asks everything on the instrument of this file, or no longer.
+    Bring(Option<String>),
+    /// Lets a criterion count so much, by its name.
+    Count(String, u8),
 }
 
 /// The work after an edit. An edit that names an exercise that is not there changes nothing.
@@ -73,6 +77,10 @@ pub fn edit(work: &mut Assignment, edit: Edit) {
                 .filter(|i| i.exercise.kind.parameters().contains(&"instrument"));
             on_one.for_each(|item| item.exercise.instrument.clone_from(&named));
         }
+        Edit::Bring(file) => work.instrument = file,
+        // What counts as everything else does need not be said.
+        Edit::Count(name, 1) => drop(work.weights.remove(&name)),
+        Edit::Count(name, weight) => drop(work.weights.insert(name, weight.min(MOST_WEIGHT))),
         Edit::Add(..) | Edit::Remove(_) | Edit::Up(_) => {}
     }
 }
@@ -87,6 +95,39 @@ fn change(work: &mut Assignment, index: usize, how: impl FnOnce(&mut Item)) {
 #[must_use]
 pub fn instrument_of(work: &Assignment) -> Option<String> {
     work.items.iter().find_map(|item| item.exercise.instrument.clone())
+}
+
+/// What the work's exercises are marked by, in the order they come, and how much each criterion counts.
+#[must_use]
+pub fn criteria(work: &Assignment) -> Vec<(String, u8)> {
+    let mut names: Vec<String> = Vec::new();
+    for task in work.items.iter().filter_map(|item| work.task(item).ok()) {
+        for criterion in task.mark(&task.model_answer()).criteria {
+            if !names.contains(&criterion.name) {
+                names.push(criterion.name);
+            }
+        }
+    }
+    let counts = |name: &String| work.weights.get(name).copied().unwrap_or(1);
+    names.into_iter().map(|name| (name.clone(), counts(&name))).collect()
+}
+
+/// An instrument of the teacher's own, from the bytes of its file: the text to send along, and what it is called.
+///
+/// # Errors
+/// When it can't be sent along, with what is wrong.
+pub fn own_instrument(bytes: &[u8]) -> Result<(String, String), String> {
+    let text = std::str::from_utf8(bytes).map_err(|_| "it is no text".to_owned())?;
+    let instrument = instrument::parse(text).map_err(|e| e.to_string())?;
+    let own = Assignment {
+        instrument: Some(text.to_owned()),
+        ..Assignment::default()
+    };
+    if own.instrument_fits() {
+        Ok((text.to_owned(), instrument.name))
+    } else {
+        Err("it is longer than work can carry".to_owned())
+    }
 }
 
 /// Something that can be carried away: a link, a picture of it, a file.
@@ -207,6 +248,36 @@ mod tests {
         assert_eq!(on, [None, Some("c6"), Some("c6"), Some("c6")]);
         edit(&mut work, Edit::On("e9".to_owned()));
         assert_eq!(instrument_of(&work), None);
+    }
+
+    #[test]
+    fn every_criterion_can_be_weighed_and_counting_once_is_not_said() {
+        let mut work = work();
+        let all = criteria(&work);
+        assert!(all.len() > 3 && all.iter().all(|(_, weight)| *weight == 1), "{all:?}");
+        let (name, _) = all[0].clone();
+        edit(&mut work, Edit::Count(name.clone(), 200));
+        assert_eq!(criteria(&work)[0], (name.clone(), MOST_WEIGHT));
+        edit(&mut work, Edit::Count(name, 1));
+        assert!(work.weights.is_empty());
+    }
+
+    #[test]
+    fn an_instrument_of_ones_own_goes_along_and_what_is_none_is_told() {
+        let file = include_str!("../../static/instruments/c6.toml");
+        let (text, name) = own_instrument(file.as_bytes()).unwrap();
+        let mut work = work();
+        edit(&mut work, Edit::Bring(Some(text)));
+        assert_eq!(work.own_instrument().unwrap().map(|i| i.name), Some(name));
+        assert!(share(&work, "https://school.example/").is_ok());
+        assert!(own_instrument(b"id = 3").is_err() && own_instrument(&[0xff]).is_err());
+        let padded = format!("{file}\n#{}", "x".repeat(20_000));
+        assert_eq!(
+            own_instrument(padded.as_bytes()),
+            Err("it is longer than work can carry".to_owned())
+        );
+        edit(&mut work, Edit::Bring(None));
+        assert_eq!(work.own_instrument(), Ok(None));
     }
 
     #[test]

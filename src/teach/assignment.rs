@@ -109,6 +109,12 @@ impl Assignment {
         self.instrument.as_deref().map(instrument::parse).transpose()
     }
 
+    /// Whether its instrument's file is short enough to go along.
+    #[must_use]
+    pub fn instrument_fits(&self) -> bool {
+        self.instrument.as_ref().is_none_or(|text| text.len() <= MOST_TEXT)
+    }
+
     /// The task of an item.
     ///
     /// # Errors
@@ -258,7 +264,7 @@ impl Linked for Assignment {
         if !short(&self.title) || !short(&self.words) || !short(&self.due) {
             return Err("its text is too long".to_owned());
         }
-        if self.instrument.as_ref().is_some_and(|t| t.len() > MOST_TEXT) {
+        if !self.instrument_fits() {
             return Err("its instrument is too long".to_owned());
         }
         self.own_instrument().map_err(|e| e.to_string())?;

@@ -141,11 +141,12 @@ impl Class {
 
     /// Orders the sheets and says what is only seen among them.
     fn settle(&mut self) {
-        self.sheets.dedup_by(|a, b| a.handed == b.handed);
         self.sheets.sort_by(|a, b| {
             let names = a.handed.name.to_lowercase().cmp(&b.handed.name.to_lowercase());
             names.then(b.score.cmp(&a.score))
         });
+        // The same answers by link and by file count once.
+        self.sheets.dedup_by(|a, b| a.handed == b.handed);
         let mut works: BTreeMap<String, usize> = BTreeMap::new();
         for sheet in &self.sheets {
             *works.entry(sheet.handed.work.id()).or_default() += 1;

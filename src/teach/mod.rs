@@ -13,6 +13,7 @@ mod fault;
 pub mod lesson;
 pub mod progress;
 pub mod qr;
+pub mod review;
 pub mod rows;
 pub mod scorm;
 

@@ -8,6 +8,7 @@
 
 use super::course;
 use super::exercise::Mark;
+use super::lesson::Head;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use thiserror::Error;
@@ -74,6 +75,27 @@ struct Record {
     tries: u32,
     /// How often everything was right.
     right: u32,
+    /// When it was tried last; files of before this was noted have none.
+    #[serde(default)]
+    seen: Day,
+}
+
+impl Record {
+    /// What two records of one skill say together: the later try says how well it sits, and no try is lost. Tries are
+    /// not added up: one may be a copy of the other.
+    fn merged(self, other: Self) -> Self {
+        let evidence = |r: &Self| (r.seen, r.place, r.due);
+        let later = if evidence(&self) < evidence(&other) {
+            other
+        } else {
+            self
+        };
+        Self {
+            tries: self.tries.max(other.tries),
+            right: self.right.max(other.right),
+            ..later
+        }
+    }
 }
 
 /// What a student has learnt. It stays on the device unless exported.
@@ -82,6 +104,33 @@ struct Record {
 pub struct Progress {
     skills: BTreeMap<String, Record>,
     lessons: BTreeMap<String, Day>,
+}
+
+/// How far one is with some lessons.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct HowFar {
+    /// Lessons that were worked through.
+    pub read: usize,
+    /// Lessons there are.
+    pub lessons: usize,
+    /// Skills that were once shown in full.
+    pub shown: usize,
+    /// Skills there are.
+    pub skills: usize,
+}
+
+impl HowFar {
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> String {
+        let Self {
+            read,
+            lessons,
+            shown,
+            skills,
+        } = self;
+        format!("{read} of {lessons} lessons read, {shown} of {skills} skills shown")
+    }
 }
 
 /// Why progress cannot be read back.
@@ -116,6 +165,7 @@ impl Progress {
             due: today,
             tries: 0,
             right: 0,
+            seen: today,
         });
         let last = DAYS.len() - 1;
         let place = usize::from(was.place);
@@ -135,6 +185,7 @@ impl Progress {
             due: if stays { was.due } else { today.later(again) },
             tries: was.tries.saturating_add(1),
             right: was.right.saturating_add(u32::from(mark.is_right())),
+            seen: today,
         };
         self.skills.insert(skill.to_owned(), record);
     }
@@ -181,10 +232,8 @@ impl Progress {
     /// How many skills of the course that comes with the program were once shown in full, and how many it has.
     #[must_use]
     pub fn shown(&self) -> (usize, usize) {
-        let heads = course::heads();
-        let skills: BTreeSet<&str> = heads.iter().flat_map(|h| &h.skills).map(String::as_str).collect();
-        let shown = skills.iter().filter(|s| self.tries(s).1 > 0).count();
-        (shown, skills.len())
+        let HowFar { shown, skills, .. } = self.of_lessons(&course::heads());
+        (shown, skills)
     }
 
     /// The part of it that is of the course that comes with the program.
@@ -197,6 +246,45 @@ impl Progress {
         own.skills.retain(|name, _| skill(name));
         own.lessons.retain(|id, _| lesson(id));
         own
+    }
+
+    /// Takes in what was learnt elsewhere. Of each skill the later evidence says how well it sits; nothing is lost.
+    ///
+    /// ```
+    /// use leadbar::teach::progress::{Day, Progress};
+    /// let (mut here, mut there) = (Progress::default(), Progress::default());
+    /// here.finish("three-homes", Day(3));
+    /// there.finish("stairs", Day(4));
+    /// here.merge(&there);
+    /// assert!(here.is_finished("three-homes") && here.is_finished("stairs"));
+    /// ```
+    pub fn merge(&mut self, other: &Self) {
+        for (skill, theirs) in &other.skills {
+            let own = self.skills.entry(skill.clone()).or_insert(*theirs);
+            *own = own.merged(*theirs);
+        }
+        for (lesson, day) in &other.lessons {
+            let own = self.lessons.entry(lesson.clone()).or_insert(*day);
+            *own = (*own).min(*day);
+        }
+    }
+
+    /// How many skills and lessons it knows of.
+    #[must_use]
+    pub fn counts(&self) -> (usize, usize) {
+        (self.skills.len(), self.lessons.len())
+    }
+
+    /// How far one is with these lessons.
+    #[must_use]
+    pub fn of_lessons(&self, heads: &[Head]) -> HowFar {
+        let skills: BTreeSet<&str> = heads.iter().flat_map(|h| &h.skills).map(String::as_str).collect();
+        HowFar {
+            read: heads.iter().filter(|h| self.is_finished(&h.id)).count(),
+            lessons: heads.len(),
+            shown: skills.iter().filter(|s| self.tries(s).1 > 0).count(),
+            skills: skills.len(),
+        }
     }
 
     /// Whether there is nothing to keep.
@@ -232,6 +320,7 @@ impl Progress {
 mod tests {
     use super::*;
     use crate::teach::exercise::Criterion;
+    use proptest::prelude::*;
 
     fn mark(points: u16) -> Mark {
         let criterion = if points == 4 {
@@ -271,6 +360,59 @@ mod tests {
         progress.note("thirds", &mark(4), true, Day(3));
         progress.note("thirds", &mark(2), false, Day(5));
         assert_eq!(progress.due(Day(7)), ["thirds"], "its box stays");
+    }
+
+    /// Progress from tries: skill, points of four, day; and lessons read on a day.
+    fn made(tries: &[(u8, u16, i32)], lessons: &[(u8, i32)]) -> Progress {
+        let mut progress = Progress::default();
+        let mut tries = tries.to_vec();
+        tries.sort_by_key(|t| t.2);
+        for (skill, points, day) in tries {
+            progress.note(&format!("skill {skill}"), &mark(points), false, Day(day));
+        }
+        for (lesson, day) in lessons {
+            progress.finish(&format!("lesson {lesson}"), Day(*day));
+        }
+        progress
+    }
+
+    fn any_progress() -> impl Strategy<Value = Progress> {
+        let tries = proptest::collection::vec((0_u8..5, 0_u16..=4, 0_i32..40), 0..12);
+        let lessons = proptest::collection::vec((0_u8..5, 0_i32..40), 0..5);
+        (tries, lessons).prop_map(|(tries, lessons)| made(&tries, &lessons))
+    }
+
+    #[test]
+    fn of_two_devices_the_later_try_says_how_well_a_skill_sits() {
+        let mut here = made(&[(1, 4, 0), (1, 4, 1), (1, 4, 3)], &[]);
+        let there = made(&[(1, 0, 9)], &[]);
+        here.merge(&there);
+        assert_eq!(here.mastery("skill 1"), Mastery::Begun);
+        assert_eq!((here.tries("skill 1"), here.due(Day(10)).len()), ((3, 3), 1));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn taking_in_loses_nothing_and_does_not_depend_on_the_order(
+            a in any_progress(), b in any_progress(), c in any_progress()
+        ) {
+            let join = |all: [&Progress; 3]| {
+                let mut sum = Progress::default();
+                all.into_iter().for_each(|p| sum.merge(p));
+                sum
+            };
+            let sum = join([&a, &b, &c]);
+            prop_assert_eq!(&join([&c, &a, &b]), &sum);
+            let mut twice = sum.clone();
+            twice.merge(&b);
+            prop_assert_eq!(&twice, &sum);
+            for (skill, record) in [&a, &b, &c].into_iter().flat_map(|p| &p.skills) {
+                prop_assert!(sum.skills[skill].tries >= record.tries && sum.skills[skill].seen >= record.seen);
+            }
+            prop_assert_eq!(Progress::import(&sum.export()).unwrap(), sum);
+        }
     }
 
     #[test]

@@ -2,15 +2,19 @@
 
 use super::package::SavePackage;
 use super::share::Shared;
-use crate::app::class::{Edit, edit, file_name, instrument_of, share};
+use crate::app::class::{Edit, criteria, edit, file_name, instrument_of, own_instrument, share};
+use crate::platform::handed;
 use crate::steel::Instrument;
 use crate::steel::instrument::shipped;
+use crate::teach::class::MOST_FILE;
 use crate::teach::exercise::Kind;
 use crate::teach::scorm::Content;
 use crate::teach::{Assignment, Item};
 use crate::theory::{Key, Mode};
 use crate::ui::controls::{Stepper, Tick};
+use leptos::html::Input;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 
 /// A seed for a task: any number will do, and a short one makes a short link.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0..10 000
@@ -23,6 +27,8 @@ fn seed() -> u64 {
 pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
     let act = move |what: Edit| work.update(|w| edit(w, what));
     let count = Memo::new(move |_| work.with(|w| w.items.len()));
+    // What an exercise is marked by is only worked out once somebody wants to weigh it.
+    let weighing = RwSignal::new(false);
     let shared = Memo::new(move |_| {
         let page = window().location().href().unwrap_or_default();
         (count.get() > 0).then(|| work.with(|w| share(w, &page)))
@@ -57,7 +63,10 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
                     on:input=move |e| act(Edit::Due(event_target_value(&e)))
                 />
             </label>
-            <On work />
+            <Show when=move || work.with(|w| w.instrument.is_none())>
+                <On work />
+            </Show>
+            <Own work />
             <Tick
                 name="Offer hints"
                 on=Signal::derive(move || work.with(|w| w.hints))
@@ -70,6 +79,15 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
                 {move || (0..count.get()).map(|index| view! { <Row work index /> }).collect_view()}
             </ol>
             <Add on_add=move |kind| act(Edit::Add(kind, seed())) />
+        </section>
+        <section class="class-part" aria-label="What counts">
+            <details class="class-counts" on:toggle=move |_| weighing.set(true)>
+                <summary>"What counts"</summary>
+                <p class="small soft">"How much each criterion counts in this work. At 0 it is told, and costs nothing."</p>
+                <Show when=move || weighing.get()>
+                    <Criteria work />
+                </Show>
+            </details>
         </section>
         <section class="class-part" aria-label="Send it">
             <h2>"Send it"</h2>
@@ -103,6 +121,82 @@ fn On(work: RwSignal<Assignment>) -> impl IntoView {
             "Instrument"
             <select on:change=take>{options.collect_view()}</select>
         </label>
+    }
+}
+
+/// An instrument of the teacher's own that goes along, from its file.
+#[component]
+fn Own(work: RwSignal<Assignment>) -> impl IntoView {
+    let fault = RwSignal::new(String::new());
+    let input = NodeRef::<Input>::new();
+    let own = Memo::new(move |_| work.with(|w| w.own_instrument().ok().flatten().map(|i| i.name)));
+    let take = move |file: handed::Handed| {
+        spawn_local(async move {
+            let name = file.name();
+            let known = if file.size() > MOST_FILE {
+                Err("it is far larger than an instrument".to_owned())
+            } else {
+                own_instrument(&file.bytes().await)
+            };
+            match known {
+                Ok((text, _)) => {
+                    fault.set(String::new());
+                    work.update(|w| edit(w, Edit::Bring(Some(text))));
+                }
+                Err(why) => fault.set(format!("{name}: {why}.")),
+            }
+        });
+    };
+    let chosen = move |_| {
+        if let Some(input) = input.get_untracked() {
+            handed::chosen(&input).into_iter().for_each(take);
+            input.set_value("");
+        }
+    };
+    view! {
+        {move || own.get().map(|name| view! {
+            <p>{format!("All of it is asked on {name}, whose file goes along.")}</p>
+            <button type="button" class="do slim" on:click=move |_| work.update(|w| edit(w, Edit::Bring(None)))>
+                "Leave that instrument out"
+            </button>
+        })}
+        <label class="do slim class-files">
+            "An instrument file of your own"
+            <input type="file" class="unseen" accept=".toml" node_ref=input on:change=chosen />
+        </label>
+        <div role="status">
+            {move || (!fault.with(String::is_empty)).then(|| view! { <p class="fault">{fault.get()}</p> })}
+        </div>
+    }
+}
+
+/// The criteria of the work's exercises with their weights.
+#[component]
+fn Criteria(work: RwSignal<Assignment>) -> impl IntoView {
+    let asked = Memo::new(move |_| work.with(|w| (w.items.clone(), w.instrument.clone())));
+    let names = Memo::new(move |_| {
+        asked.track();
+        let all = work.with_untracked(criteria);
+        all.into_iter().map(|(name, _)| name).collect::<Vec<_>>()
+    });
+    let one = move |name: String| {
+        let (own, label) = (name.clone(), name.clone());
+        let weight = Signal::derive(move || work.with(|w| w.weights.get(&own).map_or(1, |w| i32::from(*w))));
+        let count = StoredValue::new(name);
+        let change = move |to: i32| {
+            let to = u8::try_from(to).unwrap_or(1);
+            work.update(|w| edit(w, Edit::Count(count.get_value(), to)));
+        };
+        view! {
+            <Stepper name=label value=weight least=0 most=Signal::stored(10) step=1 unit=" ×" on_change=change />
+        }
+    };
+    move || {
+        let names = names.get();
+        if names.is_empty() {
+            return view! { <p class="soft">"Add an exercise first."</p> }.into_any();
+        }
+        view! { <div class="class-weights">{names.into_iter().map(one).collect_view()}</div> }.into_any()
     }
 }
 

@@ -4,12 +4,16 @@ use super::learnt::{Keeping, Learnt, today};
 use crate::app::{Command, View};
 use crate::teach::course;
 use crate::teach::lesson::Head;
-use crate::teach::progress::Mastery;
+use crate::teach::progress::{Mastery, Progress};
+use crate::teach::review;
 use crate::teach::scorm::Content;
 use crate::ui::class::SavePackage;
 use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::Page;
 use leptos::prelude::*;
+
+/// The most skills that are named as due.
+const NAMED: usize = 3;
 
 /// The parts and their lessons in order.
 #[component]
@@ -17,20 +21,12 @@ pub(super) fn CoursePath() -> impl IntoView {
     let packed = Reporting::here().content().is_some();
     let heads = course::heads();
     let mut parts: Vec<(String, Vec<Head>)> = Vec::new();
-    for head in heads {
+    for head in heads.clone() {
         match parts.last_mut() {
             Some((name, lessons)) if *name == head.part => lessons.push(head),
             _ => parts.push((head.part.clone(), vec![head])),
         }
     }
-    let part = |(name, lessons): (String, Vec<Head>)| {
-        view! {
-            <section class="course-part">
-                <h2>{name}</h2>
-                <ol class="course-lessons">{lessons.into_iter().map(|head| view! { <Step head /> }).collect_view()}</ol>
-            </section>
-        }
-    };
     view! {
         <div class="course">
             <h1>{course::TITLE}</h1>
@@ -38,11 +34,58 @@ pub(super) fn CoursePath() -> impl IntoView {
                 "A song comes with a hole of eight bars in it. In these lessons you learn to read its numbers, find them on the neck, and fill the hole with something worth keeping."
             </p>
             <Standings />
+            <NextStep heads />
             <Due />
-            {parts.into_iter().map(part).collect_view()}
+            {parts.into_iter().map(|(name, lessons)| view! { <Part name lessons /> }).collect_view()}
             <Keeping />
             {(!packed).then(|| view! { <ForTeachers /> })}
         </div>
+    }
+}
+
+/// The one thing to do next: the first lesson, or the first that was not worked through.
+#[component]
+fn NextStep(heads: Vec<Head>) -> impl IntoView {
+    let page = Page::here();
+    let learnt = Learnt::here();
+    move || {
+        let next = learnt.with(|p| heads.iter().find(|h| !p.is_finished(&h.id)).cloned())?;
+        let word = if learnt.with(Progress::is_empty) {
+            "Begin"
+        } else {
+            "Go on"
+        };
+        let id = next.id.clone();
+        Some(view! {
+            <div class="course-next">
+                <button type="button" class="go" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>
+                    {format!("{word}: {}", next.title)}
+                </button>
+                <span class="small soft">{format!("{} minutes", next.minutes)}</span>
+            </div>
+        })
+    }
+}
+
+/// A part of the course, how far one is with it, and its lessons.
+#[component]
+fn Part(name: String, lessons: Vec<Head>) -> impl IntoView {
+    let learnt = Learnt::here();
+    let own = lessons.clone();
+    let far = Memo::new(move |_| learnt.with(|p| p.of_lessons(&own)));
+    let begun = move || learnt.with(|p| !p.is_empty());
+    let done = move || far.with(|f| f.read + f.shown);
+    let all = move || far.with(|f| f.lessons + f.skills);
+    let label = format!("{name}: how far you are");
+    view! {
+        <section class="course-part">
+            <h2>{name}</h2>
+            {move || begun().then(|| view! {
+                <p class="small soft">{far.with(|f| f.words())}</p>
+                <progress class="course-far" aria-label=label.clone() max=all value=done></progress>
+            })}
+            <ol class="course-lessons">{lessons.into_iter().map(|head| view! { <Step head /> }).collect_view()}</ol>
+        </section>
     }
 }
 
@@ -92,31 +135,37 @@ fn Step(head: Head) -> impl IntoView {
     }
 }
 
-/// What was learnt and is to be met again, by lesson.
+/// What was learnt and is to be met again.
 #[component]
 fn Due() -> impl IntoView {
     let page = Page::here();
     let learnt = Learnt::here();
-    let lessons = move || {
-        let due: Vec<String> = learnt.with(|p| p.due(today()).into_iter().map(str::to_owned).collect());
-        let again = |head: &Head| head.skills.iter().any(|skill| due.contains(skill));
-        course::heads().into_iter().filter(again).take(3).collect::<Vec<_>>()
-    };
-    let one = move |head: Head| {
-        let id = head.id.clone();
-        view! {
-            <button type="button" class="do" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>{head.title}</button>
-        }
-    };
+    let due = Memo::new(move |_| {
+        learnt.with(|p| {
+            let due = p.of_the_course();
+            due.due(today()).into_iter().map(str::to_owned).collect::<Vec<_>>()
+        })
+    });
+    let review = move |_| page.act(Command::OpenLesson(Some(review::ID.to_owned())));
     move || {
-        let lessons = lessons();
-        (!lessons.is_empty()).then(|| {
-            view! {
-                <section class="course-part">
-                    <h2>"To be met again today"</h2>
-                    <div class="line-up">{lessons.into_iter().map(one).collect_view()}</div>
-                </section>
-            }
+        let due = due.get();
+        let words = match due.len() {
+            0 => return None,
+            count @ 1..=NAMED => format!("{}.", due.get(..count).unwrap_or_default().join(", ")),
+            count => format!(
+                "{}, and {} more.",
+                due.get(..NAMED).unwrap_or_default().join(", "),
+                count - NAMED
+            ),
+        };
+        Some(view! {
+            <section class="course-part" aria-label="Due today">
+                <h2>"To be met again today"</h2>
+                <p class="soft">{words}</p>
+                <button type="button" class="do" on:click=review>
+                    {if due.len() == 1 { "Meet it again".to_owned() } else { format!("Meet {} again", due.len().min(review::MOST)) }}
+                </button>
+            </section>
         })
     }
 }

@@ -1,18 +1,22 @@
 //! What has been learnt: kept on the device, shown on the path, taken away or erased.
 
-use crate::platform::{files, moment, storage};
+use crate::platform::{files, handed, moment, storage};
 use crate::teach::exercise::Mark;
 use crate::teach::progress::{Day, Progress};
 use crate::teach::scorm::{Report, resume_progress};
 use crate::ui::reporting::Reporting;
 use crate::ui::state::Page;
+use leptos::html::Input;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use web_sys::Blob;
 
 /// Where it is kept.
 const KEPT: &str = "leadbar-learnt";
 /// What the exported file is called.
 const FILE: &str = "leadbar-progress.json";
+/// The largest file that is looked into, in bytes; progress is some thousand.
+const MOST_FILE: u64 = 1 << 20;
 
 /// The student's progress, to be had anywhere below the course.
 #[derive(Clone, Copy)]
@@ -60,6 +64,11 @@ impl Learnt {
         self.progress.with(read)
     }
 
+    /// What is read of it, once.
+    pub(super) fn untracked<T>(self, read: impl FnOnce(&Progress) -> T) -> T {
+        self.progress.with_untracked(read)
+    }
+
     /// Notes a marked answer.
     pub(super) fn note(self, page: Page, skill: &str, mark: &Mark, hinted: bool) {
         self.change(page, |progress| progress.note(skill, mark, hinted, moment::today()));
@@ -86,7 +95,7 @@ pub(super) fn today() -> Day {
     moment::today()
 }
 
-/// Saving and erasing.
+/// Saving, bringing in and erasing.
 #[component]
 pub(super) fn Keeping() -> impl IntoView {
     let page = Page::here();
@@ -104,7 +113,7 @@ pub(super) fn Keeping() -> impl IntoView {
         sure.set(false);
         learnt.change(page, |progress| *progress = Progress::default());
     };
-    let shown = move || !learnt.with(Progress::is_empty);
+    let there = move || !learnt.with(Progress::is_empty);
     let choice = move || {
         if sure.get() {
             view! {
@@ -117,25 +126,77 @@ pub(super) fn Keeping() -> impl IntoView {
             .into_any()
         } else {
             view! {
-                <div class="line-up">
-                    <button type="button" class="do" on:click=save>"Save as a file"</button>
-                    <button type="button" class="do" on:click=move |_| sure.set(true)>"Erase"</button>
+                <div class="line-up course-keeping">
+                    {move || there().then(|| view! {
+                        <button type="button" class="do" on:click=save>"Save as a file"</button>
+                    })}
+                    <BringIn />
+                    {move || there().then(|| view! {
+                        <button type="button" class="do" on:click=move |_| sure.set(true)>"Erase"</button>
+                    })}
                 </div>
             }
             .into_any()
         }
     };
-    move || {
-        shown().then(|| {
-            view! {
-                <section class="course-part">
-                    <h2>"Your progress"</h2>
-                    <p class="soft">
-                        {if learnt.reporting.keeps() { "Your learning platform keeps it." } else { "It stays on this device." }}
-                    </p>
-                    {choice}
-                </section>
-            }
-        })
+    let where_it_is = move || match (there(), learnt.reporting.keeps()) {
+        (_, true) => "Your learning platform keeps it.",
+        (true, _) => "It stays on this device. Save it to go on elsewhere, or bring in what you saved there.",
+        (false, _) => "Nothing yet. Have you learnt on another device? Bring in the file you saved there.",
+    };
+    view! {
+        <section class="course-part" aria-label="Your progress">
+            <h2>"Your progress"</h2>
+            <p class="soft">{where_it_is}</p>
+            {choice}
+        </section>
     }
+}
+
+/// Takes in progress that was saved, here or elsewhere; a file that is none is named with what is wrong.
+#[component]
+fn BringIn() -> impl IntoView {
+    let page = Page::here();
+    let learnt = Learnt::here();
+    let input = NodeRef::<Input>::new();
+    let fault = RwSignal::new(String::new());
+    let take = move |file: handed::Handed| {
+        spawn_local(async move {
+            let name = file.name();
+            match brought(&file).await {
+                Ok(progress) => {
+                    let (skills, lessons) = progress.counts();
+                    learnt.change(page, |own| own.merge(&progress));
+                    fault.set(String::new());
+                    page.say(format!(
+                        "Brought in from {name}: {skills} skills and {lessons} lessons."
+                    ));
+                }
+                Err(why) => fault.set(format!("{name}: {why}.")),
+            }
+        });
+    };
+    let chosen = move |_| {
+        if let Some(input) = input.get_untracked() {
+            handed::chosen(&input).into_iter().for_each(take);
+            input.set_value("");
+        }
+    };
+    view! {
+        <label class="do class-files">
+            "Bring in a file"
+            <input type="file" class="unseen" accept=".json,application/json" node_ref=input on:change=chosen />
+        </label>
+        <div role="status">
+            {move || (!fault.with(String::is_empty)).then(|| view! { <p class="fault">{fault.get()}</p> })}
+        </div>
+    }
+}
+
+async fn brought(file: &handed::Handed) -> Result<Progress, String> {
+    if file.size() > MOST_FILE {
+        return Err("it is far larger than a file of progress".to_owned());
+    }
+    let text = String::from_utf8(file.bytes().await).map_err(|_| "it is no text".to_owned())?;
+    Progress::import(&text).map_err(|e| e.to_string())
 }

@@ -9,15 +9,18 @@ mod neck;
 mod pass;
 mod practice;
 mod prose;
+mod review;
 
 use crate::app::Command;
 use crate::teach::course as shipped;
+use crate::teach::review as due;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use course::CoursePath;
 use learnt::Learnt;
 use leptos::prelude::*;
 use lesson::LessonPage;
+use review::ReviewPage;
 
 /// The course, or the lesson that is open.
 #[component]
@@ -36,6 +39,7 @@ pub(super) fn LearnView() -> impl IntoView {
     });
     move || match open.get() {
         None => view! { <CoursePath /> }.into_any(),
+        Some(id) if id == due::ID => view! { <ReviewPage /> }.into_any(),
         Some(id) => match shipped::lesson(&id) {
             Some(lesson) => view! { <LessonPage lesson /> }.into_any(),
             None => view! { <NoLesson /> }.into_any(),
