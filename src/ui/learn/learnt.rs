@@ -168,9 +168,7 @@ fn BringIn() -> impl IntoView {
                     let (skills, lessons) = progress.counts();
                     learnt.change(page, |own| own.merge(&progress));
                     fault.set(String::new());
-                    page.say(format!(
-                        "Brought in from {name}: {skills} skills and {lessons} lessons."
-                    ));
+                    page.say(format!("Brought in from {name}. Skills: {skills}, lessons: {lessons}."));
                 }
                 Err(why) => fault.set(format!("{name}: {why}.")),
             }
