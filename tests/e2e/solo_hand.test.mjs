@@ -141,3 +141,50 @@ describe("editing by hand", () => {
     await assertSound(page);
   });
 });
+
+describe("attitudes of one's own and the story of a pass", () => {
+  let stage;
+  before(async () => (stage = await start()));
+  after(() => stage?.close());
+  const button = (page, name) => page.getByRole("button", { name, exact: true });
+
+  test("a mixture is saved under a name, taken again after a reload, renamed and let go", async () => {
+    const page = await stage.open({ size: PHONE });
+    await page.locator(".move-change").first().waitFor();
+    await page.getByRole("combobox", { name: "Mixed with" }).selectOption({ label: "Blues" });
+    await page.getByRole("slider", { name: "How much of it" }).fill("30");
+    await page.getByRole("textbox", { name: "Save this mixture as" }).fill("Late set");
+    await button(page, "Save").click();
+    const own = page.getByRole("list", { name: "Your own attitudes" });
+    const late = own.getByRole("button", { name: "Late set", exact: true });
+    assert.equal(await late.getAttribute("aria-pressed"), "true");
+    assert.deepEqual(await axeFaults(page), []);
+    await page.getByRole("combobox", { name: "Mixed with" }).selectOption("");
+    assert.equal(await late.getAttribute("aria-pressed"), "false");
+    await page.waitForTimeout(800);
+    await page.reload();
+    await late.click();
+    assert.equal(await page.getByRole("slider", { name: "How much of it" }).inputValue(), "30");
+    await button(page, "Rename Late set").click();
+    await page.getByRole("textbox", { name: "New name" }).fill("Last call");
+    await page.keyboard.press("Enter");
+    await own.getByRole("button", { name: "Last call", exact: true }).waitFor();
+    await button(page, "Let Last call go").click();
+    await own.waitFor({ state: "detached" });
+    await button(page, "Undo").first().click();
+    await own.getByRole("button", { name: "Last call", exact: true }).waitFor();
+    await assertSound(page);
+  });
+
+  test("how a pass came about is copied as tab with every change", async () => {
+    const page = await stage.open({ size: DESK, permissions: ["clipboard-read", "clipboard-write"] });
+    await page.locator(".move-change").nth(2).click();
+    await page.locator("#change .offer input").nth(1).click();
+    await button(page, "Keep this").click();
+    await button(page, "Copy how it came about, as tab").click();
+    await page.getByText(/^Copied: every pass/).waitFor();
+    const text = await page.evaluate(() => navigator.clipboard.readText());
+    assert.match(text, /^Pass 1: Drafted, [\s\S]*bar 1 [\s\S]*Pass 2: Bar \d+: [\s\S]*count/);
+    await assertSound(page);
+  });
+});

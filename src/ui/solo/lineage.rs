@@ -100,7 +100,7 @@ fn row(page: Page, branch: Branch, kept: &Kept) -> impl IntoView + use<> {
                 type="button"
                 class="tool"
                 prop:disabled=is
-                aria-label=format!("Compare with pass {number}")
+                aria-label=format!("A/B: compare with pass {number}")
                 aria-pressed=move || if other() { "true" } else { "false" }
                 on:click=compare
             >
