@@ -2,6 +2,10 @@
 //!
 //! *Invariant:* of two passes the louder one is turned down; none is ever turned up.
 
+mod neck;
+
+pub use neck::{NeckMark, Whose, on_neck};
+
 use super::passes::Chosen;
 use crate::solo::{Kind, Move, Pass};
 use crate::sound::loudness::{LoudnessError, Meter};
@@ -180,7 +184,7 @@ mod tests {
     use crate::steel::Instrument;
     use crate::theory::chart;
 
-    fn scene() -> AskOffers {
+    pub(super) fn scene() -> AskOffers {
         let song = chart::parse("key D, 100; 1 4 5 1 / 6- 4 5 1").chart.timeline();
         let instrument = Instrument::shipped("e9").unwrap();
         let ask = planning::Ask {

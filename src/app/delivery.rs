@@ -18,7 +18,8 @@ use crate::sound::loudness::{Loudness, Lufs};
 use crate::sound::mix::Decibels;
 use crate::sound::render::{Brief, Levels, Render, RenderError, Stem};
 use crate::sound::score::SampleRate;
-use crate::theory::Seconds;
+use crate::steel::Instrument;
+use crate::theory::{Seconds, Timeline};
 use names::Names;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -109,12 +110,12 @@ pub struct TakeLine {
 impl TakeLine {
     /// The lines of a take.
     #[must_use]
-    pub fn of(shown: &Shown) -> Vec<Self> {
-        let line = |line: &super::passes::MoveLine| Self {
+    pub fn of(shown: &Shown, song: &Timeline, instrument: &Instrument) -> Vec<Self> {
+        let line = |(index, line): (usize, &super::passes::MoveLine)| Self {
             bar: line.bar,
-            words: format!("{}: {}", line.name, line.why),
+            words: format!("{}: {}", line.name, shown.why(index, song, instrument)),
         };
-        shown.moves.iter().map(line).collect()
+        shown.moves.iter().enumerate().map(line).collect()
     }
 }
 

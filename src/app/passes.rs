@@ -25,7 +25,7 @@ impl Default for Chosen {
     }
 }
 
-/// One move with its reason.
+/// One move, as it is listed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MoveLine {
     /// When it begins.
@@ -36,8 +36,6 @@ pub struct MoveLine {
     pub bar: usize,
     /// What it is called.
     pub name: String,
-    /// Why it is there.
-    pub why: String,
     /// Whether it stays as it is.
     pub locked: bool,
 }
@@ -73,12 +71,11 @@ impl Shown {
         let limits = feels::limits()?;
         let performance = pass.performance(instrument, limits, song.tempo);
         let bar = |at: Beats| song.bar_index_at(at + Beats(1e-6)).map_or(1, |b| b + 1);
-        let line = |(index, action): (usize, &Arc<Move>)| MoveLine {
+        let line = |action: &Arc<Move>| MoveLine {
             at: action.at,
             end: action.end(),
             bar: bar(action.at),
             name: action.kind.name().to_owned(),
-            why: reasons::why(pass, index, song, instrument),
             locked: action.locked,
         };
         let breach = |breach: playable::Breach| BreachLine {
@@ -87,7 +84,7 @@ impl Shown {
             words: breach.trouble.to_string(),
         };
         Some(Self {
-            moves: pass.moves.iter().enumerate().map(line).collect(),
+            moves: pass.moves.iter().map(line).collect(),
             breaches: playable::report(&performance, instrument, song.tempo, limits)
                 .into_iter()
                 .map(breach)
@@ -95,6 +92,12 @@ impl Shown {
             performance: Arc::new(performance),
             pass: Arc::clone(pass),
         })
+    }
+
+    /// Why the move at `index` is there; worked out when it is asked, for a long solo has many.
+    #[must_use]
+    pub fn why(&self, index: usize, song: &Timeline, instrument: &Instrument) -> String {
+        reasons::why(&self.pass, index, song, instrument)
     }
 
     /// The move in force at `at`, or the last one before it.

@@ -8,6 +8,7 @@ use super::tuning::Tuning;
 use crate::solo::request::Request;
 use crate::steel::instrument::parse;
 use crate::steel::{ChangeId, Instrument};
+use crate::theory::Timeline;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -146,6 +147,12 @@ impl Work {
             recording: None,
             attitudes: Attitudes::default(),
         }
+    }
+
+    /// Whether a kept pass was made over the song in hand, `song`: its chart need not be read where it is the same text.
+    #[must_use]
+    pub fn is_over(&self, kept: &Kept, song: &Timeline) -> bool {
+        kept.chart == self.chart || kept.is_over(song)
     }
 
     /// The request as the planner is to read it: what the instrument has not got is avoided too.

@@ -8,13 +8,14 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, KeyboardEvent};
 
 /// The keys and what they do, as the help tells them.
-pub(super) const KEYS: [(&str, &str); 9] = [
+pub(super) const KEYS: [(&str, &str); 10] = [
     ("Space", "Play, stop"),
     ("Home", "Back to the start"),
     ("← →", "A bar back, a bar on"),
     ("− +", "Slower, faster"),
     ("L", "Loop on, loop off"),
     ("C", "Change the move that sounds"),
+    ("H", "Take that move in hand"),
     ("Ctrl Z", "Undo"),
     ("Ctrl Shift Z", "Do it again"),
     ("?", "This help"),
@@ -55,6 +56,7 @@ fn press(page: Page, event: &KeyboardEvent) -> bool {
         "+" | "=" => super::transport::faster(page, 5),
         "l" | "L" => super::playing::toggle_loop(page),
         "c" | "C" => super::changing::here(page),
+        "h" | "H" => super::proposing::take_here(page),
         "Escape" if untrack(|| super::proposing::is_on(page)) => super::proposing::leave(page),
         "?" => super::help::open(),
         _ => return false,

@@ -19,6 +19,7 @@ mod icons;
 mod keeping;
 mod keys;
 mod lanes;
+mod later;
 mod learn;
 mod neck;
 mod playing;

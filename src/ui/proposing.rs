@@ -10,7 +10,7 @@ use super::state::Page;
 use crate::app::by_hand::{Handle, InHand, Setting, TypedBar, grid};
 use crate::app::jobs::{Job, News, Product};
 use crate::app::proposal::{AskMends, Proposal};
-use crate::app::{Command, Shown, feels, revising};
+use crate::app::{Command, Shown, View, feels, revising};
 use crate::exchange::tab::TabProblem;
 use crate::platform::worker::Newest;
 use crate::solo::{Move, Offer, Pass, Performance};
@@ -146,6 +146,14 @@ pub(super) fn connect(page: Page) {
 
 /// Takes a move of the chosen pass in hand.
 pub(super) fn take(page: Page, index: usize) {
+    let locked = page.chosen.with_untracked(|shown| {
+        shown
+            .as_ref()
+            .is_some_and(|s| s.moves.get(index).is_some_and(|line| line.locked))
+    });
+    if locked {
+        return page.say("This move is locked: it stays as it is. Unlock it to change it.");
+    }
     playing::stop(page);
     page.changing.leave();
     page.proposing.leave();
@@ -155,6 +163,15 @@ pub(super) fn take(page: Page, index: usize) {
         steps: Vec::new(),
     }));
     show_lanes();
+}
+
+/// Takes the move at the place that is shown in hand, where the solo is.
+pub(super) fn take_here(page: Page) {
+    let at = page.playing.at.get_untracked();
+    let index = page.chosen.with_untracked(|shown| shown.as_ref()?.move_at(at));
+    if let Some(index) = index.filter(|_| page.desk.with_untracked(|d| d.view == View::Solo)) {
+        take(page, index);
+    }
 }
 
 /// Asks with the stroke in hand.

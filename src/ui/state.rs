@@ -99,7 +99,7 @@ impl Page {
             Chosen::Kept(index) => {
                 let kept = work.with(|w| w.kept.get(index).cloned())?;
                 let (song, instrument) = (song.get()?, instrument.get()?);
-                let fits = kept.instrument == instrument.id && kept.is_over(&song);
+                let fits = kept.instrument == instrument.id && work.with(|w| w.is_over(&kept, &song));
                 let pass = fits.then(|| Arc::new(kept.pass.clone()))?;
                 Shown::of(&pass, &song, &instrument).map(Arc::new)
             }

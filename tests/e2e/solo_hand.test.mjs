@@ -108,7 +108,7 @@ describe("editing by hand", () => {
   test("a bar is typed as tab, faults told by line and column", async () => {
     const page = await opened(PHONE);
     await page.locator(".move-change").nth(1).click();
-    await page.getByRole("button", { name: /^Type bar/ }).click();
+    await page.locator("#change").getByRole("button", { name: /^Type bar/ }).click();
     const field = page.getByRole("textbox", { name: /as tab/ });
     const text = await field.inputValue();
     assert.match(text, /count/);
@@ -185,6 +185,30 @@ describe("attitudes of one's own and the story of a pass", () => {
     await page.getByText(/^Copied: every pass/).waitFor();
     const text = await page.evaluate(() => navigator.clipboard.readText());
     assert.match(text, /^Pass 1: Drafted, [\s\S]*bar 1 [\s\S]*Pass 2: Bar \d+: [\s\S]*count/);
+    await assertSound(page);
+  });
+});
+
+describe("where two passes differ on the neck", () => {
+  let stage;
+  before(async () => (stage = await start()));
+  after(() => stage?.close());
+
+  test("it is drawn and told, this pass and the other apart by shape", async () => {
+    const page = await stage.open({ size: PHONE });
+    await page.locator(".move-change").first().waitFor();
+    await page.getByRole("combobox", { name: "Compare with" }).selectOption({ label: "draft 2" });
+    const neck = page.locator(".neck-diff");
+    await neck.waitFor();
+    const told = await neck.getAttribute("aria-label");
+    assert.match(told, /(this pass|the other): string \d+ fret \d+/);
+    const marks = await neck.locator(".diff-here, .diff-there, .diff-both").count();
+    assert.equal(marks, told.match(/string \d+/g).length, "every mark is told");
+    const differences = page.getByRole("list", { name: "Where they differ" }).getByRole("button");
+    assert.ok((await differences.count()) >= 1);
+    await differences.last().click();
+    assert.equal(await differences.last().getAttribute("aria-pressed"), "true");
+    assert.deepEqual(await axeFaults(page), []);
     await assertSound(page);
   });
 });

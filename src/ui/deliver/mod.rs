@@ -193,7 +193,7 @@ fn order(page: Page) -> Option<Order> {
         chart: page.work.with(|w| std::sync::Arc::clone(&w.chart)),
         take,
         take_words: take_words(take),
-        notes: TakeLine::of(&shown),
+        notes: TakeLine::of(&shown, &song, &instrument),
         wishes: desk.delivery,
         brief,
         written: Moment::EARLIEST,

@@ -38,6 +38,11 @@ pub(in crate::ui) fn ChangeSheet() -> impl IntoView {
             changing.leave();
         }
     };
+    let why = move || {
+        let (index, song, instrument) = (changing.index.get()?, page.song.get()?, page.instrument.get()?);
+        page.chosen
+            .with(|shown| Some(shown.as_ref()?.why(index, &song, &instrument)))
+    };
     let head = move || line.with(|line| line.as_ref().map(|l| format!("{}, bar {}", l.name, l.bar)));
     view! {
         <div class="sheet change" id="change" popover="auto" role="dialog" aria-label="Change one thing" node_ref=sheet on:toggle=closed>
@@ -48,7 +53,7 @@ pub(in crate::ui) fn ChangeSheet() -> impl IntoView {
                     <Icon sign=Sign::Close />
                 </button>
             </div>
-            <p class="small soft">{move || line.with(|line| line.as_ref().map(|l| l.why.clone()))}</p>
+            <p class="small soft">{why}</p>
             {move || match line.with(|line| line.as_ref().is_some_and(|l| l.locked)) {
                 true => view! { <p class="hint small">"Locked: it stays as it is. Unlock it to change it."</p> }.into_any(),
                 false => view! { <Hands line /><Offers /> }.into_any(),

@@ -1,16 +1,20 @@
 //! Comparing: another pass beside the one that is looked at, heard from the same place and equally loud.
 
+use super::compare_neck::CompareNeck;
 use crate::app::Command;
-use crate::app::compare::{Difference, differences};
+use crate::app::compare::{Difference, differences, on_neck};
 use crate::app::passes::Chosen;
 use crate::app::revising;
 use crate::ui::controls::{Choice, words};
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
+use std::sync::Arc;
 
 /// How many kept passes the list offers; any other is reached in the tree.
 const LISTED: usize = 12;
+/// How many differences are listed: two drafts of a long song differ everywhere, and the toothed line tells the rest.
+const MOST_ROWS: usize = 24;
 
 /// The list of passes to compare with, the switch, and where they differ.
 #[component]
@@ -62,29 +66,55 @@ pub(super) fn Compare() -> impl IntoView {
     }
 }
 
-/// Where the two differ: a tap plays from about a bar before.
+/// Where the two differ: a tap plays from about a bar before, and shows it on the neck.
 #[component]
 fn Where() -> impl IntoView {
     let page = Page::here();
     let found = found(page);
-    let row = move |difference: Difference| {
+    let picked = RwSignal::new(0_usize);
+    Effect::new(move || {
+        found.track();
+        picked.set(0);
+    });
+    let row = move |(index, difference): (usize, Difference)| {
         let words = format!("Bar {}: {}", difference.bar, difference.words);
         let hear = move |_| {
+            picked.set(index);
             if let Some(song) = page.song.get_untracked() {
                 playing::play_from(page, revising::context(&song, difference.from..difference.to).start);
             }
         };
-        view! { <li><button type="button" class="place" on:click=hear>{words}</button></li> }
+        let is = move || picked.get() == index;
+        view! {
+            <li>
+                <button type="button" class="place" aria-pressed=move || if is() { "true" } else { "false" } on:click=hear>{words}</button>
+            </li>
+        }
+    };
+    let marks = Memo::new(move |_| {
+        let both = page.chosen.get().zip(page.other.get()).zip(page.instrument.get());
+        found.with(|found| match (both, found.get(picked.get())) {
+            (Some(((here, there), instrument)), Some(difference)) => {
+                on_neck(&here.pass, &there.pass, difference, &instrument)
+            }
+            _ => Vec::new(),
+        })
+    });
+    let neck = move || {
+        let first = page.instrument.get_untracked()?;
+        let instrument = Signal::derive(move || page.instrument.get().unwrap_or_else(|| Arc::clone(&first)));
+        Some(view! { <CompareNeck marks instrument /> })
     };
     view! {
         <ul class="small differences" aria-label="Where they differ">
-            {move || found.get().into_iter().map(row).collect_view()}
+            {move || found.get().into_iter().take(MOST_ROWS).enumerate().map(row).collect_view()}
         </ul>
+        {neck}
         <p class="small soft">
             {move || match (found.with(Vec::is_empty), page.balance.get().is_some()) {
                 (true, _) => "Both do the same.",
-                (false, true) => "The toothed line marks where they differ. Both are played equally loud.",
-                (false, false) => "The toothed line marks where they differ.",
+                (false, true) => "The toothed line marks where they differ. On the neck a square is this pass, a circle the other, a dot both. Both are played equally loud.",
+                (false, false) => "The toothed line marks where they differ. On the neck a square is this pass, a circle the other, a dot both.",
             }}
         </p>
     }

@@ -5,6 +5,7 @@ mod ask;
 mod attitude;
 mod change;
 mod compare;
+mod compare_neck;
 mod hand;
 mod lineage;
 mod listener;
@@ -17,6 +18,7 @@ use crate::app::{Command, Shown, View};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
+use crate::ui::later::{Later, later};
 use crate::ui::rehearsing::here;
 use crate::ui::state::Page;
 use crate::ui::{Lanes, TabSheet};
@@ -75,10 +77,10 @@ fn Workbench() -> impl IntoView {
                 <Remarks />
             </div>
             <Ask />
-            <TabPart />
-            <Moves />
-            <Listener />
-            <Tree />
+            <Later><TabPart /></Later>
+            <Later><Moves /></Later>
+            <Later><Listener /></Later>
+            <Later><Tree /></Later>
         </div>
     }
 }
@@ -194,15 +196,26 @@ fn TabPart() -> impl IntoView {
         page,
         || (),
         move |shown, song, instrument| {
-            let performance = Signal::derive(move || Arc::clone(&shown.get().performance));
+            // Drawn after the lanes, in a task of its own; all it is drawn from changes together.
+            let all = later(move || (Arc::clone(&shown.get().performance), song.get(), instrument.get()));
+            let performance = Signal::derive(move || all.with(|all| Arc::clone(&all.0)));
+            let song = Signal::derive(move || all.with(|all| Arc::clone(&all.1)));
+            let instrument = Signal::derive(move || all.with(|all| Arc::clone(&all.2)));
             let position = Signal::derive(move || Some(page.playing.at.get()));
             let rehearsal = here(page);
             let hidden = Signal::derive(move || rehearsal.with(|r| r.hidden));
+            let here_bar = Memo::new(move |_| {
+                let at = page.playing.at.get();
+                song.with(|song| song.bar_index_at(at).unwrap_or_default())
+            });
             let limb = Signal::derive(move || rehearsal.with(|r| r.limb));
             view! {
                 <section aria-label="Tab">
                     <h2>"Tab"</h2>
                     <TabSheet performance timeline=song instrument position hidden limb spots=spots(page) on_seek=move |at| playing::seek(page, at) on_point=move |at| changing::point(page, at) />
+                    <button type="button" class="do slim" on:click=move |_| proposing::type_bar(page, here_bar.get())>
+                        {move || format!("Type bar {}", here_bar.get() + 1)}
+                    </button>
                 </section>
             }
         },

@@ -154,7 +154,7 @@ pub(super) fn BringBack() -> impl IntoView {
             let kept = w.kept.get(index)?;
             let over = page
                 .song
-                .with(|song| song.as_ref().is_some_and(|song| kept.is_over(song)));
+                .with(|song| song.as_ref().is_some_and(|song| w.is_over(kept, song)));
             let chart = (!over).then(|| kept.chart.to_string());
             let instrument = (kept.instrument != w.rig.instrument).then(|| kept.instrument.clone());
             (chart.is_some() || instrument.is_some()).then_some((index, chart, instrument))
@@ -194,7 +194,7 @@ pub(super) fn note(page: Page) -> String {
             Some(kept)
                 if !page
                     .song
-                    .with(|song| song.as_ref().is_some_and(|song| kept.is_over(song))) =>
+                    .with(|song| song.as_ref().is_some_and(|song| w.is_over(kept, song))) =>
             {
                 "This pass was kept over other bars than those that are open.".to_owned()
             }

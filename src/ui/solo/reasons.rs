@@ -1,8 +1,10 @@
 //! Why each move is there: the one that sounds, and all of them.
 
+use crate::app::Shown;
 use crate::app::passes::MoveLine;
 use crate::ui::follow::{Axis, Follow};
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::later::later;
 use crate::ui::state::Page;
 use crate::ui::{changing, playing};
 use leptos::prelude::*;
@@ -10,13 +12,22 @@ use std::sync::Arc;
 use wasm_bindgen::JsCast;
 
 /// How many rows of the list are made at once.
-const AT_ONCE: usize = 64;
+const AT_ONCE: usize = 16;
 
 /// Which move is in force at the place that is shown.
 fn current(page: Page) -> Memo<Option<usize>> {
     Memo::new(move |_| {
         let at = page.playing.at.get();
         page.chosen.with(|shown| shown.as_ref()?.move_at(at))
+    })
+}
+
+/// Why a move of the chosen pass is there.
+fn why(page: Page, index: Memo<Option<usize>>) -> Memo<Option<String>> {
+    Memo::new(move |_| {
+        let (index, song, instrument) = (index.get()?, page.song.get()?, page.instrument.get()?);
+        page.chosen
+            .with(|shown| Some(shown.as_ref()?.why(index, &song, &instrument)))
     })
 }
 
@@ -31,7 +42,9 @@ pub(super) fn Now() -> impl IntoView {
                 .with(|shown| Some(read(shown.as_ref()?.moves.get(here.get()?)?)))
         }
     };
-    let (name, why) = (line(|m| m.name.clone()), line(|m| m.why.clone()));
+    let name = line(|m| m.name.clone());
+    let reason = why(page, here);
+    let why = move || reason.get();
     let waits = move || page.drafting.working.get() && page.chosen.with(Option::is_none);
     view! {
         <section class="now" aria-label="The move that sounds">
@@ -50,6 +63,7 @@ pub(super) fn Moves() -> impl IntoView {
         let is = move || here.get() == Some(index);
         let at = line.at;
         let about = format!("Change bar {}, {}", line.bar, line.name);
+        let why = why(page, Memo::new(move |_| Some(index))).get_untracked();
         let lock = line.locked.then(
             || view! { <span class="move-locked"><Icon sign=Sign::Lock /><span class="unseen">"locked"</span></span> },
         );
@@ -57,7 +71,7 @@ pub(super) fn Moves() -> impl IntoView {
             <li class:here=is>
                 <button type="button" aria-current=move || is().then_some("true") on:click=move |_| playing::play_from(page, at)>
                     <span class="move-bar">{line.bar}</span>
-                    <span class="move-text"><b>{line.name}{lock}</b><span>{line.why}</span></span>
+                    <span class="move-text"><b>{line.name}{lock}</b><span>{why}</span></span>
                 </button>
                 <button type="button" class="tool move-change" aria-label=about on:click=move |_| changing::look_at(page, index, at)>
                     <Icon sign=Sign::Change />
@@ -79,13 +93,7 @@ pub(super) fn Moves() -> impl IntoView {
             follow.show(Axis::Down, f64::from(row.offset_top()), 0.2, false);
         }
     });
-    let (many, rows) = by_and_by(page);
-    let rows = move || {
-        rows.with(|rows| {
-            let some = rows.1.iter().take(many.get()).cloned().enumerate();
-            some.map(|(index, line)| (rows.0, index, line)).collect::<Vec<_>>()
-        })
-    };
+    let rows = by_and_by(page);
     view! {
         <section aria-label="Every move and its reason">
             <h2>"Why each move"</h2>
@@ -107,29 +115,38 @@ pub(super) fn Moves() -> impl IntoView {
     }
 }
 
-/// The lines of the chosen pass, with the place of that pass in memory as its name, and how many of them are listed by
-/// now: a long solo's list is made a few rows a picture, so that nothing else waits for it.
-fn by_and_by(page: Page) -> (RwSignal<usize>, Memo<(usize, Vec<MoveLine>)>) {
-    let rows = Memo::new(move |_| {
-        page.chosen.with(|shown| {
-            let shown = shown.as_ref();
-            let name = shown.map_or(0, |s| Arc::as_ptr(s) as usize);
-            (name, shown.map(|s| s.moves.clone()).unwrap_or_default())
-        })
-    });
-    let many = RwSignal::new(AT_ONCE);
+/// The lines of the chosen pass, each with its place and the place of that pass in memory as its name; a long solo's
+/// list is made a few rows a picture, so that nothing else waits for it.
+fn by_and_by(page: Page) -> impl Fn() -> Vec<(usize, usize, MoveLine)> + Copy + Send + Sync {
+    let shown = later(move || page.chosen.get());
+    let name_of = |shown: &Option<Arc<Shown>>| shown.as_ref().map_or(0, |s| Arc::as_ptr(s) as usize);
+    // How many rows are listed by now, of which pass: those of another pass begin anew.
+    let listed = RwSignal::new((0, AT_ONCE));
+    let many = move |name: usize| {
+        let (of, many) = listed.get();
+        if of == name { many } else { AT_ONCE }
+    };
     Effect::new(move || {
-        rows.track();
-        many.set(AT_ONCE);
-    });
-    Effect::new(move || {
-        if many.get() < rows.with(|rows| rows.1.len()) {
+        let (name, all) = shown.with(|s| (name_of(s), s.as_ref().map_or(0, |s| s.moves.len())));
+        let many = many(name);
+        if many < all {
             request_animation_frame(move || {
-                many.try_update(|many| *many += AT_ONCE);
+                listed.try_set((name, many + AT_ONCE));
             });
         }
     });
-    (many, rows)
+    move || {
+        shown.with(|shown| {
+            let name = name_of(shown);
+            let lines = shown
+                .iter()
+                .flat_map(|s| &s.moves)
+                .take(many(name))
+                .cloned()
+                .enumerate();
+            lines.map(|(index, line)| (name, index, line)).collect()
+        })
+    }
 }
 
 /// Whether a body can play it.

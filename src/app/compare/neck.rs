@@ -1,0 +1,130 @@
+//! Where on the neck two passes differ: every string and fret that one of them, or both, plays in a stretch.
+
+use super::Difference;
+use crate::solo::Pass;
+use crate::solo::stroke::Stroke;
+use crate::steel::{Fret, Instrument, Stance, StringNumber, Travel};
+use crate::theory::Beats;
+
+/// Which of two passes plays something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Whose {
+    /// The one that is looked at.
+    Here,
+    /// The other one.
+    There,
+    /// Both do.
+    Both,
+}
+
+/// A string at a fret that is played.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NeckMark {
+    /// The string.
+    pub string: StringNumber,
+    /// The fret it comes to.
+    pub fret: Fret,
+    /// The pedals and levers that pull this string there, as "A" or "B½"; empty where none does.
+    pub pressed: String,
+    /// Who plays it.
+    pub whose: Whose,
+}
+
+/// What both passes play in the stretch of a difference, by string and fret.
+#[must_use]
+pub fn on_neck(here: &Pass, there: &Pass, difference: &Difference, instrument: &Instrument) -> Vec<NeckMark> {
+    let mut marks = played(here, difference, instrument, Whose::Here);
+    for other in played(there, difference, instrument, Whose::There) {
+        let same =
+            |own: &&mut NeckMark| (own.string, own.fret, &own.pressed) == (other.string, other.fret, &other.pressed);
+        match marks.iter_mut().find(same) {
+            Some(own) if own.whose == Whose::Here => own.whose = Whose::Both,
+            Some(_) => {}
+            None => marks.push(other),
+        }
+    }
+    marks.sort_by(|a, b| a.fret.0.total_cmp(&b.fret.0).then(a.string.cmp(&b.string)));
+    marks
+}
+
+fn played(pass: &Pass, difference: &Difference, instrument: &Instrument, whose: Whose) -> Vec<NeckMark> {
+    let hair = Beats(1e-6);
+    let inside = |s: &Stroke| s.at >= difference.from - hair && s.at < difference.to - hair;
+    let strokes = pass.moves.iter().flat_map(|m| m.timed()).filter(inside);
+    let mut marks: Vec<NeckMark> = Vec::new();
+    for stroke in strokes {
+        for string in stroke.grip.strings.iter() {
+            let mark = NeckMark {
+                string,
+                fret: stroke.grip.place.bar(),
+                pressed: pressed(instrument, string, stroke.grip.place.stance),
+                whose,
+            };
+            if !marks.contains(&mark) {
+                marks.push(mark);
+            }
+        }
+    }
+    marks
+}
+
+/// The letters of what pulls a string in a stance.
+fn pressed(instrument: &Instrument, string: StringNumber, stance: Stance) -> String {
+    let pulls = instrument.change_ids().zip(&instrument.changes);
+    let pulls = pulls.filter(|(_, change)| change.pulls.iter().any(|pull| pull.string == string));
+    let letter = |(id, change): (_, &crate::steel::Change)| {
+        let Travel(travel) = instrument.travel(stance, id);
+        match travel {
+            t if t <= 0.0 => String::new(),
+            t if t < 1.0 => format!("{}½", change.name),
+            _ => change.name.clone(),
+        }
+    };
+    pulls.map(letter).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::scene;
+    use super::*;
+    use crate::app::compare::differences;
+    use crate::app::revising::offers;
+
+    #[test]
+    fn what_only_one_pass_plays_is_its_own_and_what_both_play_is_of_both() {
+        let scene = scene();
+        for offer in offers(&scene).unwrap() {
+            let changed = offer.made_in(&scene.pass);
+            for difference in differences(&changed, &scene.pass, &scene.song) {
+                let marks = on_neck(&changed, &scene.pass, &difference, &scene.instrument);
+                let back = on_neck(&scene.pass, &changed, &difference, &scene.instrument);
+                let turned = |whose| match whose {
+                    Whose::Here => Whose::There,
+                    Whose::There => Whose::Here,
+                    Whose::Both => Whose::Both,
+                };
+                assert_eq!(marks.len(), back.len(), "{}", offer.words);
+                for mark in &marks {
+                    let other = NeckMark {
+                        whose: turned(mark.whose),
+                        ..mark.clone()
+                    };
+                    assert!(back.contains(&other), "{}: {mark:?}", offer.words);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_move_that_is_left_out_is_marked_as_the_others_alone() {
+        let scene = scene();
+        let mut thinner = scene.pass.clone();
+        thinner.moves.remove(3);
+        let found = differences(&thinner, &scene.pass, &scene.song);
+        let marks = on_neck(&thinner, &scene.pass, &found[0], &scene.instrument);
+        assert!(
+            !marks.is_empty() && marks.iter().all(|m| m.whose == Whose::There),
+            "{marks:?}"
+        );
+    }
+}

@@ -1,0 +1,43 @@
+//! Drawing put off to a task of its own, so that no single task holds the page up.
+//!
+//! *Invariant:* what is put off catches up: the last value a source had is drawn, in the order of the changes.
+
+use leptos::prelude::*;
+use std::time::Duration;
+
+/// Follows a source, each change in a task of its own after the one that made it.
+pub(super) fn later<T>(source: impl Fn() -> T + Send + Sync + 'static) -> Signal<T>
+where
+    T: Clone + PartialEq + Send + Sync + 'static,
+{
+    let source = Memo::new(move |_| source());
+    let followed = RwSignal::new(source.get_untracked());
+    Effect::new(move |before: Option<()>| {
+        let now = source.get();
+        if before.is_none() {
+            return;
+        }
+        let follow = move || {
+            // A newer change has its own task; a view that is gone has none.
+            if source.try_with_untracked(|newest| *newest == now) == Some(true) {
+                followed.try_set(now);
+            }
+        };
+        set_timeout(follow, Duration::ZERO);
+    });
+    followed.into()
+}
+
+/// Draws its children in a task of their own after the view around them.
+#[component]
+pub(super) fn Later(children: ChildrenFn) -> impl IntoView {
+    let there = RwSignal::new(false);
+    set_timeout(
+        move || {
+            // Nothing is left to draw in a view that is gone.
+            there.try_set(true);
+        },
+        Duration::ZERO,
+    );
+    view! { <Show when=move || there.get()>{children()}</Show> }
+}
