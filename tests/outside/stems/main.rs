@@ -95,7 +95,7 @@ fn order(wishes: Wishes, driven: bool) -> Result<Order, Box<dyn Error>> {
         chart: work.chart.clone(),
         take: Chosen::Drafted(0),
         take_words: "Pass 1, just drafted".to_owned(),
-        notes: TakeLine::of(&shown),
+        notes: TakeLine::of(&shown, &song, &instrument),
         wishes,
         brief: Brief {
             score: Score::new(instrument, performance, Timeline::clone(&song)),
