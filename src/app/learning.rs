@@ -371,18 +371,23 @@ pub fn example_of(task: &Task, answer: Option<&Answer>) -> Option<Example> {
     })
 }
 
-/// Where a mark points at, a felt beat long each.
+/// Where in time a mark points at, a felt beat long each; a place that was held, where it is played in turn.
 #[must_use]
-pub fn spots_of(mark: &Mark, setting: &Setting) -> Vec<Spot> {
-    let song = &setting.timeline;
+pub fn spots_of(mark: &Mark, task: &Task) -> Vec<Spot> {
+    let song = &task.setting.timeline;
+    let turns = placed(task, &first_places(task));
+    let own = turns.len() - first_places(task).len();
+    let turn = |place: usize| turns.get(own + place).map(|s| s.at);
     let missed = mark.criteria.iter().filter(|c| !c.is_met());
-    let moments = missed.filter_map(|c| c.spot.as_ref()?.moment(song));
+    let moments = missed.filter_map(|c| {
+        let spot = c.spot.as_ref().and_then(|s| s.moment(song));
+        spot.or_else(|| turn(c.place?))
+    });
     let spot = |from: Beats| {
-        let pulse = song.bar_index_at(from).and_then(|i| song.bars.get(i));
-        let to = from + pulse.map_or(Beats(1.0), |b| b.metre.pulse());
+        let bar = song.bar_index_at(from).and_then(|i| song.bars.get(i));
         Spot {
             from,
-            to,
+            to: from + bar.map_or(Beats(1.0), |b| b.metre.pulse()),
             kind: SpotKind::Missed,
         }
     };
@@ -496,7 +501,7 @@ mod tests {
     #[test]
     fn a_mark_points_at_the_bars_and_beats_it_speaks_of() {
         let task = Exercise::of(Kind::Answer).task(1).unwrap();
-        let pointed = |answer: &Answer| spots_of(&task.mark(answer), &task.setting);
+        let pointed = |answer: &Answer| spots_of(&task.mark(answer), &task);
         assert_eq!(pointed(&task.model_answer()), []);
         let spots: Vec<Spot> = task.typical_wrong().iter().flat_map(pointed).collect();
         assert!(!spots.is_empty());

@@ -152,6 +152,7 @@ pub(super) fn merged(each: Vec<Vec<Criterion>>) -> Vec<Criterion> {
         for mut criterion in criteria {
             if count > 1 && !criterion.is_met() {
                 criterion.why = format!("Place {}: {}", index + 1, criterion.why);
+                criterion.place = Some(index);
             }
             match merged.iter_mut().find(|m| m.name == criterion.name) {
                 None => merged.push(criterion),

@@ -73,6 +73,9 @@ pub struct Criterion {
     pub of: Points,
     /// Where, if it is at a moment.
     pub spot: Option<Spot>,
+    /// Which place of several that were held, counted from 0, if it is about one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<usize>,
     /// What is so, and why it matters.
     pub why: String,
     /// One thing to do next; empty when nothing is amiss.
@@ -88,6 +91,7 @@ impl Criterion {
             points: Points(of),
             of: Points(of),
             spot: None,
+            place: None,
             why: why.into(),
             next: String::new(),
         }
@@ -101,6 +105,7 @@ impl Criterion {
             points: Points(points.min(of.saturating_sub(1))),
             of: Points(of),
             spot: None,
+            place: None,
             why: why.into(),
             next: next.into(),
         }
@@ -110,6 +115,15 @@ impl Criterion {
     #[must_use]
     pub fn at(self, spot: Option<Spot>) -> Self {
         Self { spot, ..self }
+    }
+
+    /// This criterion, about one of several places, counted from 0.
+    #[must_use]
+    pub fn about(self, place: usize) -> Self {
+        Self {
+            place: Some(place),
+            ..self
+        }
     }
 
     /// Whether all its points are earned.

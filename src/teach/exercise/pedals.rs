@@ -144,6 +144,7 @@ impl Ask for PutPedals {
                     why,
                     "Press, or let go, until that string has it.",
                 )
+                .about(i)
             }
         };
         let stays = match grips.iter().position(|g| g.place.fret != self.fret) {
@@ -154,7 +155,7 @@ impl Ask for PutPedals {
                     self.fret,
                     i + 1
                 );
-                Criterion::missed("bar still", 0, 2, why, "Find the note at this fret.")
+                Criterion::missed("bar still", 0, 2, why, "Find the note at this fret.").about(i)
             }
         };
         let held = grips.iter().map(|g| vec![holding::hands(s, *g)]).collect();

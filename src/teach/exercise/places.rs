@@ -258,6 +258,7 @@ fn different(s: &Setting, grips: &[Grip], chord: &Chord) -> Criterion {
                 why,
                 "Take other strings, or the chord's next home up the neck.",
             )
+            .about(i)
         }
     }
 }
@@ -270,7 +271,7 @@ fn rising(instrument: &Instrument, grips: &[Grip]) -> Criterion {
         None => Criterion::missed("rising", 0, 3, "There are not three to climb.", "Hold three."),
         Some(i) => {
             let why = format!("Place {} is no higher at the top than place {}.", i + 2, i + 1);
-            Criterion::missed("rising", 1, 3, why, "Order them by their top note.")
+            Criterion::missed("rising", 1, 3, why, "Order them by their top note.").about(i + 1)
         }
     }
 }

@@ -9,7 +9,7 @@ use crate::app::lesson_view::{Example, still};
 use crate::teach::Answer;
 use crate::teach::exercise::{Input, Mark, Task};
 use crate::theory::Beats;
-use crate::ui::neck::PlaceCard;
+use crate::ui::neck::{OpenNeck, PlaceCard};
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -18,13 +18,24 @@ use std::sync::Arc;
 /// The most hints there are to a task.
 const MOST_HINTS: usize = 3;
 
+/// What a mark speaks of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Pointed {
+    /// A moment.
+    At(Beats),
+    /// One of several places, counted from 0.
+    Place(usize),
+}
+
 /// What a pad is told of its mark.
 #[derive(Clone, Copy)]
 pub(super) struct Told {
     /// Where the mark of what is on the pad points.
     pub(super) spots: Memo<Vec<Spot>>,
-    /// The moment that was pointed at in the mark.
-    pub(super) pointed: RwSignal<Option<Beats>>,
+    /// The places that the mark of what is on the pad speaks of.
+    pub(super) places: Memo<Vec<usize>>,
+    /// What was pointed at in the mark.
+    pub(super) pointed: RwSignal<Option<Pointed>>,
     /// Whether the answer is no secret any more.
     pub(super) is_open: Memo<bool>,
 }
@@ -45,6 +56,10 @@ pub(in crate::ui) fn Asked(
     /// Called when one more hint is wanted.
     on_hint: impl Fn() + Copy + Send + 'static,
 ) -> impl IntoView {
+    // Where nothing around cares which neck is open, this exercise does.
+    if use_context::<OpenNeck>().is_none() {
+        OpenNeck::provide();
+    }
     let checked = RwSignal::new(answer.get_untracked());
     let check = move |_| {
         if let Some(answer) = answer.get_untracked() {
@@ -56,11 +71,13 @@ pub(in crate::ui) fn Asked(
     let told = {
         let task = Arc::clone(&task);
         let is_new = Memo::new(move |_| answer.with(|a| checked.with(|c| a != c)));
+        // What was changed since is not what was marked.
+        let fresh = move || mark.get().filter(|_| !is_new.get());
         Told {
-            // What was changed since is not what was marked.
-            spots: Memo::new(move |_| {
-                let mark = mark.get().filter(|_| !is_new.get());
-                mark.map_or_else(Vec::new, |mark| spots_of(&mark, &task.setting))
+            spots: Memo::new(move |_| fresh().map_or_else(Vec::new, |mark| spots_of(&mark, &task))),
+            places: Memo::new(move |_| {
+                let criteria = fresh().map_or_else(Vec::new, |mark| mark.criteria);
+                criteria.iter().filter_map(|c| c.place).collect()
             }),
             pointed: RwSignal::new(None),
             is_open: Memo::new(move |_| right.get() || mark.with(|m| m.as_ref().is_some_and(Mark::is_right))),

@@ -1,25 +1,29 @@
 //! A mark: points, reasons, where, and one next step.
 
+use super::asked::Pointed;
+use crate::app::learning::place_names;
 use crate::teach::exercise::{Criterion, Mark, Task};
-use crate::theory::Beats;
 use leptos::prelude::*;
 use std::sync::Arc;
 
-/// A mark; a tap on a bar and beat it speaks of goes there.
+/// A mark; a tap on a bar and beat or a place it speaks of goes there.
 #[component]
-pub(super) fn Marked(task: Arc<Task>, mark: Mark, pointed: RwSignal<Option<Beats>>) -> impl IntoView {
+pub(super) fn Marked(task: Arc<Task>, mark: Mark, pointed: RwSignal<Option<Pointed>>) -> impl IntoView {
     let right = mark.is_right();
     let head = format!("{} of {} points", mark.points(), mark.out_of());
     let next = mark.next_step().map(|n| format!("Next: {n}"));
     let song = &task.setting.timeline;
+    let names = place_names(&task);
     let line = |c: Criterion| {
-        let spot = c.spot.as_ref().map(|s| (s.to_string(), s.moment(song)));
-        let place = spot.map(|(words, at)| match at {
-            Some(at) => view! {
-                <button type="button" class="do slim" on:click=move |_| pointed.set(Some(at))>{words}</button>
+        let at = c
+            .spot
+            .as_ref()
+            .and_then(|s| Some((s.to_string(), Pointed::At(s.moment(song)?))));
+        let held = c.place.and_then(|p| Some((names.get(p)?.clone(), Pointed::Place(p))));
+        let place = at.or(held).map(|(words, to)| {
+            view! {
+                <button type="button" class="do slim" on:click=move |_| pointed.set(Some(to))>{words}</button>
             }
-            .into_any(),
-            None => view! { <span>{words}</span> }.into_any(),
         });
         view! {
             <li class:missed=!c.is_met()>

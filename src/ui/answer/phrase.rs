@@ -1,6 +1,6 @@
 //! A phrase as an answer: seen as lanes and tab while it is built, stroke by stroke, and heard with the band.
 
-use super::asked::Told;
+use super::asked::{Pointed, Told};
 use super::grip::GripEditor;
 use crate::app::lanes_view::{Spot, SpotKind};
 use crate::app::learning::{NOWHERE, Way, example_of, grip_words};
@@ -89,7 +89,7 @@ pub(super) fn PhrasePad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
     let desk = Desk::of(&task, answer);
     let sketch = desk.sketch;
     Effect::new(move || {
-        if let Some(at) = told.pointed.get() {
+        if let Some(Pointed::At(at)) = told.pointed.get() {
             desk.look(|s| s.point(at));
         }
     });

@@ -1,6 +1,6 @@
 //! Places on the neck as an answer: one or several, each opened to be held, and those in turn seen and heard in time.
 
-use super::asked::Told;
+use super::asked::{Pointed, Told};
 use super::grip::GripEditor;
 use crate::app::learning::{NOWHERE, example_of, first_places, grip_words, is_in_time, place_names};
 use crate::solo::stroke::Grip;
@@ -32,6 +32,12 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
     let opened = OpenNeck::here();
     let mine = opened.ticket();
     let chosen = RwSignal::new(0_usize);
+    Effect::new(move || {
+        if let Some(Pointed::Place(index)) = told.pointed.get() {
+            chosen.set(index);
+            opened.show(mine);
+        }
+    });
     let is_open = move |index: usize| opened.is(mine) && chosen.get() == index;
     let slot = {
         let task = Arc::clone(&task);
@@ -46,11 +52,20 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
                     opened.show(mine);
                 }
             };
-            let words = move || places.with(|p| p.get(index).map(|g| grip_words(&task.setting.instrument, *g)));
+            let words = move || {
+                let grip = places.with(|p| p.get(index).copied().unwrap_or(NOWHERE));
+                if grip.strings.is_empty() {
+                    "hold it on the neck".to_owned()
+                } else {
+                    grip_words(&task.setting.instrument, grip)
+                }
+            };
+            let is_missed = move || told.places.with(|p| p.contains(&index));
             view! {
                 <button
                     type="button"
                     class="slot"
+                    class:missed=is_missed
                     aria-expanded=move || if is_open(index) { "true" } else { "false" }
                     on:click=turn
                 >

@@ -17,6 +17,7 @@ use std::sync::Arc;
 pub(super) fn Sit(sitting: RwSignal<Sitting>) -> impl IntoView {
     let page = Page::here();
     let platform = Reporting::here().keeps();
+    // One neck at a time in all of the work.
     OpenNeck::provide();
     on_cleanup(move || playing::give_back(page));
     let work = sitting.with_untracked(|s| s.work.clone());
