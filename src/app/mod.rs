@@ -3,6 +3,7 @@
 //! *Invariant:* a [`Session`] changes only by a [`Command`], and every change of the work can be undone.
 
 pub mod address;
+pub mod answering;
 pub mod attitudes;
 pub mod backing_song;
 pub mod bars;

@@ -3,8 +3,8 @@
 //! *Invariant:* strokes lie in order, no two at one moment, all within the song; what has no string yet is kept, and
 //! is no part of the answer.
 
+use super::answering::{NOWHERE, Way};
 use super::history::{History, Weighed};
-use super::learning::{NOWHERE, Way};
 use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::steel::Fret;
 use crate::teach::exercise::{Input, Setting, Shown, Task};

@@ -76,10 +76,13 @@ impl Ask for FindChord {
     fn question(&self, s: &Setting) -> String {
         let chord = self.numeral.chord(s.key).symbol();
         match self.model.len() {
-            1 => format!("Hold the {} of {}, {chord}, anywhere on the neck.", self.numeral, s.key),
+            1 => format!(
+                "In {}, hold the {}, which is {chord}, anywhere on the neck.",
+                s.key, self.numeral
+            ),
             n => format!(
-                "Hold the {} of {}, {chord}, at {n} different frets.",
-                self.numeral, s.key
+                "In {}, hold the {}, which is {chord}, at {n} different frets.",
+                s.key, self.numeral
             ),
         }
     }

@@ -137,5 +137,8 @@ fn an_instrument_that_cannot_do_it_is_told_so_and_never_panics() {
 fn what_a_seed_draws_is_pinned() {
     let asked = |kind| Exercise::of(kind).task(1).unwrap().question();
     assert_eq!(asked(Kind::NameChord), "In the key of C, which chord is 2?");
-    assert_eq!(asked(Kind::FindChord), "Hold the 3- of C, Em, anywhere on the neck.");
+    assert_eq!(
+        asked(Kind::FindChord),
+        "In C, hold the 3-, which is Em, anywhere on the neck."
+    );
 }

@@ -3,8 +3,8 @@
 use super::AnswerPad;
 use super::marked::Marked;
 use super::right::RightAnswer;
+use crate::app::answering::{heard_of, held_card, is_in_time, score_of, shown_words, spots_of};
 use crate::app::lanes_view::Spot;
-use crate::app::learning::{heard_of, held_card, is_in_time, score_of, shown_words, spots_of};
 use crate::app::lesson_view::{Example, still};
 use crate::teach::Answer;
 use crate::teach::exercise::{Input, Mark, Task};

@@ -1,6 +1,6 @@
 //! One place as it is given: on the drawn neck, or in figures. What is chosen sounds at once.
 
-use crate::app::learning::{grip_held, grip_words, is_single, pressed_further, pressed_to, tapped};
+use crate::app::answering::{grip_held, grip_words, is_single, pressed_further, pressed_to, tapped};
 use crate::app::lesson_view::{Example, still};
 use crate::app::neck_view::Hold;
 use crate::solo::stroke::Grip;

@@ -1,7 +1,7 @@
 //! A mark: points, reasons, where, and one next step.
 
 use super::asked::Pointed;
-use crate::app::learning::place_names;
+use crate::app::answering::place_names;
 use crate::teach::exercise::{Criterion, Mark, Task};
 use leptos::prelude::*;
 use std::sync::Arc;

@@ -2,8 +2,8 @@
 
 use super::asked::{Pointed, Told};
 use super::grip::GripEditor;
+use crate::app::answering::{NOWHERE, Way, example_of, grip_words};
 use crate::app::lanes_view::{Spot, SpotKind};
-use crate::app::learning::{NOWHERE, Way, example_of, grip_words};
 use crate::app::lesson_view::Example;
 use crate::app::sketch::Sketch;
 use crate::solo::Performance;

@@ -2,7 +2,7 @@
 
 use super::asked::{Pointed, Told};
 use super::grip::GripEditor;
-use crate::app::learning::{NOWHERE, example_of, first_places, grip_words, is_in_time, place_names};
+use crate::app::answering::{NOWHERE, example_of, first_places, grip_words, is_in_time, place_names};
 use crate::solo::stroke::Grip;
 use crate::teach::Answer;
 use crate::teach::exercise::Task;

@@ -1,6 +1,6 @@
 //! A right answer: drawn as one's own is, heard, and laid over one's own.
 
-use crate::app::learning::{answer_words, cards_of, example_of, is_in_time, score_of};
+use crate::app::answering::{answer_words, cards_of, example_of, is_in_time, score_of};
 use crate::app::lesson_view::{Example, still};
 use crate::solo::stroke::Grip;
 use crate::teach::Answer;
