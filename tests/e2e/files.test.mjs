@@ -79,6 +79,30 @@ for (const [name, size] of [["a phone", PHONE], ["a desk", DESK]]) {
       await assertSound(page);
     });
 
+    test("a chart that is dropped opens and leaves the rig as it is, but not where a box of its own takes files in", async () => {
+      const page = await open({ path: "#/rig" });
+      const change = page.getByRole("checkbox").first();
+      await change.uncheck();
+      const drop = (selector) =>
+        page.evaluate((selector) => {
+          const dataTransfer = new DataTransfer();
+          dataTransfer.items.add(new File(["Dry Creek, key F; 1 4 5 1"], "a.txt", { type: "text/plain" }));
+          const event = new DragEvent("drop", { dataTransfer, bubbles: true, cancelable: true });
+          document.querySelector(selector).dispatchEvent(event);
+        }, selector);
+      await drop(".head");
+      await news(page, "Dry Creek is open");
+      assert.equal(await change.isChecked(), false);
+      await page.keyboard.press("Control+z");
+      await page.waitForFunction(() => document.querySelector(".song-name").innerText === "Tin Roof Monday");
+      await page.evaluate(() => (location.hash = "#/class"));
+      await page.getByRole("radio", { name: "Mark answers" }).check();
+      await drop(".class-drop");
+      await page.getByText(/a\.txt/).waitFor();
+      assert.equal(await songName(page), "Tin Roof Monday");
+      await assertSound(page);
+    });
+
     test("a score and a MIDI file open as the chart of their chords", async () => {
       const page = await open();
       await openSheet(page);

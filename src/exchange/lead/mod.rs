@@ -34,6 +34,14 @@ pub enum LeadError {
     /// It is not of the form it claims to be.
     #[error("this file is damaged: {0}")]
     Damaged(String),
+    /// A bar names more chords than any song has.
+    #[error("its bar {bar} names more than {most} chords: a chart takes a handful")]
+    TooManyChords {
+        /// The bar, counted from 1.
+        bar: usize,
+        /// The most that are read.
+        most: usize,
+    },
     /// There is no chord in it.
     #[error("there are no chord names in this file: a chart needs them")]
     NoChords,

@@ -11,6 +11,8 @@ use std::collections::BTreeMap;
 const DEEPEST: usize = 64;
 /// The longest text that is kept of an element, in bytes.
 const MOST_TEXT: usize = 200;
+/// The most chords of one bar: some ten times what a player could follow.
+const MOST_CHORDS: usize = 64;
 
 pub(super) fn read(text: &str) -> Result<Song, LeadError> {
     let mut reader = Reader::from_str(text);
@@ -34,6 +36,12 @@ pub(super) fn read(text: &str) -> Result<Song, LeadError> {
             Event::End(_) => gatherer.close(),
             Event::Eof => return Ok(gatherer.song),
             _ => {}
+        }
+        if gatherer.bar.as_ref().is_some_and(|bar| bar.chords.len() > MOST_CHORDS) {
+            return Err(LeadError::TooManyChords {
+                bar: gatherer.song.bars.0.len() + 1,
+                most: MOST_CHORDS,
+            });
         }
     }
 }

@@ -56,6 +56,17 @@ fn our_own_files_read_back_as_the_song_they_were_made_of() {
 }
 
 #[test]
+fn a_bar_of_more_chords_than_any_song_has_is_refused_by_its_number() {
+    let chord = "<harmony><root><root-step>G</root-step></root><kind>major</kind></harmony>";
+    let score = |second: usize| {
+        let crowd = chord.repeat(second);
+        format!("<score-partwise><part><measure>{chord}</measure><measure>{crowd}</measure></part></score-partwise>")
+    };
+    assert_eq!(of_score(&score(50_000)), Err(LeadError::TooManyChords { bar: 2, most: 64 }));
+    assert!(of_score(&score(64)).is_ok());
+}
+
+#[test]
 fn a_chord_that_has_no_sign_of_its_own_is_told_with_its_bar() {
     let score = "<score-partwise><part id='P1'><measure><harmony><root><root-step>G</root-step></root>\
                  <kind>French</kind></harmony></measure></part></score-partwise>";

@@ -31,7 +31,8 @@ pub(in crate::ui) fn listen(page: Page) {
         }
     });
     let drop = window_event_listener(ev::drop, move |event| {
-        if has_files(&event) {
+        // A part of the page that takes in files of its own has had this one.
+        if has_files(&event) && !event.default_prevented() {
             event.prevent_default();
             let files = event.data_transfer().and_then(|data| data.files());
             take(page, several, files.and_then(|files| files.get(0)));
@@ -90,7 +91,7 @@ fn take(page: Page, several: Several, file: Option<File>) {
         };
         match opened {
             Err(words) => page.say(words),
-            Ok(Found::Chart { text, notes }) => bring(page, Work::on(&text), notes.first().cloned()),
+            Ok(Found::Chart { text, notes }) => bring_chart(page, text, notes.first().cloned()),
             Ok(Found::Songs(opened)) => {
                 let note = opened.notes.first().cloned();
                 let songs = opened.project.songs;
@@ -128,14 +129,26 @@ fn from_address(page: Page) {
 
 /// Puts work on the desk in the place of what lies there; undo brings that back.
 fn bring(page: Page, work: Work, note: Option<String>) {
-    crate::ui::playing::stop(page);
-    page.playing.at.set(Beats::ZERO);
     let kept = !work.kept.is_empty();
-    let words = format!("{} is open. Undo brings back what you had.", name_of(&work));
-    page.act(Command::Restore(Box::new(work)));
-    page.act(Command::Loop(None));
+    put(page, Command::Restore(Box::new(work)), note);
     if kept {
         page.act(Command::Choose(Chosen::Kept(0)));
     }
-    page.say(note.unwrap_or(words));
+}
+
+/// Opens a chart: the rig, its tuning, the wishes and the passes that were kept stay.
+fn bring_chart(page: Page, chart: String, note: Option<String>) {
+    put(page, Command::OpenSong { chart, feel: None }, note);
+}
+
+/// Does what puts another song on the desk, stopped and from its start.
+fn put(page: Page, command: Command, note: Option<String>) {
+    crate::ui::playing::stop(page);
+    page.playing.at.set(Beats::ZERO);
+    page.act(command);
+    page.act(Command::Loop(None));
+    page.say(note.unwrap_or_else(|| {
+        let name = page.work.with_untracked(name_of);
+        format!("{name} is open. Undo brings back what you had.")
+    }));
 }
