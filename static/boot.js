@@ -1,28 +1,26 @@
 // Starts the page: loads the module and hands over to it, or says in the page why it could not.
 import start from "./leadbar.js";
-
-function explain(what, remedy, error) {
-  const note = document.createElement("main");
-  note.setAttribute("role", "alert");
-  note.id = "boot-failure";
-  for (const [tag, text] of [["h1", what], ["p", remedy], ["pre", String(error ?? "")]]) {
-    if (!text) continue;
-    const line = document.createElement(tag);
-    line.textContent = text;
-    note.append(line);
-  }
-  document.getElementById("boot")?.remove();
-  document.body.append(note);
-}
+import { keepOffline } from "./offline.js";
+import { explain, watchForTrouble } from "./trouble.js";
 
 if (typeof WebAssembly !== "object") {
-  explain("This browser cannot run Leadbar.", "It lacks WebAssembly. Please use a browser released in the last few years.");
+  explain({
+    what: "This browser cannot run Leadbar.",
+    remedy: "It lacks WebAssembly. Please use a browser released in the last few years.",
+  });
 } else {
+  watchForTrouble();
   try {
+    // The page takes the loading line away when it has something to show.
     await start();
-    document.getElementById("boot")?.remove();
+    await keepOffline();
   } catch (error) {
-    explain("Leadbar did not start.", "Check the connection and load the page again. If it still fails, this is what the browser said:", error);
+    explain({
+      what: "Leadbar did not start.",
+      remedy: "Check the connection and load the page again. If it still fails, this is what the browser said:",
+      report: String(error),
+      again: true,
+    });
     throw error;
   }
 }

@@ -49,6 +49,25 @@ cp index.html "$next/"
 # What the page is made of, for the packages that it makes of itself.
 (cd "$next" && find . -type f | sed 's|^\./||' | LC_ALL=C sort >"$next.files" && mv "$next.files" files.txt)
 
+# The service worker is told what to keep, and by which hash this build differs from others. While the page is being
+# worked on nothing is kept (KEEP=1 all the same), so that a reload shows what was built.
+(
+  cd "$next"
+  files=$(find . -type f ! -name service.js ! -name index.html | LC_ALL=C sort)
+  hash=$( (printf '%s\n' "$files" index.html service.js | xargs cat && printf '%s' "$files") | sha256sum | cut -c1-16)
+  [ "$profile" = release ] || [ -n "${KEEP:-}" ] || files=
+  {
+    printf 'const BUILD = "%s";\nconst FILES = [' "$hash"
+    if [ -n "$files" ]; then
+      printf '"./"'
+      printf '%s\n' "$files" | sed 's/.*/, "&"/' | tr -d '\n'
+    fi
+    printf '];\n\n'
+    cat service.js
+  } >service.js.next
+  mv service.js.next service.js
+)
+
 # Swapped in at once, so that a page being served never sees half a build.
 rm -rf "$dist.last"
 [ ! -d "$dist" ] || mv "$dist" "$dist.last"

@@ -1,7 +1,7 @@
 // A static file server for this machine: `node tools/serve.mjs FOLDER [PORT] [BASE]`.
 // The tests import `serve` to look at the same folder at the root of a host and below a path.
 import { createReadStream } from "node:fs";
-import { stat } from "node:fs/promises";
+import { readFile, stat } from "node:fs/promises";
 import { createServer } from "node:http";
 import { extname, join, normalize, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -22,6 +22,18 @@ const TYPES = {
   ".webmanifest": "application/manifest+json",
   ".woff2": "font/woff2",
 };
+
+// What any host of the page should send along. The policy is the page's own, with the one rule that a page cannot
+// give itself: who may frame it (the same host, so that a course may).
+async function headers(top) {
+  const html = await readFile(join(top, "index.html"), "utf8").catch(() => "");
+  const policy = html.match(/http-equiv="Content-Security-Policy" content="([^"]*)"/)?.[1];
+  return {
+    ...(policy && { "content-security-policy": `${policy}; frame-ancestors 'self'` }),
+    "referrer-policy": "no-referrer",
+    "x-content-type-options": "nosniff",
+  };
+}
 
 // Ports tried before giving up, when the wanted one is taken.
 const PORTS_TRIED = 20;
@@ -65,12 +77,15 @@ async function answer(top, base, request, response) {
   path = path.slice(base.length) || "index.html";
   if (path.endsWith("/")) path += "index.html";
   const file = join(top, normalize("/" + path));
-  const size = await stat(file).then((found) => (found.isFile() ? found.size : -1), () => -1);
-  if (size < 0) return refuse(404);
+  const found = await stat(file).catch(() => null);
+  if (!found?.isFile()) return refuse(404);
+  const etag = `"${found.mtimeMs.toString(36)}-${found.size.toString(36)}"`;
+  const head = { ...(await headers(top)), "cache-control": "no-cache", etag };
+  if (request.headers["if-none-match"] === etag) return response.writeHead(304, head).end();
   response.writeHead(200, {
+    ...head,
     "content-type": TYPES[extname(file)] ?? "application/octet-stream",
-    "content-length": size,
-    "cache-control": "no-cache",
+    "content-length": found.size,
   });
   if (request.method === "HEAD") return response.end();
   createReadStream(file).pipe(response);
