@@ -8,6 +8,7 @@ use super::lineage::{Kept, PassId};
 use super::midi_map::Mapping;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
+use super::shelf::SongId;
 use super::tuning::Tuning;
 use super::work::Work;
 use crate::solo::Pass;
@@ -212,6 +213,8 @@ pub enum Command {
     Round,
     /// Take a recording of the song, move its marks, or let it go.
     Record(Option<Arc<BackingSong>>),
+    /// This song goes on as another one on the shelf, also in what can be undone: its place there is taken.
+    Refile(SongId),
     /// Let a MIDI controller move these things.
     Wire(Mapping),
     /// Put back work that was kept elsewhere (on the device).

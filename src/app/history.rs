@@ -82,6 +82,11 @@ impl<T: Weighed> History<T> {
         !self.future.is_empty()
     }
 
+    /// Every state that can be gone to, for what must hold in all of them.
+    pub fn states_mut(&mut self) -> impl Iterator<Item = &mut T> {
+        self.past.iter_mut().chain(&mut self.future)
+    }
+
     fn trim(&mut self) {
         let mut weight: usize = self.past.iter().map(Weighed::weight).sum();
         while weight > Self::BUDGET && self.past.len() > 1 {

@@ -38,6 +38,7 @@ pub mod rehearsal;
 pub mod revising;
 pub mod session;
 pub mod shared;
+pub mod shelf;
 pub mod sketch;
 pub mod snapshot;
 pub mod songs;

@@ -7,6 +7,7 @@ use super::history::History;
 use super::lineage::MOST_STARS;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
+use super::shelf::SongId;
 use super::work::Work;
 use crate::solo::request::Blend;
 use std::sync::Arc;
@@ -20,17 +21,50 @@ pub struct Session {
     work: Work,
     desk: Desk,
     history: History<Work>,
+    /// What the next new song is named.
+    fresh: SongId,
 }
 
 impl Session {
-    /// A session with this work on this desk, and nothing to undo.
+    /// A session with this work on this desk, and nothing to undo. New songs are named from 1 on.
     #[must_use]
     pub fn new(work: Work, desk: Desk) -> Self {
-        Self {
+        Self::naming(work, desk, SongId::default().next())
+    }
+
+    /// The same, with new songs named from `fresh` on; this work too, if it has no name.
+    #[must_use]
+    pub fn naming(work: Work, desk: Desk, fresh: SongId) -> Self {
+        let mut session = Self {
             work,
             desk,
             history: History::default(),
+            fresh,
+        };
+        session.work.song = session.named(session.work.song);
+        session
+    }
+
+    /// A song's name; a new one where it has none.
+    fn named(&mut self, song: SongId) -> SongId {
+        if song != SongId::NONE {
+            return song;
         }
+        let fresh = self.fresh;
+        self.fresh = fresh.next();
+        fresh
+    }
+
+    /// Renames a song, also in what can be undone: it goes on as a song of its own.
+    fn refile(&mut self, from: SongId) {
+        let to = self.named(SongId::NONE);
+        let rename = |work: &mut Work| {
+            if work.song == from {
+                work.song = to;
+            }
+        };
+        rename(&mut self.work);
+        self.history.states_mut().for_each(rename);
     }
 
     /// The work in hand.
@@ -82,6 +116,7 @@ impl Session {
             }
             Command::HearOther(other) => self.desk.compared.hears_other = other && self.desk.compared.with.is_some(),
             Command::Rehearse(rehearsal) => self.rehearse(rehearsal.sane()),
+            Command::Refile(song) => self.refile(song),
             Command::Round => self.desk.speed = self.desk.rehearsal.round(self.desk.speed),
             on_the_work => self.change(on_the_work),
         }
@@ -124,6 +159,7 @@ impl Session {
         if next == self.work {
             return;
         }
+        next.song = self.named(next.song);
         if new_song {
             self.desk.looped = None;
         }
@@ -177,6 +213,9 @@ fn alter(work: &mut Work, command: Command) {
     match command {
         Command::WriteChart { text, .. } => work.chart = text.into(),
         Command::OpenSong { chart, feel } => {
+            if *work.chart != *chart {
+                work.song = SongId::NONE;
+            }
             work.chart = chart.into();
             work.recording = None;
             // They were those of the old song.

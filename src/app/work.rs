@@ -4,6 +4,7 @@ use super::attitudes::Attitudes;
 use super::backing_song::BackingSong;
 use super::history::Weighed;
 use super::lineage::{Kept, Lineage};
+use super::shelf::SongId;
 use super::tuning::Tuning;
 use crate::solo::request::Request;
 use crate::steel::instrument::parse;
@@ -117,6 +118,9 @@ impl Rig {
 /// Everything that undo goes back over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Work {
+    /// Which song on the shelf this is. It stays on the device.
+    #[serde(skip)]
+    pub song: SongId,
     /// The chart as it is written.
     pub chart: Arc<str>,
     /// The instrument.
@@ -140,6 +144,7 @@ impl Work {
     #[must_use]
     pub fn on(chart: &str) -> Self {
         Self {
+            song: SongId::NONE,
             chart: chart.into(),
             rig: Rig::default(),
             request: Request::default(),

@@ -32,3 +32,48 @@ pub fn keep(name: &str, text: &str) -> Result<(), StorageError> {
 pub fn kept(name: &str) -> Option<String> {
     storage().ok()?.get_item(name).ok().flatten()
 }
+
+/// Lets go of what is kept under `name`.
+pub fn forget(name: &str) {
+    if let Ok(storage) = storage() {
+        // A name that is not there is no fault.
+        drop(storage.remove_item(name));
+    }
+}
+
+/// The names that begin with `prefix`.
+#[must_use]
+pub fn names(prefix: &str) -> Vec<String> {
+    let Ok(storage) = storage() else { return Vec::new() };
+    let count = storage.length().unwrap_or_default();
+    (0..count)
+        .filter_map(|index| storage.key(index).ok().flatten())
+        .filter(|name| name.starts_with(prefix))
+        .collect()
+}
+
+/// Keeps a word for this tab alone, also over a reload.
+pub fn note_for_tab(name: &str, text: &str) {
+    if let Some(tab) = tab() {
+        // Without it a reload opens what was open last in any tab.
+        drop(tab.set_item(name, text));
+    }
+}
+
+/// What is kept under `name` for this tab.
+#[must_use]
+pub fn noted_for_tab(name: &str) -> Option<String> {
+    tab()?.get_item(name).ok().flatten()
+}
+
+fn tab() -> Option<Storage> {
+    web_sys::window()?.session_storage().ok().flatten()
+}
+
+/// Asks the browser not to clear what is kept when room is short elsewhere.
+pub fn ask_to_stay() {
+    if let Some(window) = web_sys::window() {
+        // A browser that says no keeps it as long as it can.
+        drop(window.navigator().storage().persist());
+    }
+}

@@ -22,6 +22,8 @@ mod lanes;
 mod later;
 mod learn;
 mod neck;
+mod notice;
+mod place;
 mod playing;
 mod proposing;
 mod rehearsing;
@@ -52,9 +54,17 @@ use wasm_bindgen::prelude::wasm_bindgen;
 /// and nothing to mount.
 #[wasm_bindgen(start)]
 pub fn start_page() {
-    console_error_panic_hook::set_once();
+    crate::platform::panic::tell_panics();
     if web_sys::window().is_none() {
         return;
     }
-    leptos::mount::mount_to_body(|| view! { <shell::Shell /> });
+    // The views' own way to wait is there only once they are mounted.
+    wasm_bindgen_futures::spawn_local(async {
+        let beginning = keeping::beginning().await;
+        leptos::mount::mount_to_body(move || view! { <shell::Shell beginning /> });
+        // The loading line has done its work.
+        if let Some(line) = document().get_element_by_id("boot") {
+            line.remove();
+        }
+    });
 }

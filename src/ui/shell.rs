@@ -7,7 +7,10 @@ use super::deliver::DeliverView;
 use super::files::FilesSheet;
 use super::help::HelpSheet;
 use super::icons::{Icon, Mark, Sign};
+use super::keeping::{self, Beginning, Trouble};
 use super::learn::LearnView;
+use super::notice::Newer;
+use super::place;
 use super::reporting::Reporting;
 use super::rig::RigView;
 use super::solo::{ChangeSheet, RehearseSheet, SoloView};
@@ -23,8 +26,13 @@ use std::sync::Arc;
 
 /// The whole page.
 #[component]
-pub(super) fn Shell() -> impl IntoView {
-    let page = super::keeping::begin();
+pub(super) fn Shell(beginning: Beginning) -> impl IntoView {
+    let mut session = beginning.session.clone();
+    let named = place::named().map(place::commands_to).unwrap_or_default();
+    named.into_iter().for_each(|command| session.apply(command));
+    let page = Page::provide(session);
+    keeping::connect(page, &beginning);
+    place::follow(page);
     Reporting::begin(page);
     class::begin(page);
     super::playing::connect(page);
@@ -54,6 +62,10 @@ pub(super) fn Shell() -> impl IntoView {
                 </div>
             </div>
             <Stage />
+        </div>
+        <div class="notices">
+            <Trouble />
+            <Newer />
         </div>
         <div class="news"><p role="status">{move || page.said()}</p></div>
         <SongSheet />

@@ -1,6 +1,7 @@
 //! The song's head, and the songs behind it.
 
 use super::help::SheetHead;
+use super::keeping::{Keeping, OwnSongs};
 use super::state::Page;
 use crate::app::{Command, DEMO_SONGS, View};
 use leptos::prelude::*;
@@ -34,6 +35,7 @@ pub(super) fn SongButton() -> impl IntoView {
 #[component]
 pub(super) fn SongSheet() -> impl IntoView {
     let page = Page::here();
+    let keeping = Keeping::here();
     let open = move |chart: String, feel: Option<String>| {
         super::playing::stop(page);
         page.playing.at.set(crate::theory::Beats::ZERO);
@@ -45,8 +47,17 @@ pub(super) fn SongSheet() -> impl IntoView {
         page.act(Command::Writing(true));
     };
     view! {
-        <div class="sheet" id="songs" popover="auto" role="dialog" aria-label="Songs">
+        <div
+            class="sheet"
+            id="songs"
+            popover="auto"
+            role="dialog"
+            aria-label="Songs"
+            on:toggle=move |_| keeping.look(page)
+        >
             <SheetHead name="Songs" sheet="songs" />
+            <OwnSongs />
+            <h3>"Songs to try"</h3>
             <ul class="songs">
                 {DEMO_SONGS
                     .iter()
@@ -68,7 +79,7 @@ pub(super) fn SongSheet() -> impl IntoView {
                     .collect_view()}
             </ul>
             <p class="small soft songs-note">
-                "All of them are made up for this page. Opening one puts yours away: undo brings it back."
+                "These are made up for this page. Yours stays on the device when you open one."
             </p>
             <div class="line-up">
             <button type="button" class="do" popovertarget="songs" popovertargetaction="hide" on:click=fresh>

@@ -54,6 +54,8 @@ export async function start({ base = "/", flags = [], dist = DIST } = {}) {
         colorScheme: scheme,
         reducedMotion,
         hasTouch: size.width < 600,
+        // Keeping the page for offline use has tests of its own; the others are spared a second fetch of everything.
+        serviceWorkers: "block",
         ...more,
       });
       const page = await context.newPage();
@@ -72,6 +74,29 @@ export async function start({ base = "/", flags = [], dist = DIST } = {}) {
 // The module has run: the loading line is gone and the view is there.
 export async function started(page) {
   await page.waitForFunction(() => !document.getElementById("boot"), null, { timeout: 30_000 });
+}
+
+// The texts of all records on the shelf, read past the page.
+export const shelf = (page) =>
+  page.evaluate(
+    () =>
+      new Promise((done, failed) => {
+        const asked = indexedDB.open("leadbar");
+        asked.onerror = () => failed(asked.error);
+        asked.onsuccess = () => {
+          const all = asked.result.transaction("songs").objectStore("songs").getAll();
+          all.onsuccess = () => (asked.result.close(), done(all.result));
+        };
+      }),
+  );
+
+// Waits until a record on the shelf holds these words, as JSON has them.
+export async function kept(page, words) {
+  for (let tried = 0; tried < 300; tried++) {
+    if ((await shelf(page)).some((text) => text.includes(words))) return;
+    await page.waitForTimeout(50);
+  }
+  assert.fail(`never kept: ${words}`);
 }
 
 // Gathers console errors, failed loads, uncaught exceptions and requests that leave the origin.

@@ -1,7 +1,7 @@
 // Writing a chart, on a phone with a thumb and on a desk with a keyboard; and the instrument behind it.
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { assertSound, DESK, PHONE, start } from "./browser.mjs";
+import { assertSound, DESK, kept, PHONE, start } from "./browser.mjs";
 
 describe("the chart", () => {
   let stage;
@@ -58,7 +58,7 @@ describe("the chart", () => {
     await page.getByRole("button", { name: "Undo" }).click();
     assert.equal(await text(page).inputValue(), demo);
     await page.getByRole("button", { name: "Redo" }).click();
-    await page.waitForFunction(() => localStorage.getItem("leadbar.work")?.includes("key D; 1 5"));
+    await kept(page, "key D; 1 5");
     await page.reload();
     assert.equal(await text(page).inputValue(), "key D; 1 5");
   });

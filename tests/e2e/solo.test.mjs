@@ -1,7 +1,7 @@
 // What a player does first: hear the solo over the demo song, ask for another, keep one, come back to it.
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { assertSound, PHONE, start } from "./browser.mjs";
+import { assertSound, kept, PHONE, start } from "./browser.mjs";
 
 describe("the solo", () => {
   let stage;
@@ -74,7 +74,7 @@ describe("the solo", () => {
     await page.getByRole("button", { name: "Keep", exact: true }).click();
     await page.getByRole("group", { name: "Kept passes" }).getByRole("button").click();
     const kept = await page.locator(".moves").innerText();
-    await page.waitForFunction(() => localStorage.getItem("leadbar.work")?.includes('"passes":[{'));
+    await kept(page, '"passes":[{');
     await page.reload();
     await page.getByRole("group", { name: "Kept passes" }).waitFor();
     assert.equal(await page.locator(".moves").innerText(), kept);

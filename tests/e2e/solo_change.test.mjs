@@ -2,7 +2,7 @@
 // pass before, starred, noted, taken back.
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { assertSound, axeFaults, DESK, PHONE, start } from "./browser.mjs";
+import { assertSound, axeFaults, DESK, kept, PHONE, start } from "./browser.mjs";
 
 describe("changing one thing", () => {
   let stage;
@@ -91,7 +91,7 @@ describe("changing one thing", () => {
     assert.ok((await tree.nth(1).innerText()).includes("for the bridge"));
     await assertSound(page);
 
-    await page.waitForFunction(() => localStorage.getItem("leadbar.work")?.includes("for the bridge"));
+    await kept(page, "for the bridge");
     await page.reload();
     await page.locator(".tree li").nth(1).waitFor();
     assert.ok((await tree.nth(1).innerText()).includes("for the bridge"), "all of it is kept on the device");

@@ -20,6 +20,8 @@ mod reading;
 #[cfg(test)]
 mod tests;
 
+pub(super) use reading::read_song;
+
 use super::work::Work;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};

@@ -41,6 +41,13 @@ pub(super) fn read(text: &str) -> Result<Opened, ProjectError> {
     })
 }
 
+/// Reads one song by itself: what was understood of it, and what was not.
+pub(in crate::app) fn read_song(song: Value) -> (Option<Work>, Vec<String>) {
+    let mut reader = Reader::default();
+    let work = reader.song(song);
+    (work, reader.notes)
+}
+
 /// The songs of a file, taken out of it: a project's, or the one that a device kept.
 fn songs(file: &mut Map<String, Value>) -> Result<Vec<Value>, ProjectError> {
     if file.get("leadbar").and_then(Value::as_str) == Some(MARK) {

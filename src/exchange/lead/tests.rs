@@ -62,7 +62,10 @@ fn a_bar_of_more_chords_than_any_song_has_is_refused_by_its_number() {
         let crowd = chord.repeat(second);
         format!("<score-partwise><part><measure>{chord}</measure><measure>{crowd}</measure></part></score-partwise>")
     };
-    assert_eq!(of_score(&score(50_000)), Err(LeadError::TooManyChords { bar: 2, most: 64 }));
+    assert_eq!(
+        of_score(&score(50_000)),
+        Err(LeadError::TooManyChords { bar: 2, most: 64 })
+    );
     assert!(of_score(&score(64)).is_ok());
 }
 

@@ -51,7 +51,8 @@ fn SaveButton(export: Export) -> impl IntoView {
     }
 }
 
-fn save(page: Page, export: Export) {
+/// Saves one kind of file of what is on the page.
+pub(super) fn save(page: Page, export: Export) {
     let (work, song) = (page.work.get_untracked(), page.song.get_untracked());
     let (instrument, shown) = (page.instrument.get_untracked(), page.chosen.get_untracked());
     let desktop = Desktop {

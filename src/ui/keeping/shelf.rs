@@ -1,0 +1,275 @@
+//! The player's own songs: opened, copied, removed and brought back, and what they were earlier.
+
+use super::start::fresh;
+use super::{Keeping, now, put};
+use crate::app::Work;
+use crate::app::shelf::{Label, Record, SongId, Taken, When, name_of};
+use crate::platform::moment::in_words;
+use crate::platform::shelf::{Saved, Shelf};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use std::rc::Rc;
+
+/// How long a removed song can be brought back, in milliseconds: thirty days.
+const REMOVED_STAYS: u64 = 30 * 24 * 60 * 60 * 1000;
+
+/// The songs on the shelf.
+#[component]
+pub(in crate::ui) fn OwnSongs() -> impl IntoView {
+    let page = Page::here();
+    let keeping = Keeping::here();
+    let open = Memo::new(move |_| page.work.with(|work| work.song));
+    let own = move || {
+        let songs = keeping.songs.get().into_iter();
+        songs
+            .filter(|(song, label)| label.removed.is_none() && (label.touched || *song == open.get()))
+            .collect::<Vec<_>>()
+    };
+    let removed = move || {
+        keeping
+            .songs
+            .get()
+            .into_iter()
+            .filter(|(_, l)| l.removed.is_some())
+            .collect::<Vec<_>>()
+    };
+    let row = move |(song, label)| view! { <OwnSong song label open=Signal::derive(move || open.get() == song) /> };
+    view! {
+        <Show when=move || !own().is_empty()>
+            <h3>"On this device"</h3>
+            <ul class="songs shelf">{move || own().into_iter().map(row).collect_view()}</ul>
+        </Show>
+        <Show when=move || !removed().is_empty()>
+            <details class="removed">
+                <summary>{move || format!("Removed ({})", removed().len())}</summary>
+                <p class="small soft songs-note">"They can be brought back for thirty days."</p>
+                <ul class="songs">
+                    {move || removed().into_iter().map(|(song, label)| view! { <RemovedSong song label /> }).collect_view()}
+                </ul>
+            </details>
+        </Show>
+    }
+}
+
+/// A song, and what can be done with it.
+#[component]
+fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
+    let page = Page::here();
+    let keeping = Keeping::here();
+    let earlier = RwSignal::new(None::<Vec<When>>);
+    let name = label.name.clone();
+    let named = |what: &str| format!("{what} {name}");
+    let (copy_name, earlier_name, remove_name) = (named("Copy"), named("Earlier states of"), named("Remove"));
+    let look_back = move |_| {
+        if earlier.get_untracked().is_some() {
+            earlier.set(None);
+            return;
+        }
+        let Some(shelf) = keeping.shelf() else { return };
+        spawn_local(async move {
+            earlier.try_set(Some(shelf.states(song).await.unwrap_or_default()));
+        });
+    };
+    view! {
+        <li>
+            <button
+                type="button"
+                popovertarget="songs"
+                popovertargetaction="hide"
+                aria-current=move || open.get().then_some("true")
+                on:click=move |_| take(page, keeping, song, None)
+            >
+                <b>{label.name.clone()}</b>
+                <span class="small soft">
+                    {move || if open.get() { "Open now. " } else { "" }} {in_words(label.changed)}
+                </span>
+            </button>
+            <div class="line-up shelf-tools">
+                <button type="button" class="do" aria-label=copy_name on:click=move |_| copy(page, keeping, song)>"Copy"</button>
+                <button
+                    type="button"
+                    class="do"
+                    aria-label=earlier_name
+                    aria-expanded=move || earlier.with(Option::is_some).to_string()
+                    on:click=look_back
+                >
+                    "Earlier"
+                </button>
+                <Show when=move || !open.get()>
+                    <button
+                        type="button"
+                        class="do"
+                        aria-label=remove_name.clone()
+                        on:click=move |_| set_removed(page, keeping, song, true)
+                    >
+                        "Remove"
+                    </button>
+                </Show>
+            </div>
+            {move || earlier.get().map(|states| view! { <Earlier song states /> })}
+        </li>
+    }
+}
+
+/// Earlier states of a song.
+#[component]
+fn Earlier(song: SongId, states: Vec<When>) -> impl IntoView {
+    let page = Page::here();
+    let keeping = Keeping::here();
+    if states.is_empty() {
+        return view! { <p class="small soft">"None yet: a state is kept every few minutes while you work."</p> }
+            .into_any();
+    }
+    let state = move |when: When| {
+        view! {
+            <li>
+                <button
+                    type="button"
+                    class="do"
+                    popovertarget="songs"
+                    popovertargetaction="hide"
+                    on:click=move |_| take(page, keeping, song, Some(when))
+                >
+                    {in_words(when)}
+                </button>
+            </li>
+        }
+    };
+    view! { <ul class="line-up earlier" aria-label="Earlier states">{states.into_iter().map(state).collect_view()}</ul> }.into_any()
+}
+
+/// A removed song.
+#[component]
+fn RemovedSong(song: SongId, label: Label) -> impl IntoView {
+    let page = Page::here();
+    let keeping = Keeping::here();
+    view! {
+        <li class="line-up">
+            <b>{label.name.clone()}</b>
+            <button
+                type="button"
+                class="do"
+                aria-label=format!("Bring back {}", label.name)
+                on:click=move |_| set_removed(page, keeping, song, false)
+            >
+                "Bring back"
+            </button>
+        </li>
+    }
+}
+
+/// Does something with the shelf, where there is one, and lists the songs anew.
+fn with_shelf<F: Future<Output = ()> + 'static>(
+    page: Page,
+    keeping: Keeping,
+    act: impl FnOnce(Rc<Shelf>) -> F + 'static,
+) {
+    let Some(shelf) = keeping.shelf() else {
+        page.say("This browser keeps nothing for the page: save your work as a file.");
+        return;
+    };
+    spawn_local(async move {
+        act(shelf).await;
+        keeping.list();
+    });
+}
+
+/// Reads a record, and says why if it can't be read.
+async fn read(page: Page, shelf: &Shelf, song: SongId) -> Option<Taken> {
+    let taken = match shelf.record(song).await {
+        Ok(Some(text)) => Record::take(&text).map_err(|error| error.to_string()),
+        Ok(None) => Err("This song is not on the device any more.".to_owned()),
+        Err(error) => Err(error.to_string()),
+    };
+    taken.map_err(|words| page.say(words)).ok()
+}
+
+/// Opens a song, as it is or as it was at some moment.
+fn take(page: Page, keeping: Keeping, song: SongId, when: Option<When>) {
+    with_shelf(page, keeping, move |shelf| async move {
+        let open = page.work.with_untracked(|work| work.song == song);
+        if open && when.is_none() {
+            return;
+        }
+        let record = match read(page, &shelf, song).await {
+            Some(Taken::Whole(record)) => record,
+            Some(Taken::InPart { work, note }) => return put(page, *work, note),
+            None => return,
+        };
+        if !open {
+            let work = Work {
+                song,
+                ..record.work.clone()
+            };
+            keeping.desk.update_value(|desk| desk.saw(&work, &record));
+        }
+        let Some(when) = when else {
+            let words = format!("{} is open.", name_of(&record.work));
+            return put(page, Work { song, ..record.work }, words);
+        };
+        match shelf
+            .state(song, when)
+            .await
+            .ok()
+            .flatten()
+            .map(|text| Record::take(&text))
+        {
+            Some(Ok(Taken::Whole(earlier))) => {
+                let words = format!("As it was: {}. Undo brings back the newest.", in_words(when));
+                put(page, Work { song, ..earlier.work }, words);
+            }
+            Some(Ok(Taken::InPart { work, note })) => put(page, *work, note),
+            _ => page.say("This earlier state can't be read."),
+        }
+    });
+}
+
+/// Puts a copy on the shelf.
+fn copy(page: Page, keeping: Keeping, song: SongId) {
+    with_shelf(page, keeping, move |shelf| async move {
+        let Some(Taken::Whole(record)) = read(page, &shelf, song).await else {
+            return;
+        };
+        let copy = Record::of(&record.work, None, now(), true);
+        match shelf.save(fresh(), None, &copy).await {
+            Ok(_) => page.say(format!("A copy of {} is on the device.", name_of(&record.work))),
+            Err(error) => page.say(error.to_string()),
+        }
+    });
+}
+
+/// Removes a song, or brings it back.
+fn set_removed(page: Page, keeping: Keeping, song: SongId, gone: bool) {
+    with_shelf(page, keeping, move |shelf| async move {
+        let Some(Taken::Whole(record)) = read(page, &shelf, song).await else {
+            return;
+        };
+        let seen = Some(record.revision);
+        let mut changed = Record::of(&record.work, seen, now(), true);
+        changed.removed = gone.then(now);
+        let name = name_of(&record.work);
+        page.say(match shelf.save(song, seen, &changed).await {
+            Ok(Saved::Done) if gone => format!("{name} is removed. You can bring it back below."),
+            Ok(Saved::Done) => format!("{name} is back."),
+            Ok(Saved::Overtaken) => format!("{name} was changed in another tab just now: it stays."),
+            Err(error) => error.to_string(),
+        });
+    });
+}
+
+/// Clears what was removed long ago.
+pub(super) fn clear_removed(keeping: Keeping) {
+    let Some(shelf) = keeping.shelf() else { return };
+    spawn_local(async move {
+        let before = now().0.saturating_sub(REMOVED_STAYS);
+        let labels = shelf.labels().await.unwrap_or_default();
+        for (song, _) in labels
+            .iter()
+            .filter(|(_, label)| label.removed.is_some_and(|when| when.0 < before))
+        {
+            // What cannot be cleared today is cleared another day.
+            let _ = shelf.clear(*song).await;
+        }
+    });
+}
