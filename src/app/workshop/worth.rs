@@ -4,6 +4,7 @@
 
 use super::edit::{controls, free_name};
 use crate::app::jobs::{Bench, Progress, Refused};
+use crate::steel::body;
 use crate::steel::hold::{Finder, HoldQuery};
 use crate::steel::strain::strains;
 use crate::steel::{Change, Instrument, Inversion, Pull, StringNumber, StringSet};
@@ -33,6 +34,10 @@ pub struct Worth {
     pub joins: usize,
 }
 
+/// Changes pressed together at most: with more of them nearly every chord lies nearly everywhere, where no player looks
+/// for it in time. Taste, no source.
+const AT_ONCE: usize = 2;
+
 /// A chord's holds in one octave of frets.
 type Lying = BTreeSet<(u8, Inversion)>;
 
@@ -40,8 +45,10 @@ impl Worth {
     /// What `instrument` has for `song`.
     #[must_use]
     pub fn of(instrument: &Instrument, song: &Timeline) -> Self {
+        let stances = body::stances(instrument).into_iter();
         let query = HoldQuery {
             frets: 0..=11,
+            stances: Some(stances.filter(|stance| stance.pressed().count() <= AT_ONCE).collect()),
             ..HoldQuery::default()
         };
         let finder = Finder::new(instrument, &query);

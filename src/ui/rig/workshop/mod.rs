@@ -65,7 +65,7 @@ pub(super) fn WorkshopSection() -> impl IntoView {
         <p class="small soft" hidden=move || !open.get()>
             "A shipped instrument is copied first, and the copy is yours. Undo takes every step back."
         </p>
-        <p class="fault small" role="alert">{move || workshop.fault.get()}</p>
+        <div role="alert">{move || workshop.fault.get().map(|words| view! { <p class="fault small">{words}</p> })}</div>
         {move || open.get().then(|| view! {
             <Whole workshop=workshop />
             <Strings workshop=workshop />
