@@ -39,7 +39,7 @@ for (const [size, scheme] of [[PHONE, "light"], [DESK, "dark"]]) {
       await give("notes.json", '{"shopping": ["strings"]}');
       await page.getByText(/^notes\.json: this is no file of progress/).waitFor();
       await give("leadbar-progress.json", JSON.stringify({ skills: SKILLS, lessons: { "a-song-with-a-hole": 100 } }));
-      await page.getByText("Brought in from leadbar-progress.json. Skills: 2, lessons: 1.").waitFor();
+      await page.getByText(/^Brought in from leadbar-progress\.json/).waitFor();
       assert.match(await page.locator(".course-part", { has: page.getByRole("heading", { name: "Numbers", exact: true }) }).innerText(), /1 of 5 lessons read/);
       assert.equal(await page.locator(".course-far").count(), 5);
       assert.deepEqual(await page.locator(".course .go").allInnerTexts(), ["Go on: Bright, dark, leaning"]);

@@ -5,12 +5,14 @@ use super::practice::Practice;
 use crate::app::Command;
 use crate::teach::course;
 use crate::teach::review;
+use crate::ui::neck::OpenNeck;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
 /// The review of today. What is due is looked up once: an answer does not take its exercise away.
 #[component]
 pub(super) fn ReviewPage() -> impl IntoView {
+    OpenNeck::provide();
     let page = Page::here();
     let due = Learnt::here().untracked(|progress| review::of(progress, today()));
     let to_course = move |_| page.act(Command::OpenLesson(None));
