@@ -52,17 +52,22 @@ pub(super) fn PlayButton(#[prop(into)] example: Signal<Example>, #[prop(into)] n
 /// Something played: its lanes, its sound, and its tab on demand.
 ///
 /// `other` is laid over it in the second accent, `spots` are pointed at, and `on_point` hears a tap below the ruler
-/// instead of going there.
+/// instead of going there. While it does not sound, the moment `here` is kept in sight.
 #[component]
 pub(super) fn Played(
     #[prop(into)] example: Signal<Example>,
     #[prop(into)] name: String,
     #[prop(default = Signal::stored(None))] other: Signal<Option<Arc<Performance>>>,
     #[prop(default = Signal::stored(Vec::new()))] spots: Signal<Vec<Spot>>,
+    #[prop(default = Signal::stored(None))] here: Signal<Option<Beats>>,
     #[prop(optional)] on_point: Option<Callback<Beats>>,
 ) -> impl IntoView {
     let page = Page::here();
-    let place = position(page, example);
+    let heard = position(page, example);
+    let place = Signal::derive(move || {
+        let here = here.get().filter(|_| !page.playing.runs());
+        here.or_else(|| heard.get())
+    });
     let go = Callback::new(move |at| seek(page, &example.get_untracked(), at));
     let point = on_point.unwrap_or(go);
     let performance = Signal::derive(move || Arc::clone(&example.get().performance));

@@ -112,6 +112,14 @@ for (const size of [PHONE, DESK]) {
       assert.equal(await strokes.count(), 1);
       await exercise.getByRole("button", { name: "Redo" }).click();
       assert.equal(await strokes.count(), 2);
+      // Wherever one looks, the lanes show it.
+      for (let i = 0; i < 22; i++) await exercise.getByRole("button", { name: "Half a beat later" }).click();
+      await page.waitForFunction(() => {
+        const sheet = document.querySelector(".exercise .lanes-scroll");
+        const [room, head] = [sheet, sheet.querySelector(".playhead")].map((e) => e.getBoundingClientRect());
+        return sheet.scrollLeft > 0 === sheet.scrollWidth > sheet.clientWidth && head.left >= room.left && head.right <= room.right;
+      });
+      for (let i = 0; i < 22; i++) await exercise.getByRole("button", { name: "Half a beat earlier" }).click();
       await exercise.getByRole("radio", { name: "Slide up" }).check();
       await exercise.getByRole("button", { name: "Check" }).click();
       const [got, all] = await points(exercise);

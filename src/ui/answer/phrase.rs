@@ -28,6 +28,8 @@ struct Desk {
     sketch: RwSignal<Sketch>,
     example: RwSignal<Option<Example>>,
     answer: RwSignal<Option<Answer>>,
+    /// Whether the hand has been anywhere: until then the lanes show their beginning.
+    moved: RwSignal<bool>,
 }
 
 impl Desk {
@@ -37,13 +39,14 @@ impl Desk {
             example: RwSignal::new(played(task, &sketch)),
             task: StoredValue::new(Arc::clone(task)),
             sketch: RwSignal::new(sketch),
+            moved: RwSignal::new(false),
             answer,
         }
     }
 
     /// Changes the phrase: it is drawn and answered anew.
     fn edit(self, how: impl FnOnce(&mut Sketch)) {
-        self.sketch.update(how);
+        self.look(how);
         let task = self.task.get_value();
         self.sketch.with_untracked(|sketch| {
             self.example.set(played(&task, sketch));
@@ -53,6 +56,7 @@ impl Desk {
 
     /// Looks elsewhere, without changing anything.
     fn look(self, how: impl FnOnce(&mut Sketch)) {
+        self.moved.set(true);
         self.sketch.update(how);
     }
 
@@ -104,9 +108,10 @@ pub(super) fn PhrasePad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
         spots
     });
     let on_point = Callback::new(move |at| desk.look(|s| s.point(at)));
+    let here = Signal::derive(move || desk.moved.get().then(|| sketch.with(Sketch::here)));
     let drawn = desk.example.get_untracked().map(|first| {
         let example = Signal::derive(move || desk.example.get().unwrap_or_else(|| first.clone()));
-        view! { <Played example name="Hear it with the band" other spots on_point /> }
+        view! { <Played example name="Hear it with the band" other spots here on_point /> }
     });
     view! {
         <div class="phrase-pad">
