@@ -6,10 +6,12 @@
 use super::compare::{self, AskLoudness};
 use super::delivery::{self, Delivery, Order};
 use super::listener::{self, AskListener, Listened};
+use super::listening::{self, Recorded};
 use super::planning::{self, Ask};
 use super::proposal::{self, AskMends};
 use super::revising::{self, AskOffers};
 use super::workshop::{self, AskWhatIf, Idea};
+use crate::listen::song::HeardSong;
 use crate::solo::{Draft, Offer};
 use crate::sound::Lufs;
 use crate::sound::loudness::LoudnessError;
@@ -33,6 +35,8 @@ pub enum Job {
     Measure(Box<[AskLoudness; 2]>),
     /// Find the one change to an instrument that would help a song most.
     WhatIf(Box<AskWhatIf>),
+    /// Make a chart of a recording.
+    Listen(Box<Recorded>),
 }
 
 /// What a job gives.
@@ -50,6 +54,8 @@ pub enum Product {
     Loudness([Option<Lufs>; 2]),
     /// Levers there could be, the best first.
     Ideas(Vec<Idea>),
+    /// What was heard of a song.
+    Heard(Box<HeardSong>),
 }
 
 /// Why a job gives nothing, and what to do, in words for the user.
@@ -140,6 +146,7 @@ pub fn work(job: &Job, bench: &mut dyn Bench) -> Result<Product, Refused> {
         Job::Plan(ask) => planning::plan(ask).map(|draft| Product::Draft(Box::new(draft))),
         Job::Deliver(order) => delivery::deliver(order, bench).map(|parcel| Product::Delivery(Box::new(parcel))),
         Job::Measure(both) => measure(both),
+        Job::Listen(recorded) => listening::listen(recorded, bench).map(|song| Product::Heard(Box::new(song))),
         Job::Offer(ask) => revising::offers(ask).map(Product::Offers),
         Job::WhatIf(ask) => workshop::what_if(ask, bench).map(Product::Ideas),
         Job::Mend(ask) => proposal::mends(ask).map(Product::Offers),

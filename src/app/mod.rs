@@ -26,6 +26,7 @@ pub mod lesson_view;
 pub mod levels;
 pub mod lineage;
 pub mod listener;
+pub mod listening;
 pub mod midi_map;
 pub mod neck_view;
 pub mod pad;
