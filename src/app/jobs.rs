@@ -36,7 +36,7 @@ pub enum Job {
     /// Find the one change to an instrument that would help a song most.
     WhatIf(Box<AskWhatIf>),
     /// Make a chart of a recording.
-    Listen(Box<Recorded>),
+    Hear(Box<Recorded>),
 }
 
 /// What a job gives.
@@ -146,7 +146,7 @@ pub fn work(job: &Job, bench: &mut dyn Bench) -> Result<Product, Refused> {
         Job::Plan(ask) => planning::plan(ask).map(|draft| Product::Draft(Box::new(draft))),
         Job::Deliver(order) => delivery::deliver(order, bench).map(|parcel| Product::Delivery(Box::new(parcel))),
         Job::Measure(both) => measure(both),
-        Job::Listen(recorded) => listening::listen(recorded, bench).map(|song| Product::Heard(Box::new(song))),
+        Job::Hear(recorded) => listening::listen(recorded, bench).map(|song| Product::Heard(Box::new(song))),
         Job::Offer(ask) => revising::offers(ask).map(Product::Offers),
         Job::WhatIf(ask) => workshop::what_if(ask, bench).map(Product::Ideas),
         Job::Mend(ask) => proposal::mends(ask).map(Product::Offers),

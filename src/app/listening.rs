@@ -93,7 +93,7 @@ mod tests {
     #[test]
     fn a_recording_gives_a_chart_and_tells_how_far_it_is() {
         let mut told = Told::default();
-        let done = work(&Job::Listen(Box::new(recorded())), &mut told).expect("it is heard");
+        let done = work(&Job::Hear(Box::new(recorded())), &mut told).expect("it is heard");
         let Product::Heard(song) = done else {
             panic!("another product: {done:?}");
         };
@@ -104,7 +104,7 @@ mod tests {
 
     #[test]
     fn what_can_not_be_heard_is_refused_with_a_remedy() {
-        let job = Job::Listen(Box::new(Recorded::at(SampleRate(48_000.0))));
+        let job = Job::Hear(Box::new(Recorded::at(SampleRate(48_000.0))));
         let refused = work(&job, &mut Told::default()).expect_err("nothing to hear");
         assert_eq!(
             refused.0,
