@@ -3,7 +3,7 @@
 use super::feels;
 use crate::solo::plan::Remark;
 use crate::solo::playable;
-use crate::solo::{Kind, Move, Pass, Performance, reasons};
+use crate::solo::{Breach, Kind, Move, Pass, Performance, reasons};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
 use serde::{Deserialize, Serialize};
@@ -49,6 +49,8 @@ pub struct BreachLine {
     pub bar: usize,
     /// What it is.
     pub words: String,
+    /// The same, to be mended.
+    pub breach: Breach,
 }
 
 /// A pass ready to be shown.
@@ -82,6 +84,7 @@ impl Shown {
             at: breach.at,
             bar: bar(breach.at),
             words: breach.trouble.to_string(),
+            breach,
         };
         Some(Self {
             moves: pass.moves.iter().map(line).collect(),

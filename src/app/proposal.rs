@@ -43,6 +43,21 @@ impl Proposal {
         })
     }
 
+    /// A pass as it is, for a breach of its own to be mended.
+    #[must_use]
+    pub fn to_mend(pass: &Arc<Pass>, breach: &Breach, song: &Timeline) -> Self {
+        let bar = song.bar_index_at(breach.at + Beats(1e-6)).map_or(1, |b| b + 1);
+        let index = pass.moves.partition_point(|m| m.at <= breach.at + Beats(1e-6));
+        let end = pass.moves.get(index).map_or(pass.length, |m| m.at);
+        let start = index.checked_sub(1).and_then(|i| pass.moves.get(i));
+        Self {
+            pass: Arc::clone(pass),
+            words: format!("Bar {bar}: what no body can play"),
+            around: start.map_or(Beats::ZERO, |m| m.at)..end,
+            breaches: vec![breach.clone()],
+        }
+    }
+
     /// A move as a hand has made it. Nothing when it is as it was, or can't stand there.
     #[must_use]
     pub fn by_hand(pass: &Pass, index: usize, action: &Move, song: &Timeline, instrument: &Instrument) -> Option<Self> {

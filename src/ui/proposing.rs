@@ -13,7 +13,7 @@ use crate::app::proposal::{AskMends, Proposal};
 use crate::app::{Command, Shown, View, feels, revising};
 use crate::exchange::tab::TabProblem;
 use crate::platform::worker::Newest;
-use crate::solo::{Move, Offer, Pass, Performance};
+use crate::solo::{Breach, Move, Offer, Pass, Performance};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use leptos::prelude::*;
@@ -364,6 +364,27 @@ pub(super) fn propose(page: Page, offer: &Offer) {
     page.proposing.proposal.set(proposal.map(Arc::new));
     show_lanes();
     hear(page);
+}
+
+/// Looks for changes that end a breach of the chosen pass.
+pub(super) fn mend_own(page: Page, breach: &Breach) {
+    page.changing.leave();
+    page.proposing.leave();
+    let proposal = scene(page).map(|(shown, song, _)| Proposal::to_mend(&shown.pass, breach, &song));
+    page.proposing.proposal.set(proposal.map(Arc::new));
+    show_lanes();
+}
+
+/// Whether what is proposed is another pass than the chosen one.
+pub(super) fn is_new(page: Page) -> bool {
+    let proposed = page
+        .proposing
+        .proposal
+        .with(|p| p.as_ref().map(|p| Arc::clone(&p.pass)));
+    proposed.is_some_and(|proposed| {
+        page.chosen
+            .with(|shown| shown.as_ref().is_none_or(|shown| !Arc::ptr_eq(&shown.pass, &proposed)))
+    })
 }
 
 /// Mends what is proposed by a change more.

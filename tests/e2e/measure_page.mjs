@@ -86,6 +86,21 @@ try {
   await measure("choosing another kept pass", (i) => row.nth(i % 6).click());
   await measure("hearing another draft", (i) => page.locator(".passes-list .pass").nth(i % 3).click());
   await measure("keeping a draft", async () => page.getByRole("button", { name: "Keep", exact: true }).click());
+  const hand = page.getByRole("slider", { name: "Played", exact: true });
+  await page.locator(".move-change").nth(2).click();
+  await page.getByRole("button", { name: "By hand", exact: true }).click();
+  await hand.focus();
+  await measure("moving a note by hand", (i) => page.keyboard.press(i % 2 ? "ArrowLeft" : "ArrowRight"));
+  await page.keyboard.press("Escape");
+  await page.getByRole("button", { name: "Play", exact: true }).click();
+  await measure("choosing another pass while it plays", (i) => row.nth(i % 6).click());
+  await page.getByRole("button", { name: "Stop", exact: true }).click();
+  await measure("going to the chart and the neck", (i) => page.evaluate((to) => (location.hash = to), i % 2 ? "#/neck" : "#/chart"));
+  await measure("going back to the solo", async () => {
+    await page.evaluate(() => (location.hash = "#/rig"));
+    await page.waitForTimeout(700);
+    await page.evaluate(() => (location.hash = "#/solo"));
+  });
   await page.evaluate(() => (location.hash = "#/chart"));
   await page.waitForTimeout(1500);
   const field = page.locator("textarea").first();

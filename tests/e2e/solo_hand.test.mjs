@@ -100,8 +100,23 @@ describe("editing by hand", () => {
     await strip(page).getByText(/Not playable/).waitFor();
     await strip(page).locator(".mend").first().click();
     await strip(page).getByText("A body can play it.").waitFor();
+    await button(page, "Step back").click();
+    await strip(page).waitFor({ state: "detached" });
+
+    await takenSlide(page);
+    await knob(page, "Comes from").focus();
+    for (let i = 0; i < 3; i += 1) await page.keyboard.press("PageUp");
+    await knob(page, "Takes").focus();
+    for (let i = 0; i < 8; i += 1) await page.keyboard.press("PageDown");
+    await strip(page).getByText(/Not playable/).waitFor();
     await button(page, "Keep this").click();
-    assert.match(await tree(page).nth(1).innerText(), /to make it playable/);
+    await page.locator(".playable").getByRole("button", { name: "Mend it" }).first().click();
+    await strip(page).locator(".mend").first().waitFor();
+    assert.ok(await button(page, "Keep this").isDisabled(), "nothing is changed yet");
+    await strip(page).locator(".mend").first().click();
+    await button(page, "Keep this").click();
+    await page.getByText("Playable.", { exact: true }).waitFor();
+    assert.match(await tree(page).nth(2).innerText(), /to make it playable/);
     await assertSound(page);
   });
 

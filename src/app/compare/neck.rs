@@ -2,7 +2,7 @@
 
 use super::Difference;
 use crate::solo::Pass;
-use crate::solo::stroke::Stroke;
+use crate::solo::stroke::{Arrival, Stroke};
 use crate::steel::{Fret, Instrument, Stance, StringNumber, Travel};
 use crate::theory::Beats;
 
@@ -22,7 +22,7 @@ pub enum Whose {
 pub struct NeckMark {
     /// The string.
     pub string: StringNumber,
-    /// The fret it comes to.
+    /// A fret it comes to or comes from.
     pub fret: Fret,
     /// The pedals and levers that pull this string there, as "A" or "B½"; empty where none does.
     pub pressed: String,
@@ -43,7 +43,7 @@ pub fn on_neck(here: &Pass, there: &Pass, difference: &Difference, instrument: &
             None => marks.push(other),
         }
     }
-    marks.sort_by(|a, b| a.fret.0.total_cmp(&b.fret.0).then(a.string.cmp(&b.string)));
+    marks.sort_by(|a, b| a.string.cmp(&b.string).then(a.fret.0.total_cmp(&b.fret.0)));
     marks
 }
 
@@ -52,20 +52,34 @@ fn played(pass: &Pass, difference: &Difference, instrument: &Instrument, whose: 
     let inside = |s: &Stroke| s.at >= difference.from - hair && s.at < difference.to - hair;
     let strokes = pass.moves.iter().flat_map(|m| m.timed()).filter(inside);
     let mut marks: Vec<NeckMark> = Vec::new();
-    for stroke in strokes {
+    for stroke in &strokes.collect::<Vec<_>>() {
         for string in stroke.grip.strings.iter() {
-            let mark = NeckMark {
-                string,
-                fret: stroke.grip.place.bar(),
-                pressed: pressed(instrument, string, stroke.grip.place.stance),
-                whose,
-            };
-            if !marks.contains(&mark) {
-                marks.push(mark);
+            for (fret, stance) in way(stroke) {
+                let mark = NeckMark {
+                    string,
+                    fret,
+                    pressed: pressed(instrument, string, stance),
+                    whose,
+                };
+                if !marks.contains(&mark) {
+                    marks.push(mark);
+                }
             }
         }
     }
     marks
+}
+
+/// Where a stroke comes to, and where it comes from or leans to.
+fn way(stroke: &Stroke) -> impl Iterator<Item = (Fret, Stance)> {
+    let (fret, stance) = (stroke.grip.place.bar(), stroke.grip.place.stance);
+    let other = match stroke.arrival {
+        Arrival::Struck | Arrival::Carried { .. } => None,
+        Arrival::Slid { from, .. } => Some((from, stance)),
+        Arrival::Squeezed { from, .. } => Some((fret, from)),
+        Arrival::Leaned { through, .. } => Some((fret, through)),
+    };
+    std::iter::once((fret, stance)).chain(other)
 }
 
 /// The letters of what pulls a string in a stance.

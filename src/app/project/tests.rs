@@ -39,6 +39,12 @@ fn project() -> Project {
     first.rig.set_has("C", false);
     first.rig.set_way("pedals", "cba");
     first.request.bars = Some(1..3);
+    let blend = crate::solo::Blend {
+        with: "ballad".to_owned(),
+        part: 0.3,
+    };
+    first.request.blend = Some(blend);
+    first.attitudes.save("Late set", &first.request);
     let chart = first.chart.clone();
     first.kept.keep(Kept::drafted(pass(), chart, "e9".to_owned()));
     Project::of(vec![first, Work::on("key A; 1")])

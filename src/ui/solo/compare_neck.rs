@@ -3,6 +3,7 @@
 use crate::app::compare::{NeckMark, Whose};
 use crate::app::neck_view::NeckFrame;
 use crate::steel::{Fret, Instrument};
+use crate::ui::tab::times;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -10,6 +11,8 @@ use std::sync::Arc;
 const GAP: f64 = 18.0;
 const HEAD: f64 = 22.0;
 const SIDE: f64 = 26.0;
+/// Between two marks of one place.
+const BESIDE: f64 = 20.0;
 /// The width of the piece; it is scaled to its room.
 const WIDTH: f64 = 360.0;
 /// Frets shown on either side of what is played.
@@ -53,9 +56,19 @@ pub(super) fn CompareNeck(marks: Memo<Vec<NeckMark>>, instrument: Signal<Arc<Ins
             .enumerate()
             .map(|(row, s)| view! { <text class="neck-diff-string" x="14" y=piece.y(row) + 4.0>{s.string.number()}</text> })
             .collect_view();
+        // Two ways to hold one place stand side by side.
+        let beside = |index: usize| {
+            let here = marks.get(index);
+            let same = |m: &&NeckMark| here.is_some_and(|h| (m.string, m.fret) == (h.string, h.fret));
+            marks.iter().take(index).filter(same).count()
+        };
         let drawn = marks
             .iter()
-            .map(|mark| draw(mark, piece.x(frame.along(mark.fret)), piece.y(mark.string.index())))
+            .enumerate()
+            .map(|(index, mark)| {
+                let x = piece.x(frame.along(mark.fret)) + BESIDE * times(beside(index));
+                draw(mark, x, piece.y(mark.string.index()))
+            })
             .collect_view();
         Some(view! {
             <svg class="neck-diff" viewBox=format!("0 0 {WIDTH} {foot:.0}") role="img" aria-label=told(&marks)>
@@ -142,8 +155,7 @@ impl Piece {
         SIDE + 14.0 + part * (WIDTH - SIDE - 28.0)
     }
 
-    #[allow(clippy::cast_precision_loss)] // a dozen strings
     fn y(&self, row: usize) -> f64 {
-        HEAD + GAP * (row as f64 + 0.5)
+        HEAD + GAP * (times(row) + 0.5)
     }
 }

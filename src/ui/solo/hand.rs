@@ -5,7 +5,7 @@ use crate::app::feels;
 use crate::solo::Offer;
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::lanes::Pull;
-use crate::ui::proposing::{hear, held, is_on, keep, leave, mend, pull, read, step_back, turn_to, typed};
+use crate::ui::proposing::{hear, held, is_new, is_on, keep, leave, mend, pull, read, step_back, turn_to, typed};
 use crate::ui::state::Page;
 use leptos::html::Textarea;
 use leptos::prelude::*;
@@ -173,12 +173,13 @@ fn Proposed() -> impl IntoView {
         view! { <button type="button" class="do slim mend" on:click=move |_| mend(page, &offer)>{words}</button> }
     };
     let unstepped = move || !there.get();
+    let unchanged = Memo::new(move |_| !is_new(page));
     view! {
         <p class="small proposed-words">{words}</p>
         <p class="small" class:fault=bad role="status">{trouble}</p>
         <div class="mends">{move || proposing.mends.get().into_iter().map(offer).collect_view()}</div>
         <div class="line-up">
-            <button type="button" class="go" prop:disabled=unstepped on:click=move |_| keep(page)>"Keep this"</button>
+            <button type="button" class="go" prop:disabled=move || unchanged.get() on:click=move |_| keep(page)>"Keep this"</button>
             <button type="button" class="do slim" prop:disabled=unstepped on:click=move |_| hear(page)>"Hear it"</button>
             <button
                 type="button"

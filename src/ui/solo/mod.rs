@@ -76,7 +76,7 @@ fn Workbench() -> impl IntoView {
                 <Playable />
                 <Remarks />
             </div>
-            <Ask />
+            <Later><Ask /></Later>
             <Later><TabPart /></Later>
             <Later><Moves /></Later>
             <Later><Listener /></Later>

@@ -1,10 +1,11 @@
 //! Why each move is there: the one that sounds, and all of them.
 
 use crate::app::Shown;
-use crate::app::passes::MoveLine;
+use crate::app::passes::{BreachLine, MoveLine};
 use crate::ui::follow::{Axis, Follow};
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::later::later;
+use crate::ui::proposing::mend_own;
 use crate::ui::state::Page;
 use crate::ui::{changing, playing};
 use leptos::prelude::*;
@@ -162,12 +163,13 @@ pub(super) fn Playable() -> impl IntoView {
             let rows = shown
                 .breaches
                 .iter()
-                .map(|breach| {
-                    let at = breach.at;
+                .cloned()
+                .map(|BreachLine { at, bar, words, breach }| {
                     view! {
                         <li>
-                            <button type="button" class="place" on:click=move |_| playing::seek(page, at)>{format!("Bar {}", breach.bar)}</button>
-                            {format!(": {}", breach.words)}
+                            <button type="button" class="place" on:click=move |_| playing::seek(page, at)>{format!("Bar {bar}")}</button>
+                            {format!(": {words} ")}
+                            <button type="button" class="do slim" on:click=move |_| mend_own(page, &breach)>"Mend it"</button>
                         </li>
                     }
                 })

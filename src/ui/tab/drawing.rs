@@ -27,7 +27,7 @@ pub(in crate::ui) struct Tools {
 
 /// A small count as a factor.
 #[allow(clippy::cast_precision_loss)]
-pub(super) fn times(count: usize) -> f64 {
+pub(in crate::ui) fn times(count: usize) -> f64 {
     count as f64
 }
 

@@ -2,7 +2,7 @@
 
 mod drawing;
 
-pub(super) use drawing::{Tools, draw_system};
+pub(super) use drawing::{Tools, draw_system, times};
 
 use super::follow::{Axis, Follow, width_of};
 use super::state::Page;
@@ -12,7 +12,7 @@ use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
-use drawing::{CHARACTER, LEFT, system_height, times};
+use drawing::{CHARACTER, LEFT, system_height};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
