@@ -39,12 +39,6 @@ fn project() -> Project {
     first.rig.set_has("C", false);
     first.rig.set_way("pedals", "cba");
     first.request.bars = Some(1..3);
-    let blend = crate::solo::Blend {
-        with: "ballad".to_owned(),
-        part: 0.3,
-    };
-    first.request.blend = Some(blend);
-    first.attitudes.save("Late set", &first.request);
     let chart = first.chart.clone();
     first.kept.keep(Kept::drafted(pass(), chart, "e9".to_owned()));
     Project::of(vec![first, Work::on("key A; 1")])
@@ -60,6 +54,18 @@ fn everything_comes_back_as_it_was_saved() {
             notes: Vec::new()
         }
     );
+}
+
+#[test]
+fn the_players_own_attitudes_come_back() {
+    let mut work = Work::on("key A; 1");
+    work.request.blend = Some(crate::solo::Blend {
+        with: "ballad".to_owned(),
+        part: 0.3,
+    });
+    work.attitudes.save("Late set", &work.request);
+    let opened = Project::from_text(&Project::of(vec![work.clone()]).to_text()).unwrap();
+    assert_eq!(opened.project.songs, [work]);
 }
 
 #[test]

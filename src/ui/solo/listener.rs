@@ -17,15 +17,17 @@ const REST: Duration = Duration::from_millis(400);
 /// Height of the picture of the bars' work, in its own units.
 const HEIGHT: f64 = 40.0;
 
-/// The newest reading of the chosen pass; nothing while it is being made.
-fn reading(page: Page) -> RwSignal<Option<Arc<Listened>>> {
+/// The newest reading of the chosen pass, nothing while it is being made; and whether the making of it broke.
+fn reading(page: Page) -> (RwSignal<Option<Arc<Listened>>>, RwSignal<bool>) {
     let heard = RwSignal::new(None::<Arc<Listened>>);
+    let broken = RwSignal::new(false);
     let on_news = move |news| {
         if let News::Done(Product::Listened(listened)) = news {
             heard.set(Some(Arc::from(listened)));
         }
     };
-    let worker = StoredValue::new_local(Newest::new(on_news, || {}));
+    let on_fault = move || broken.set(true);
+    let worker = StoredValue::new_local(Newest::new(on_news, on_fault));
     let waiting = StoredValue::new(None::<TimeoutHandle>);
     let drop_wait = move || {
         if let Some(handle) = waiting.try_get_value().flatten() {
@@ -37,6 +39,7 @@ fn reading(page: Page) -> RwSignal<Option<Arc<Listened>>> {
         let pass = pass.get();
         drop_wait();
         heard.set(None);
+        broken.set(false);
         let (Some(pass), Some(song), Some(instrument)) =
             (pass, page.song.get_untracked(), page.instrument.get_untracked())
         else {
@@ -55,14 +58,21 @@ fn reading(page: Page) -> RwSignal<Option<Arc<Listened>>> {
         waiting.set_value(set_timeout_with_handle(ask, REST).ok());
     });
     on_cleanup(drop_wait);
-    heard
+    (heard, broken)
 }
 
 /// The reading.
 #[component]
 pub(super) fn Listener() -> impl IntoView {
     let page = Page::here();
-    let heard = reading(page);
+    let (heard, broken) = reading(page);
+    let state = move || {
+        if broken.get() {
+            "It could not be heard out. Choose the pass again."
+        } else {
+            "Listening."
+        }
+    };
     let remark = |remark: Remark| view! { <div><dt>{remark.about}</dt><dd>{remark.words}</dd></div> };
     let there = Memo::new(move |_| page.chosen.with(Option::is_some));
     view! {
@@ -70,7 +80,7 @@ pub(super) fn Listener() -> impl IntoView {
             <section class="listener" aria-label="As a listener hears it">
                 <h2>"As a listener hears it"</h2>
                 {move || match heard.get() {
-                    None => view! { <p class="small soft" role="status">"Listening."</p> }.into_any(),
+                    None => view! { <p class="small soft" role="status">{state}</p> }.into_any(),
                     Some(own) => view! {
                         <dl class="remarks-list">{own.remarks.iter().cloned().map(remark).collect_view()}</dl>
                         <Hardness own=Arc::clone(&own) />
