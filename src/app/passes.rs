@@ -172,6 +172,18 @@ fn many(kind: Kind) -> &'static str {
         Kind::Blocked => "blocked hits",
         Kind::Unison => "unisons",
         Kind::RingOut => "ringing",
+        Kind::Grace => "grace slides",
+        Kind::Rake => "rakes",
+        Kind::Harmonic => "harmonics",
+        Kind::Swell => "swells",
+        Kind::FallOff => "fall-offs",
+        Kind::PreBend => "pre-bends",
+        Kind::PedalRoll => "rolling pedals",
+        Kind::PedalWalk => "pedal walks",
+        Kind::Chromatic => "chromatic walks",
+        Kind::DoubleRun => "double-stop runs",
+        Kind::OpenRun => "open-string runs",
+        Kind::CallAnswer => "calls and answers",
     }
 }
 

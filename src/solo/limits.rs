@@ -25,8 +25,16 @@ pub struct Limits {
     pub between_plucks: Seconds,
     /// Shortest time from one pluck to the next by the same finger.
     pub same_finger: Seconds,
+    /// Shortest time from one string to the next when the thumb is drawn over them.
+    #[serde(default = "sweep")]
+    pub sweep: Seconds,
     /// Plucks at one instant: one for each pick.
     pub picks: usize,
+}
+
+/// The sweep of a limits file that does not say. Common practice, no source.
+fn sweep() -> Seconds {
+    Seconds(0.025)
 }
 
 /// Why a limits file can't be read.

@@ -40,11 +40,35 @@ pub enum Kind {
     Unison,
     /// The last chord, left to ring out.
     RingOut,
+    /// From a fret away in a flash, before the note is known as another.
+    Grace,
+    /// The thumb drawn over neighbouring strings.
+    Rake,
+    /// Touched above the bar, so that an octave or more above it sounds.
+    Harmonic,
+    /// Plucked unheard, then opened on the volume pedal.
+    Swell,
+    /// Held, then the bar slides away down the neck until nothing is left.
+    FallOff,
+    /// Plucked with a change already down, which is then let up.
+    PreBend,
+    /// The foot rocks from one pair of pedals to the next and back.
+    PedalRoll,
+    /// Two strings walk the scale, led by pairs of pedals.
+    PedalWalk,
+    /// Half steps up or down to a tone of the chord.
+    Chromatic,
+    /// Pairs of strings run along the scale across the neck.
+    DoubleRun,
+    /// Open strings run along the scale, without the bar.
+    OpenRun,
+    /// A short word on high strings, answered in the same shape on lower ones.
+    CallAnswer,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 25] = [
         Self::Strike,
         Self::SlideIn,
         Self::Squeeze,
@@ -58,6 +82,18 @@ impl Kind {
         Self::Blocked,
         Self::Unison,
         Self::RingOut,
+        Self::Grace,
+        Self::Rake,
+        Self::Harmonic,
+        Self::Swell,
+        Self::FallOff,
+        Self::PreBend,
+        Self::PedalRoll,
+        Self::PedalWalk,
+        Self::Chromatic,
+        Self::DoubleRun,
+        Self::OpenRun,
+        Self::CallAnswer,
     ];
 
     /// What a single stroke is, by how it arrives.
@@ -89,6 +125,18 @@ impl Kind {
             Self::Blocked => "Blocked",
             Self::Unison => "Repeated unison",
             Self::RingOut => "Ring out",
+            Self::Grace => "Grace slide",
+            Self::Rake => "Rake",
+            Self::Harmonic => "Harmonic",
+            Self::Swell => "Swell",
+            Self::FallOff => "Fall-off",
+            Self::PreBend => "Pre-bend",
+            Self::PedalRoll => "Rolling pedals",
+            Self::PedalWalk => "Walk on two pedals",
+            Self::Chromatic => "Chromatic walk",
+            Self::DoubleRun => "Double-stop run",
+            Self::OpenRun => "Open-string run",
+            Self::CallAnswer => "Call and answer",
         }
     }
 }

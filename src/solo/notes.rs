@@ -112,14 +112,14 @@ impl Note {
     }
 
     /// The heights it comes to rest on, each with its moment: first the pluck (unless the pitch is moving
-    /// already), then the end of each movement that no other one overlaps.
+    /// already), then the end of each movement that no other one overlaps and that the note outlasts.
     pub fn rests(&self) -> impl Iterator<Item = (Beats, Height)> + '_ {
         let moving = |at: Beats| self.motions.iter().any(|m| m.start <= at && at < m.end);
         let first = (!moving(self.start())).then_some((self.start(), self.height));
         let later = self
             .motions
             .iter()
-            .filter(move |m| !moving(m.end))
+            .filter(move |m| m.end < self.end && !moving(m.end))
             .map(|m| (m.end, m.to));
         first.into_iter().chain(later)
     }

@@ -4,7 +4,7 @@
 
 use super::limits::Limits;
 use super::notes::notes;
-use super::performance::{Finger, Performance, Pluck};
+use super::performance::{Finger, Performance, Pluck, Touch};
 use crate::steel::{Fret, Instrument, StringNumber, body, geometry};
 use crate::theory::{Beats, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
@@ -55,6 +55,8 @@ pub enum Trouble {
     },
     /// The bar beyond the neck's ends.
     OffTheNeck(Fret),
+    /// A harmonic touched where there is no neck left.
+    HarmonicOffTheNeck(Fret),
     /// A string the instrument has not.
     NoSuchString(StringNumber),
 }
@@ -103,6 +105,11 @@ impl fmt::Display for Trouble {
             Self::OffTheNeck(fret) => write!(
                 f,
                 "fret {:.1} is not on the neck: stay between 0 and the last fret",
+                fret.0
+            ),
+            Self::HarmonicOffTheNeck(fret) => write!(
+                f,
+                "the harmonic would be touched at fret {:.0}, beyond the last one: play it farther down the neck",
                 fret.0
             ),
             Self::NoSuchString(string) => write!(f, "this instrument has no string {string}"),
@@ -277,7 +284,28 @@ impl Check<'_> {
             .iter()
             .find(|p| p.string.index() >= self.instrument.strings.len());
         troubles.extend(missing.map(|p| Trouble::NoSuchString(p.string)));
+        troubles.extend(stroke.iter().find_map(|p| self.touched_off_the_neck(p)));
         troubles
+    }
+
+    fn touched_off_the_neck(&self, pluck: &Pluck) -> Option<Trouble> {
+        let Touch::Harmonic(above) = pluck.touch else {
+            return None;
+        };
+        let touched = Fret(self.performance.bar_at(pluck.at).0 + f64::from(above));
+        let last = f64::from(self.instrument.frets);
+        (touched.0 > last + 1e-6).then_some(Trouble::HarmonicOffTheNeck(touched))
+    }
+
+    /// Whether the thumb goes on from one string to the one above it, as in a rake.
+    fn sweeps_on(before: &[Pluck], stroke: &[Pluck]) -> bool {
+        match (before, stroke) {
+            ([a], [b]) => {
+                let thumb = a.finger == Finger::Thumb && b.finger == Finger::Thumb;
+                thumb && a.string.index() == b.string.index() + 1
+            }
+            _ => false,
+        }
     }
 
     fn too_soon(&self, before: &[Pluck], stroke: &[Pluck]) -> Option<Breach> {
@@ -285,7 +313,9 @@ impl Check<'_> {
         let given = first.at - last.at;
         stroke.iter().find_map(|pluck| {
             let same = before.iter().any(|b| b.finger == pluck.finger);
-            let needed = if same {
+            let needed = if Self::sweeps_on(before, stroke) {
+                self.limits.sweep
+            } else if same {
                 self.limits.same_finger
             } else {
                 self.limits.between_plucks

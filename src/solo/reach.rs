@@ -4,7 +4,7 @@
 
 use super::limits::Limits;
 use super::performance::Shape;
-use super::stroke::{Arrival, Stroke};
+use super::stroke::{Arrival, Attack, Stroke};
 use crate::steel::{Fret, Instrument, Millimetres, Stance, body, geometry};
 use crate::theory::{Seconds, Tempo};
 
@@ -113,9 +113,41 @@ impl<'a> Reach<'a> {
         Seconds(self.limits.bar_glide(self.distance(from, to)).0 * GRACE * shape.peak())
     }
 
+    /// The time from one raked string to the next.
+    #[must_use]
+    pub fn sweep(&self) -> Seconds {
+        Seconds(self.limits.sweep.0 * GRACE)
+    }
+
+    /// How long the right hand is about a stroke after its moment: a rake takes time.
+    #[must_use]
+    pub fn plucking(&self, stroke: &Stroke) -> Seconds {
+        #[allow(clippy::cast_precision_loss)] // a few strings
+        let more = stroke.grip.strings.len().saturating_sub(1) as f64;
+        match stroke.attack {
+            Attack::Raked if stroke.arrival.plucks() => Seconds(self.sweep().0 * more),
+            _ => Seconds(0.0),
+        }
+    }
+
+    /// Whether hand and neck leave room for how a stroke is begun: a rake needs neighbouring strings and time to be
+    /// heard, a harmonic a place to touch the strings.
+    #[must_use]
+    pub fn attack_fits(&self, stroke: &Stroke) -> bool {
+        let held = (stroke.until - stroke.at).at(self.tempo).0;
+        match stroke.attack {
+            Attack::Plain | Attack::Swelled => true,
+            Attack::Raked => stroke.grip.strings.is_unbroken() && self.plucking(stroke).0 + HEARD.0 <= held,
+            Attack::Harmonic(above) => stroke.grip.place.fret.saturating_add(above) <= self.instrument.frets,
+        }
+    }
+
     /// How long `stroke` itself needs to arrive, whatever comes before.
     #[must_use]
     pub fn arrival_fits(&self, stroke: &Stroke) -> bool {
+        if !self.attack_fits(stroke) {
+            return false;
+        }
         let place = stroke.grip.place;
         let (needed, given) = match stroke.arrival {
             Arrival::Struck | Arrival::Carried { .. } => return true,
@@ -132,7 +164,8 @@ impl<'a> Reach<'a> {
     pub fn joins(&self, before: &Stroke, next: &Stroke, stance_change: Seconds) -> bool {
         let place = before.grip.place;
         let between = (next.at - before.at).at(self.tempo).0;
-        let settled = before.arrival.settles_after().at(self.tempo).0;
+        let plucked = self.plucking(before).0;
+        let settled = before.arrival.settles_after().at(self.tempo).0.max(plucked);
         if let Arrival::Carried { time } = next.arrival {
             let given = time.at(self.tempo).0;
             return next.grip.strings == before.grip.strings
@@ -141,13 +174,14 @@ impl<'a> Reach<'a> {
                 && stance_change.0 <= given
                 && next.at + time <= next.until;
         }
-        let single = before.grip.strings.len() == 1 && next.grip.strings.len() == 1;
+        let raked = [before, next].iter().any(|s| s.attack == Attack::Raked);
+        let single = !raked && before.grip.strings.len() == 1 && next.grip.strings.len() == 1;
         let pause = if single {
             self.limits.between_plucks
         } else {
             self.limits.same_finger
         };
         let needed = self.bar_jump(place.bar(), ready_for(next).0).0.max(stance_change.0);
-        pause.0 * 1.01 <= between && settled + HEARD.0 + needed <= between
+        plucked + pause.0 * 1.01 <= between && settled + HEARD.0 + needed <= between
     }
 }

@@ -5,7 +5,7 @@
 use super::moves::{Kind, Move};
 use super::notes::Meaning;
 use super::pass::Pass;
-use super::stroke::{Arrival, Grip, Stroke};
+use super::stroke::{Arrival, Attack, Grip, Stroke};
 use super::words;
 use crate::steel::{Instrument, Place, Stance, Travel};
 use crate::theory::{Beats, ChordSpan, Height, NoteNumber, Timeline};
@@ -108,7 +108,83 @@ impl<'a> Reader<'a> {
                     action.strokes.len()
                 )
             }
+            Kind::Rake => format!(
+                "{lead}the thumb is drawn over {} at {place}, so the chord opens like a fan.",
+                self.strings()
+            ),
+            Kind::Harmonic => format!("{lead}{}.", self.harmonic(place)),
+            Kind::Swell => {
+                format!("{lead}plucked at {place} with the volume pedal up, which then opens: no pick is heard.")
+            }
+            Kind::FallOff => format!(
+                "{lead}held at {place}, then the bar slides away to fret {} until nothing is left.",
+                self.last.grip.place.fret
+            ),
+            Kind::PreBend => format!("{lead}{}.", self.pre_bend()),
+            Kind::PedalRoll => format!("{lead}{}.", self.carry(action)),
+            Kind::PedalWalk => format!(
+                "{lead}two strings walk the scale, led by {}, frets {}.",
+                self.pairs_pressed(action),
+                self.frets(action)
+            ),
+            Kind::Grace => {
+                format!("{lead}from a fret away in a flash, so that {place} is hit with a lick, not a slide.")
+            }
+            Kind::Chromatic => format!(
+                "{lead}half steps lead to a tone of the chord, frets {}.",
+                self.frets(action)
+            ),
+            Kind::DoubleRun => format!(
+                "{lead}pairs of strings run along the scale near fret {}.",
+                self.first.grip.place.fret
+            ),
+            Kind::OpenRun => format!("{lead}open strings run along the scale; the bar is lifted."),
+            Kind::CallAnswer => format!(
+                "{lead}a word on {}, answered in the same shape lower down.",
+                self.strings()
+            ),
         }
+    }
+
+    fn harmonic(&self, place: String) -> String {
+        let higher = match self.first.attack {
+            Attack::Harmonic(7) => "an octave and a fifth",
+            Attack::Harmonic(5) => "two octaves",
+            _ => "an octave",
+        };
+        let above = match self.first.attack {
+            Attack::Harmonic(above) => above,
+            _ => 12,
+        };
+        format!(
+            "{} touched {above} frets above the bar at {place}, so it rings {higher} higher",
+            self.strings()
+        )
+    }
+
+    /// A change let up after the pluck.
+    fn pre_bend(&self) -> String {
+        let (from, to) = (self.first.grip, self.last.grip);
+        let legs = self.footwork(from.place.stance, to.place.stance);
+        let moved = self.moved(from, to);
+        format!(
+            "bent before it is plucked, at {}; then {legs}, so {moved}",
+            self.place(from.place)
+        )
+    }
+
+    /// Which pairs of pedals a walk holds.
+    fn pairs_pressed(&self, action: &Move) -> String {
+        let mut pairs: Vec<String> = action
+            .strokes
+            .iter()
+            .map(|s| s.grip.place.stance)
+            .filter(|s| s.pressed().count() > 1)
+            .map(|s| words::held(self.instrument, s))
+            .collect();
+        pairs.sort();
+        pairs.dedup();
+        words::join(pairs)
     }
 
     fn slide(&self, place: String) -> String {
@@ -225,7 +301,16 @@ impl<'a> Reader<'a> {
             .collect();
         let last = tops.last()?;
         match action.kind {
-            Kind::Carry | Kind::Squeeze | Kind::Unison | Kind::Blocked => None,
+            Kind::Carry
+            | Kind::Squeeze
+            | Kind::Unison
+            | Kind::Blocked
+            | Kind::PreBend
+            | Kind::PedalRoll
+            | Kind::Harmonic => None,
+            Kind::FallOff => self
+                .top(self.first.grip)
+                .map(|n| format!("Top note: the {}.", self.degree(n))),
             _ if tops.len() > 1 && tops.iter().any(|t| t != last) => {
                 Some(format!("The top note goes {}.", tops.join(", ")))
             }

@@ -34,6 +34,8 @@ pub enum Ending {
     Unison,
     /// A short stop.
     Stop,
+    /// The bar slides away down the neck.
+    FallOff,
 }
 
 /// Another attitude mixed into the first.

@@ -92,6 +92,27 @@ impl Arrival {
     }
 }
 
+/// How right hand and volume pedal begin a stroke.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Attack {
+    /// All strings at once, the volume pedal where it is.
+    #[default]
+    Plain,
+    /// The thumb drawn over neighbouring strings, from the lowest up.
+    Raked,
+    /// The strings touched this many frets above the bar while they are plucked: 12, 7 or 5.
+    Harmonic(u8),
+    /// Plucked with the volume pedal up, which then opens: no pick is heard.
+    Swelled,
+}
+
+impl Attack {
+    fn is_plain(&self) -> bool {
+        *self == Self::Plain
+    }
+}
+
 /// A wish for vibrato on a held stroke.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Wave {
@@ -123,6 +144,9 @@ pub struct Stroke {
     pub wave: Option<Wave>,
     /// Whether the volume pedal opens as the sound fades.
     pub swell: bool,
+    /// How right hand and volume pedal begin it.
+    #[serde(default, skip_serializing_if = "Attack::is_plain")]
+    pub attack: Attack,
 }
 
 impl Stroke {
@@ -138,7 +162,14 @@ impl Stroke {
             strength: 0.7,
             wave: None,
             swell: false,
+            attack: Attack::Plain,
         }
+    }
+
+    /// This stroke, begun otherwise.
+    #[must_use]
+    pub fn begun(self, attack: Attack) -> Self {
+        Self { attack, ..self }
     }
 
     /// This stroke, arriving otherwise.

@@ -5,7 +5,7 @@
 use super::limits::Limits;
 use super::performance::{Block, BlockKind, Finger, Performance, Pluck, Shape, Touch, Turn, Vibrato};
 use super::reach::{Reach, ready_for};
-use super::stroke::{Arrival, Grip, Stroke, Wave};
+use super::stroke::{Arrival, Attack, Grip, Stroke, Wave};
 use crate::steel::{Change, Fret, Instrument, Stance, StringNumber, StringSet};
 use crate::theory::{Beats, Seconds, Tempo};
 
@@ -16,6 +16,11 @@ const LEAST_VIBRATO: Seconds = Seconds(0.35);
 /// The volume pedal at rest, and opened as a held chord fades. Common practice, no source.
 const VOLUME_REST: f64 = 0.7;
 const VOLUME_OPEN: f64 = 0.95;
+
+/// How long the foot takes to let the volume pedal up before a pluck that is not to be heard, and to open it after.
+/// Common practice, no source.
+const VOLUME_UP: Seconds = Seconds(0.08);
+const SWELL_IN: Seconds = Seconds(0.9);
 
 /// Weaves strokes (with absolute times, in order) into a performance of `length`.
 #[must_use]
@@ -135,15 +140,29 @@ impl<'a> Weaver<'a> {
     }
 
     fn pluck(&mut self, stroke: &Stroke) {
-        let fingers = fingers_for(stroke.grip.strings, self.last_finger);
-        for (string, finger) in stroke.grip.strings.iter().zip(fingers) {
+        let raked = stroke.attack == Attack::Raked;
+        let mut strings: Vec<StringNumber> = stroke.grip.strings.iter().collect();
+        let mut fingers = fingers_for(stroke.grip.strings, self.last_finger);
+        if raked {
+            strings.reverse();
+            fingers.fill(Finger::Thumb);
+        }
+        let touch = match stroke.attack {
+            Attack::Harmonic(above) => Touch::Harmonic(above),
+            Attack::Plain | Attack::Raked | Attack::Swelled => Touch::Plain,
+        };
+        let mut at = stroke.at;
+        for (string, finger) in strings.into_iter().zip(fingers) {
             self.out.plucks.push(Pluck {
-                at: stroke.at,
+                at,
                 string,
                 finger,
                 strength: stroke.strength,
-                touch: Touch::Plain,
+                touch,
             });
+            if raked {
+                at += self.reach.sweep().at(self.tempo);
+            }
             self.ringing[string.index()] = Some(stroke.until);
             self.last_finger = Some((finger, string));
         }
@@ -248,6 +267,10 @@ impl<'a> Weaver<'a> {
             }
         }
         let held = end - still;
+        if stroke.attack == Attack::Swelled && stroke.arrival.plucks() {
+            self.swell_in(stroke.at, end);
+            return;
+        }
         if stroke.swell && held > Beats(1.0) {
             let open = Turn {
                 at: still + held.scaled(0.2),
@@ -263,6 +286,22 @@ impl<'a> Weaver<'a> {
             };
             self.out.volume.turns.extend([open, close]);
         }
+    }
+
+    /// Lets the volume pedal up before a pluck at `at` and opens it after, so that no pick is heard.
+    fn swell_in(&mut self, at: Beats, end: Beats) {
+        let beats = |s: Seconds| s.at(self.tempo);
+        let busy = self.out.volume.turns.last().map_or(Beats::ZERO, |t| t.at + t.length);
+        let up = (at - beats(VOLUME_UP)).max(busy).min(at);
+        let opens = beats(SWELL_IN).min((end - at).scaled(0.6));
+        let turn = |at: Beats, length: Beats, to: f64| Turn {
+            at,
+            length,
+            to,
+            shape: Shape::Eased,
+        };
+        self.out.volume.turns.push(turn(up, at - up, 0.0));
+        self.out.volume.turns.push(turn(at, opens, VOLUME_REST));
     }
 
     /// Blocks the strings whose time is up by `now`.

@@ -13,10 +13,11 @@
 //! | `over 0.5` | how long that takes, in beats; half a beat where it is not said |
 //! | `until 3.1` | when it is stopped; at the next row where it is not said |
 //! | `soft`, `loud`, `vibrato`, `swell` | colour |
+//! | `rake`, `harmonic`, `fade-in` | how it is plucked: by a rake of the thumb, an octave up, with the volume pedal up |
 //!
 //! *Invariant:* what [`print()`] writes, [`parse()`] reads back as the same strokes.
 
-use crate::solo::stroke::{Arrival, Grip, Stroke, Wave};
+use crate::solo::stroke::{Arrival, Attack, Grip, Stroke, Wave};
 use crate::steel::{Fret, Instrument, Place, Stance, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, Cents, Hertz, Timeline};
 use std::fmt::Write as _;
@@ -67,7 +68,9 @@ pub enum RowTrouble {
     #[error("\"{0}\" is no length: write beats, as in 0.5")]
     Length(String),
     /// No word known.
-    #[error("\"{0}\" is not known: write slide, squeeze, lean, carry, over, until, soft, loud, vibrato or swell")]
+    #[error(
+        "\"{0}\" is not known: write slide, squeeze, lean, carry, over, until, soft, loud, vibrato, swell, rake, harmonic or fade-in"
+    )]
     Word(String),
     /// Rows out of order.
     #[error("this comes before the row above: write the rows in the order they are played")]
@@ -196,6 +199,9 @@ impl Reader<'_> {
                 "loud" => stroke.strength = STRENGTH[2],
                 "vibrato" => stroke.wave = Some(WAVE),
                 "swell" => stroke.swell = true,
+                "rake" => stroke.attack = Attack::Raked,
+                "harmonic" => stroke.attack = Attack::Harmonic(12),
+                "fade-in" => stroke.attack = Attack::Swelled,
                 other => return Err(RowTrouble::Word(other.to_owned())),
             }
         }
@@ -353,6 +359,9 @@ pub fn print(strokes: &[Stroke], instrument: &Instrument, timeline: &Timeline) -
             (stroke.strength > 0.85, " loud"),
             (stroke.wave.is_some(), " vibrato"),
             (stroke.swell, " swell"),
+            (stroke.attack == Attack::Raked, " rake"),
+            (matches!(stroke.attack, Attack::Harmonic(_)), " harmonic"),
+            (stroke.attack == Attack::Swelled, " fade-in"),
         ] {
             text.push_str(if said { word } else { "" });
         }
@@ -386,7 +395,7 @@ mod tests {
 
     const PHRASE: &str = "1.1 3-4-5 3 - slide 1\n\
         1.3 4-5 3 A/2 squeeze - over 0.25 until 1.4 soft\n\
-        2.1 3-4-5 8 - lean A+B over 0.75 loud vibrato swell\n\
+        2.1 3-4-5 8 - lean A+B over 0.75 loud vibrato swell rake\n\
         3.1 4-5-6 10 - until 4.3\n\
         3.3.5 4-5-6 3 A+F carry over 1\n\
         4.4 6 3 -\n";
@@ -416,7 +425,7 @@ mod tests {
         assert_eq!(rows, [1, 2, 3, 5, 6, 7, 8]);
         assert_eq!(
             errors[5].to_string(),
-            "row 7: \"sldie\" is not known: write slide, squeeze, lean, carry, over, until, soft, loud, vibrato or swell"
+            "row 7: \"sldie\" is not known: write slide, squeeze, lean, carry, over, until, soft, loud, vibrato, swell, rake, harmonic or fade-in"
         );
         assert_eq!(
             parse("2.1 3 3 -\n1.1 3 3 -", &e9(), &song()).unwrap_err()[0].trouble,

@@ -10,7 +10,7 @@ use crate::solo::feel::Feel;
 use crate::solo::moves::{Kind, Move};
 use crate::solo::performance::Shape;
 use crate::solo::reach::{Reach, ready_for};
-use crate::solo::stroke::{Arrival, Grip, Stroke, Wave};
+use crate::solo::stroke::{Arrival, Attack, Grip, Stroke, Wave};
 use crate::steel::Stance;
 use crate::theory::{Beats, NoteNumber, PitchClass};
 
@@ -48,6 +48,18 @@ pub(super) struct Sketch {
     pub(super) cost: f64,
     /// Whether all its notes belong to the chord.
     pub(super) harmonic: bool,
+    /// How it is begun.
+    pub(super) attack: Attack,
+}
+
+/// A stroke in its place, as a move is put together.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Part {
+    pub(super) stroke: Stroke,
+    /// Whether the ear may take it as the harmony: its tones are the chord's, or become so in time.
+    pub(super) harmonic: bool,
+    /// Whether an answer comes to rest on it.
+    pub(super) rests: bool,
 }
 
 impl Sketch {
@@ -58,7 +70,12 @@ impl Sketch {
             arrival: Arrival::Struck,
             cost: voicing.cost,
             harmonic: true,
+            attack: Attack::Plain,
         }
+    }
+
+    pub(super) fn begun(self, attack: Attack) -> Self {
+        Self { attack, ..self }
     }
 
     pub(super) fn arriving(self, arrival: Arrival) -> Self {
@@ -107,8 +124,19 @@ impl<'a> Bench<'a> {
         self.scale[usize::from(note.class().number())]
     }
 
+    /// Whether a grip sounds nothing but tones of the chord.
+    pub(super) fn sounds_chord(&self, grip: Grip) -> bool {
+        let belongs = |s| self.notes.note(s, grip.place).is_some_and(|n| self.in_chord(n));
+        grip.strings.iter().all(belongs)
+    }
+
     pub(super) fn in_chord(&self, note: NoteNumber) -> bool {
         self.chord[usize::from(note.class().number())]
+    }
+
+    /// Whether the feel never makes this move.
+    pub(super) fn never(&self, kind: Kind) -> bool {
+        self.feel.weight(kind) <= 0.0
     }
 
     pub(super) fn onsets(&self) -> &[Onset] {
@@ -129,24 +157,37 @@ impl<'a> Bench<'a> {
 
     /// Turns sketches (one for each onset) into a candidate, or nothing when the body or the strong beats forbid it.
     pub(super) fn build(&self, kind: Kind, sketches: &[Sketch], carried_from: Option<Grip>) -> Option<Candidate> {
+        self.build_with(kind, sketches, carried_from, |_| Some(()))
+    }
+
+    /// The same with strokes of its own added or changed by `and`; nothing when that says nothing.
+    pub(super) fn build_with(
+        &self,
+        kind: Kind,
+        sketches: &[Sketch],
+        carried_from: Option<Grip>,
+        and: impl FnOnce(&mut Vec<Part>) -> Option<()>,
+    ) -> Option<Candidate> {
         let onsets = self.onsets();
         let (first_sketch, last_sketch) = (sketches.first()?, sketches.last()?);
         if onsets.len() != sketches.len() {
             return None;
         }
-        let mut strokes: Vec<Stroke> = onsets
-            .iter()
-            .zip(sketches)
-            .map(|(o, s)| self.stroke(kind, o, s))
-            .collect();
+        let part = |(o, s): (&Onset, &Sketch)| Part {
+            stroke: self.stroke(kind, o, s),
+            harmonic: s.harmonic,
+            rests: o.rests,
+        };
+        let mut parts: Vec<Part> = onsets.iter().zip(sketches).map(part).collect();
+        and(&mut parts)?;
+        let mut strokes: Vec<Stroke> = parts.iter().map(|p| p.stroke).collect();
         ring_into_carries(&mut strokes);
         if kind == Kind::Roll {
             let end = strokes.last()?.until;
             strokes.iter_mut().for_each(|s| s.until = end);
         }
-        let rests = |i: usize| onsets.get(i).is_some_and(|o| o.rests);
-        let foreign = |(i, s): (usize, &Sketch)| !s.harmonic && (rests(i) || self.bears_harmony(&strokes, i));
-        if sketches.iter().enumerate().any(foreign) {
+        let foreign = |(i, p): (usize, &Part)| !p.harmonic && (p.rests || self.bears_harmony(&strokes, i));
+        if parts.iter().enumerate().any(foreign) {
             return None;
         }
         let joined = |a: &Stroke, b: &Stroke| {
@@ -222,6 +263,7 @@ impl<'a> Bench<'a> {
                 .wave
                 .filter(|_| held > weights::WAVE_FROM.0 && kind != Kind::Blocked),
             swell: self.feel.hand.swell && held > weights::SWELL_FROM.0,
+            attack: sketch.attack,
         }
     }
 

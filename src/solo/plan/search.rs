@@ -164,6 +164,9 @@ impl<'a> Search<'a> {
 fn can_ring_into(silent: bool, from: &Candidate, to: &Candidate) -> bool {
     let gap = to.first.at - from.last.until;
     let held = from.ends_harmonic && !silent && from.action.kind != Kind::Blocked;
+    if from.action.kind == Kind::FallOff {
+        return false;
+    }
     gap <= weights::RINGING_GAP || held && gap <= weights::RINGS_ON
 }
 

@@ -59,5 +59,17 @@ fn named(spot: &Spot<'_>, action: &Move) -> String {
         Kind::Blocked => format!("Struck and blocked instead, {} times at {place}", action.strokes.len()),
         Kind::Unison => format!("A repeated unison instead, {strings}"),
         Kind::RingOut => format!("The last chord left to ring instead, {place}"),
+        Kind::Grace => format!("A grace slide into {place} instead"),
+        Kind::Rake => format!("A rake over {strings} instead, {place}"),
+        Kind::Harmonic => format!("A harmonic on {strings} instead, {place}"),
+        Kind::Swell => format!("Swelled in on the volume pedal instead, {place}"),
+        Kind::FallOff => format!("Held and let fall off instead, frets {frets}"),
+        Kind::PreBend => format!("A pre-bend instead, {place}"),
+        Kind::PedalRoll => format!("Pedals rolled to the next pair instead, from {place}"),
+        Kind::PedalWalk => format!("A walk on two pedals instead: {strings}, frets {frets}"),
+        Kind::Chromatic => format!("Half steps instead: {strings}, frets {frets}"),
+        Kind::DoubleRun => format!("A double-stop run instead, from {strings} at fret {frets}"),
+        Kind::OpenRun => format!("Open strings run instead, from {strings}"),
+        Kind::CallAnswer => format!("A call and its answer instead, from {strings} at fret {frets}"),
     }
 }

@@ -88,6 +88,19 @@ impl StringSet {
         Self(self.0 & !other.0)
     }
 
+    /// Whether its strings lie side by side, none left out.
+    ///
+    /// ```
+    /// use leadbar::steel::{StringNumber, StringSet};
+    /// let set = |numbers: [u8; 3]| numbers.into_iter().filter_map(StringNumber::new).collect::<StringSet>();
+    /// assert!(set([4, 5, 6]).is_unbroken() && !set([5, 6, 8]).is_unbroken());
+    /// ```
+    #[must_use]
+    pub fn is_unbroken(self) -> bool {
+        let shifted = self.0 >> self.0.trailing_zeros().min(15);
+        shifted & shifted.wrapping_add(1) == 0
+    }
+
     /// How many strings.
     #[must_use]
     pub fn len(self) -> usize {

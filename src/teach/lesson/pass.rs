@@ -163,6 +163,7 @@ fn drafted(fields: &mut Fields<'_, '_>) -> Option<Playing> {
         ("ring-out", Ending::RingOut),
         ("unison", Ending::Unison),
         ("stop", Ending::Stop),
+        ("fall-off", Ending::FallOff),
     ];
     let entry = fields.one_of("entry", "way in", &entries.map(|(k, v)| (k.to_owned(), v)));
     let ending = fields.one_of("ending", "ending", &endings.map(|(k, v)| (k.to_owned(), v)));

@@ -16,11 +16,12 @@ const ENTRIES: [(Entry, &str); 5] = [
     (Entry::Run, "a run"),
 ];
 
-const ENDINGS: [(Ending, &str); 4] = [
+const ENDINGS: [(Ending, &str); 5] = [
     (Ending::Any, "as it comes"),
     (Ending::RingOut, "rings out"),
     (Ending::Unison, "one note twice"),
     (Ending::Stop, "stops short"),
+    (Ending::FallOff, "falls off"),
 ];
 
 /// All the wishes.

@@ -4,7 +4,7 @@ use super::both_ways;
 use crate::solo::moves::Kind;
 use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
 use crate::solo::plan::palette::{HIGHEST_FRET, Voicing};
-use crate::solo::stroke::{Arrival, Grip};
+use crate::solo::stroke::{Arrival, Attack, Grip};
 use crate::steel::{Fret, StringSet};
 
 /// Voicings tried for a chord.
@@ -96,6 +96,7 @@ fn one_by_one(bench: &Bench<'_>, voicing: &Voicing) -> Vec<Sketch> {
                 arrival: Arrival::Struck,
                 cost: voicing.cost,
                 harmonic: true,
+                attack: Attack::Plain,
             })
         })
         .collect();

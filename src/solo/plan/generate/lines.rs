@@ -2,8 +2,9 @@
 
 use crate::solo::moves::Kind;
 use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
-use crate::solo::stroke::{Arrival, Grip};
-use crate::steel::{Place, StringNumber, StringSet};
+use crate::solo::plan::palette::HIGHEST_FRET;
+use crate::solo::stroke::{Arrival, Attack, Grip};
+use crate::steel::{Control, Instrument, Place, Stance, StringNumber, StringSet, Travel};
 use crate::theory::NoteNumber;
 
 /// How far from the arc a line may start, in frets.
@@ -17,32 +18,57 @@ const WIDEST_PAIR: u8 = 3;
 const OTHER_WIDTH: f64 = 0.8;
 
 /// A point a line can go through.
-struct Point {
-    sketch: Sketch,
+pub(super) struct Point {
+    pub(super) sketch: Sketch,
     /// How far its notes lie apart, in semitones.
-    width: i16,
+    pub(super) width: i16,
 }
 
 impl Point {
     fn fret(&self) -> u8 {
         self.sketch.grip.place.fret
     }
+
+    fn stance(&self) -> Stance {
+        self.sketch.grip.place.stance
+    }
 }
 
-/// Walks in thirds or sixths on one pair of strings.
-pub(super) fn walks(bench: &Bench<'_>) -> Vec<Candidate> {
-    if bench.onsets().len() < 2 || bench.feel.weight(Kind::Walk) <= 0.0 {
-        return Vec::new();
+/// Walks in thirds or sixths on one pair of strings; and those of them that pairs of pedals lead.
+pub(super) fn walks(bench: &Bench<'_>) -> [Vec<Candidate>; 2] {
+    let mut found = [Vec::new(), Vec::new()];
+    let (plain, led) = (!bench.never(Kind::Walk), !bench.never(Kind::PedalWalk));
+    if bench.onsets().len() < 2 || !(plain || led) {
+        return found;
     }
-    let strings: Vec<StringNumber> = bench.reach.instrument().string_numbers().collect();
-    let mut found = Vec::new();
+    let [walks, led_walks] = &mut found;
+    let instrument = bench.reach.instrument();
+    let strings: Vec<StringNumber> = instrument.string_numbers().collect();
     for (i, upper) in strings.iter().enumerate() {
         for lower in strings.iter().skip(i + 1).take(usize::from(WIDEST_PAIR)) {
-            let points = pairs(bench, *upper, *lower);
-            found.extend(lines(bench, Kind::Walk, &points));
+            let mut points = pairs(bench, *upper, *lower);
+            if plain {
+                walks.extend(lines(bench, Kind::Walk, &points));
+            }
+            let on_two = |s: Stance| is_pedal_pair(instrument, s);
+            points.retain(|p| p.stance().is_open() || on_two(p.stance()));
+            if led && points.iter().any(|p| on_two(p.stance())) {
+                let two = |c: &Candidate| c.action.strokes.iter().any(|s| on_two(s.grip.place.stance));
+                led_walks.extend(lines(bench, Kind::PedalWalk, &points).into_iter().filter(two));
+            }
         }
     }
     found
+}
+
+/// Whether a stance is two neighbouring pedals and nothing else, both down.
+pub(super) fn is_pedal_pair(instrument: &Instrument, stance: Stance) -> bool {
+    let pedal = |id| match instrument.change(id)?.control {
+        Control::Pedal(number) if stance.travel(id) == Travel::DOWN => Some(number),
+        _ => None,
+    };
+    let pedals: Vec<Option<u8>> = stance.pressed().map(pedal).collect();
+    matches!(pedals.as_slice(), [Some(a), Some(b)] if a.abs_diff(*b) == 1)
 }
 
 /// Runs on one string.
@@ -93,6 +119,7 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
                 arrival: Arrival::Struck,
                 cost: bench.notes.effort(index),
                 harmonic: notes.iter().all(|n| bench.in_chord(*n)),
+                attack: Attack::Plain,
             };
             let width = top.above(*low).0;
             points.push(Point { sketch, width });
@@ -105,7 +132,7 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
 }
 
 /// Lines that go up or down the scale through `points`, one note at each onset.
-fn lines(bench: &Bench<'_>, kind: Kind, points: &[Point]) -> Vec<Candidate> {
+pub(super) fn lines(bench: &Bench<'_>, kind: Kind, points: &[Point]) -> Vec<Candidate> {
     let near = bench.window(WINDOW);
     let starts = points.iter().filter(|p| near.contains(&p.fret()) && p.sketch.harmonic);
     starts
@@ -139,4 +166,20 @@ fn next_note(bench: &Bench<'_>, note: NoteNumber, direction: i16) -> Option<Note
     (1..=4_i16)
         .filter_map(|steps| note.checked_add(crate::theory::Semitones(direction * steps)))
         .find(|n| bench.in_scale(*n))
+}
+
+/// The same strings a fret up or down, feet and knees still.
+pub(super) fn next_half_step(bench: &Bench<'_>, from: &Sketch, way: i16) -> Option<Sketch> {
+    let place = from.grip.place;
+    let fret = u8::try_from(i16::from(place.fret) + way).ok();
+    let fret = fret.filter(|f| (1..=HIGHEST_FRET).contains(f))?;
+    let place = Place { fret, ..place };
+    let notes: Option<Vec<NoteNumber>> = from.grip.strings.iter().map(|s| bench.notes.note(s, place)).collect();
+    let notes = notes?;
+    Some(Sketch {
+        grip: Grip { place, ..from.grip },
+        top: notes.iter().max().copied()?,
+        harmonic: notes.iter().all(|n| bench.in_chord(*n)),
+        ..from.clone()
+    })
 }

@@ -2,6 +2,8 @@
 //!
 //! *Invariant:* generators propose, [`super::candidate::Bench::build`] decides.
 
+mod across;
+mod attacks;
 mod chords;
 mod lines;
 mod pedals;
@@ -30,13 +32,32 @@ pub(super) fn candidates(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
     all.extend(cheapest(pedals::leaned(bench)));
     all.extend(cheapest(pedals::carried(bench, from)));
     all.extend(cheapest(stairs::climbs(bench)));
-    all.extend(cheapest(lines::walks(bench)));
+    for walks in lines::walks(bench) {
+        all.extend(cheapest(walks));
+    }
     all.extend(cheapest(lines::runs(bench)));
+    for make in ASKED {
+        all.extend(cheapest(make(bench)));
+    }
     if bench.slot.last {
         all.extend(cheapest(chords::unisons(bench)));
     }
     all
 }
+
+/// The generators that need nothing but the bench.
+const ASKED: [fn(&Bench<'_>) -> Vec<Candidate>; 10] = [
+    attacks::graces,
+    attacks::rakes,
+    attacks::harmonics,
+    attacks::swells,
+    attacks::fall_offs,
+    pedals::pre_bends,
+    pedals::rolls,
+    across::chromatic,
+    across::runs,
+    across::calls,
+];
 
 /// From `start` along a row of voicings (by rising top note), up and down, `count` of them each way where there are.
 fn both_ways(row: &[&Voicing], start: &Voicing, count: usize) -> [Vec<Sketch>; 2] {
@@ -62,14 +83,18 @@ pub(super) fn answers(request: &Request, kind: Kind, first: bool, last: bool) ->
     let enters = match request.entry {
         _ if !first => true,
         Entry::Any => true,
-        Entry::Slide => kind == Kind::SlideIn,
+        Entry::Slide => matches!(kind, Kind::SlideIn | Kind::Grace),
         Entry::Struck => matches!(kind, Kind::Strike | Kind::DoubleStop | Kind::Blocked),
-        Entry::Squeeze => kind == Kind::Squeeze,
-        Entry::Run => matches!(kind, Kind::Run | Kind::Walk),
+        Entry::Squeeze => matches!(kind, Kind::Squeeze | Kind::PreBend),
+        Entry::Run => matches!(
+            kind,
+            Kind::Run | Kind::Walk | Kind::PedalWalk | Kind::Chromatic | Kind::DoubleRun | Kind::OpenRun
+        ),
     };
     let ends = match request.ending {
         _ if !last => !matches!(kind, Kind::RingOut | Kind::Unison),
-        Ending::Any => matches!(kind, Kind::RingOut | Kind::Unison),
+        Ending::Any => matches!(kind, Kind::RingOut | Kind::Unison | Kind::FallOff),
+        Ending::FallOff => kind == Kind::FallOff,
         Ending::RingOut => kind == Kind::RingOut,
         Ending::Unison => kind == Kind::Unison,
         Ending::Stop => matches!(kind, Kind::Strike | Kind::SlideIn),

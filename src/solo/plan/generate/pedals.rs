@@ -1,18 +1,22 @@
 //! What feet and knees do while strings ring: squeezes, leans, chords carried into one another.
 
+use super::lines::is_pedal_pair;
 use crate::solo::moves::Kind;
-use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
-use crate::solo::plan::palette::Notes;
+use crate::solo::plan::candidate::{Bench, Candidate, Part, Sketch};
+use crate::solo::plan::palette::{Notes, Voicing};
 use crate::solo::plan::weights;
-use crate::solo::stroke::{Arrival, Grip};
+use crate::solo::stroke::{Arrival, Attack, Grip, Stroke};
 use crate::steel::{Place, Stance};
-use crate::theory::NoteNumber;
+use crate::theory::{Beats, NoteNumber};
 use smallvec::SmallVec;
 
 /// Voicings tried.
 const TRIED: usize = 24;
 /// The bar carries ringing strings over at most this many frets.
 const FARTHEST_CARRY: u8 = 5;
+/// A bent note is held this long at most before it is let up, and has come to the chord by then.
+const BENT: Beats = Beats(0.45);
+const RESOLVED: Beats = Beats(0.95);
 /// Ringing grips considered as a start.
 const STARTS: usize = 40;
 
@@ -164,6 +168,7 @@ fn rolled_over(bench: &Bench<'_>) -> Vec<Candidate> {
                 arrival: Arrival::Carried { time },
                 cost: voicing.cost,
                 harmonic: notes.iter().all(|n| bench.in_chord(*n)),
+                attack: Attack::Plain,
             };
             let back = Sketch::of(voicing).arriving(Arrival::Carried { time });
             let all = [Sketch::of(voicing), away, back];
@@ -174,4 +179,104 @@ fn rolled_over(bench: &Bench<'_>) -> Vec<Candidate> {
         }
     }
     found
+}
+
+/// Plucked with a change already down, held, then let up into the chord.
+pub(super) fn pre_bends(bench: &Bench<'_>) -> Vec<Candidate> {
+    let [onset] = bench.onsets() else { return Vec::new() };
+    if bench.never(Kind::PreBend) {
+        return Vec::new();
+    }
+    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
+    let hold = (onset.until - onset.at).scaled(0.3).min(BENT);
+    // A foreign tone must be gone within a beat, and stands on no strong one.
+    if hold + time > RESOLVED {
+        return Vec::new();
+    }
+    let mut found = Vec::new();
+    for voicing in bench.nearest(TRIED, |v| v.grip.strings.len() < 3) {
+        for bent in neighbours(bench.notes, &bench.scale, voicing.grip, true) {
+            let stance = voicing.grip.place.stance;
+            let only_let_up = stance.pressed().all(|c| bent.travel(c).0 >= stance.travel(c).0);
+            if !only_let_up {
+                continue;
+            }
+            found.extend(bench.build_with(Kind::PreBend, &[Sketch::of(voicing)], None, |parts| {
+                let part = parts.last_mut()?;
+                let released = Stroke {
+                    at: part.stroke.at + hold,
+                    ..part.stroke.arriving(Arrival::Carried { time })
+                };
+                part.stroke.until = released.at;
+                part.stroke.wave = None;
+                part.stroke.swell = false;
+                part.stroke.grip.place.stance = bent;
+                let released = Part {
+                    stroke: released,
+                    ..*part
+                };
+                part.harmonic = bench.sounds_chord(part.stroke.grip);
+                part.rests = false;
+                parts.push(released);
+                Some(())
+            }));
+        }
+    }
+    found
+}
+
+/// The foot rocked from one pair of pedals to the next, and back while there is room.
+pub(super) fn rolls(bench: &Bench<'_>) -> Vec<Candidate> {
+    let count = bench.onsets().len();
+    if !(2..=4).contains(&count) || bench.never(Kind::PedalRoll) {
+        return Vec::new();
+    }
+    let instrument = bench.reach.instrument();
+    let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
+    let paired = |s: Stance| is_pedal_pair(instrument, s);
+    let pairs: Vec<Stance> = bench.notes.stances.iter().copied().filter(|s| paired(*s)).collect();
+    let mut found = Vec::new();
+    for voicing in bench.nearest(TRIED, |v| v.grip.strings.len() > 1 && paired(v.grip.place.stance)) {
+        let here = voicing.grip.place.stance;
+        for stance in pairs.iter().copied().filter(|s| s.changes_to(here) == 2) {
+            let Some(away) = rocked(bench, voicing, stance) else {
+                continue;
+            };
+            let carried = Arrival::Carried { time };
+            let back = Sketch::of(voicing).arriving(carried);
+            let away = away.arriving(carried);
+            let order = [Sketch::of(voicing), away.clone(), back, away];
+            found.extend(order.get(..count).and_then(|s| bench.build(Kind::PedalRoll, s, None)));
+        }
+    }
+    found
+}
+
+/// A voicing with another stance: some string moves by a step, all within the scale.
+fn rocked(bench: &Bench<'_>, voicing: &Voicing, stance: Stance) -> Option<Sketch> {
+    let place = Place {
+        stance,
+        ..voicing.grip.place
+    };
+    let mut moved = false;
+    let mut notes: SmallVec<[NoteNumber; 3]> = SmallVec::new();
+    for string in voicing.grip.strings.iter() {
+        let (here, there) = (
+            bench.notes.note(string, voicing.grip.place)?,
+            bench.notes.note(string, place)?,
+        );
+        let by = there.above(here).0.abs();
+        if by > 2 || !bench.in_scale(there) {
+            return None;
+        }
+        moved |= by > 0;
+        notes.push(there);
+    }
+    let top = notes.iter().max().copied().filter(|_| moved)?;
+    Some(Sketch {
+        grip: Grip { place, ..voicing.grip },
+        top,
+        harmonic: notes.iter().all(|n| bench.in_chord(*n)),
+        ..Sketch::of(voicing)
+    })
 }
