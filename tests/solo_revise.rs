@@ -217,3 +217,26 @@ fn whatever_is_too_fast_for_a_beginner_has_a_mend() {
     }
     assert!(found > 20, "{found} breaches");
 }
+
+#[test]
+fn a_held_stroke_can_be_raked_touched_as_a_harmonic_swelled_in_and_let_fall_off() {
+    let wanted = [
+        "Rake it with the thumb",
+        "Touch it as a harmonic, an octave up",
+        "Pluck it unheard and swell in",
+        "Let it fall off at the end",
+    ];
+    let mut said: Vec<String> = Vec::new();
+    for seed in 0..20 {
+        let scene = Scene::new("key G, 66; 1 4 5 1", "e9", "ballad", seed);
+        let (brief, pass) = (scene.brief(), scene.pass());
+        let reviser = Reviser::new(&brief);
+        let offers = (0..pass.moves.len()).flat_map(|i| reviser.offers(&pass, i, usize::MAX));
+        said.extend(offers.map(|o| o.words));
+        if wanted.iter().all(|w| said.iter().any(|s| s == w)) {
+            return;
+        }
+    }
+    let missing: Vec<_> = wanted.iter().filter(|w| !said.iter().any(|s| s == *w)).collect();
+    panic!("never offered: {missing:?}");
+}

@@ -167,7 +167,7 @@ fn arriving(spot: &Spot<'_>, arrival: Arrival) -> Move {
     }
     let named_by_it = matches!(
         action.kind,
-        Kind::Strike | Kind::SlideIn | Kind::Squeeze | Kind::Lean | Kind::Carry
+        Kind::Strike | Kind::SlideIn | Kind::Grace | Kind::Squeeze | Kind::Lean | Kind::Carry | Kind::PreBend
     );
     let carries = action.strokes.iter().any(|s| !s.arrival.plucks());
     if named_by_it {

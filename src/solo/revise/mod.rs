@@ -1,6 +1,6 @@
 //! Change one thing: from any move of a pass, the single changes that can be made there.
 //!
-//! How: `arrival`, `place`, `idiom`, `time` and `colour` have ideas, each a concrete change in the trade's terms;
+//! How: `arrival`, `attack`, `place`, `idiom`, `time` and `colour` have ideas, each a concrete change in the trade's terms;
 //! `proof` keeps those a body can play without clashing; the menu takes them in turn, so that its first dozen shows
 //! every side of the move.
 //!
@@ -9,6 +9,7 @@
 //! touched. An offer is no less playable than the pass was.
 
 mod arrival;
+mod attack;
 mod colour;
 mod idiom;
 mod place;
@@ -310,6 +311,8 @@ impl<'a> Reviser<'a> {
             time::rest(&spot),
             arrival::shapes(&spot),
             colour::volume(&spot),
+            attack::begun(&spot),
+            attack::let_fall(&spot).into_iter().collect(),
         ])
     }
 }
