@@ -20,9 +20,9 @@ fn scenes() -> impl Iterator<Item = Scene> {
 fn strokes_in(scene: &Scene, pass: &Pass, bar: usize) -> Vec<i64> {
     let bar = &scene.song.bars[bar];
     let end = bar.start + bar.metre.bar();
-    let strokes = pass.moves.iter().flat_map(|m| m.timed());
-    let inside = strokes.filter(|s| s.at >= bar.start && s.at < end);
-    inside.map(|s| ((s.at - bar.start).0 * 48.0).round() as i64).collect()
+    let beats = pass.moves.iter().flat_map(|m| m.beats());
+    let inside = beats.filter(|at| *at >= bar.start && *at < end);
+    inside.map(|at| ((at - bar.start).0 * 48.0).round() as i64).collect()
 }
 
 #[test]

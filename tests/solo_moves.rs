@@ -26,7 +26,10 @@ fn every_kind_of_move_is_made_by_some_feel_and_is_what_its_name_says() {
     let mut seen: BTreeSet<Kind> = BTreeSet::new();
     for seed in 0..SEEDS {
         for (song, feel) in SONGS.iter().flat_map(|s| FEELS.map(|f| (s, f))) {
-            let scene = Scene::new(song, "e9", feel, seed);
+            let mut scene = Scene::new(song, "e9", feel, seed);
+            if seed % 2 == 1 {
+                scene.request.start_fret = 1;
+            }
             for pass in draft(&scene.brief()).unwrap().passes {
                 let performance = pass.performance(&scene.instrument, &scene.limits, scene.song.tempo);
                 let breaches = playable::report(&performance, &scene.instrument, scene.song.tempo, &scene.limits);

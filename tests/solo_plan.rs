@@ -174,9 +174,9 @@ fn a_solo_has_one_high_point_a_returning_figure_a_breath_and_ends_on_the_last_ch
 
             let rhythm = |bar: usize| -> Vec<i64> {
                 let start = timeline.bars[bar].start;
-                let strokes = pass.moves.iter().flat_map(|m| m.timed().collect::<Vec<_>>());
-                strokes
-                    .map(|s| ((s.at - start).0 * 48.0).round() as i64)
+                let beats = pass.moves.iter().flat_map(|m| m.beats());
+                beats
+                    .map(|at| ((at - start).0 * 48.0).round() as i64)
                     .filter(|t| (0..192).contains(t))
                     .collect()
             };
@@ -198,7 +198,8 @@ fn a_solo_has_one_high_point_a_returning_figure_a_breath_and_ends_on_the_last_ch
 
             let last = pass.moves.last().unwrap();
             let chord = timeline.spans.last().unwrap().chord;
-            let grip = last.last_grip().unwrap();
+            // A fall-off leaves the chord it has held.
+            let grip = last.strokes.first().unwrap().grip;
             assert!(last.at >= timeline.bars[15].start);
             for string in grip.strings.iter() {
                 assert!(chord.tone_of(e9.note(string, grip.place).unwrap().class()).is_some());
@@ -235,9 +236,19 @@ fn the_wishes_for_entry_ending_and_register_are_met() {
     let timeline = song("C", 100.0, Metre::COMMON, "1 6- 4 5 1 6- 5 1");
     let e9 = Instrument::shipped("e9").unwrap();
     for (entry, kinds) in [
-        (Entry::Slide, vec![Kind::SlideIn]),
-        (Entry::Squeeze, vec![Kind::Squeeze]),
-        (Entry::Run, vec![Kind::Run, Kind::Walk]),
+        (Entry::Slide, vec![Kind::SlideIn, Kind::Grace]),
+        (Entry::Squeeze, vec![Kind::Squeeze, Kind::PreBend]),
+        (
+            Entry::Run,
+            vec![
+                Kind::Run,
+                Kind::Walk,
+                Kind::PedalWalk,
+                Kind::Chromatic,
+                Kind::DoubleRun,
+                Kind::OpenRun,
+            ],
+        ),
         (Entry::Struck, vec![Kind::Strike, Kind::DoubleStop, Kind::Blocked]),
     ] {
         let draft = planned(
@@ -255,7 +266,11 @@ fn the_wishes_for_entry_ending_and_register_are_met() {
             "{entry:?}"
         );
     }
-    for (ending, kind) in [(Ending::RingOut, Kind::RingOut), (Ending::Unison, Kind::Unison)] {
+    for (ending, kind) in [
+        (Ending::RingOut, Kind::RingOut),
+        (Ending::Unison, Kind::Unison),
+        (Ending::FallOff, Kind::FallOff),
+    ] {
         let draft = planned(
             &timeline,
             &e9,

@@ -220,23 +220,28 @@ fn whatever_is_too_fast_for_a_beginner_has_a_mend() {
 
 #[test]
 fn a_held_stroke_can_be_raked_touched_as_a_harmonic_swelled_in_and_let_fall_off() {
+    // The planner may have had the same idea, and said it first.
     let wanted = [
-        "Rake it with the thumb",
-        "Touch it as a harmonic, an octave up",
-        "Pluck it unheard and swell in",
-        "Let it fall off at the end",
+        ["Rake it with the thumb", "A rake over"],
+        ["Touch it as a harmonic, an octave up", "A harmonic on"],
+        [
+            "Pluck it unheard and swell in",
+            "Swelled in on the volume pedal instead",
+        ],
+        ["Let it fall off at the end", "Held and let fall off instead"],
     ];
     let mut said: Vec<String> = Vec::new();
+    let offered = |said: &[String], words: &[&str; 2]| said.iter().any(|s| words.iter().any(|w| s.starts_with(w)));
     for seed in 0..20 {
         let scene = Scene::new("key G, 66; 1 4 5 1", "e9", "ballad", seed);
         let (brief, pass) = (scene.brief(), scene.pass());
         let reviser = Reviser::new(&brief);
         let offers = (0..pass.moves.len()).flat_map(|i| reviser.offers(&pass, i, usize::MAX));
         said.extend(offers.map(|o| o.words));
-        if wanted.iter().all(|w| said.iter().any(|s| s == w)) {
+        if wanted.iter().all(|w| offered(&said, w)) {
             return;
         }
     }
-    let missing: Vec<_> = wanted.iter().filter(|w| !said.iter().any(|s| s == *w)).collect();
+    let missing: Vec<_> = wanted.iter().filter(|w| !offered(&said, w)).collect();
     panic!("never offered: {missing:?}");
 }

@@ -11,9 +11,9 @@ use super::rehearsal::Rehearsal;
 use super::shelf::SongId;
 use super::tuning::Tuning;
 use super::work::Work;
-use crate::solo::Pass;
 use crate::solo::request::{Blend, Ending, Entry};
-use crate::steel::{ChangeId, Instrument};
+use crate::solo::{Motif, Pass};
+use crate::steel::{ChangeId, Instrument, StringNumber};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -137,6 +137,15 @@ pub enum Command {
         /// Whether it is wanted.
         wanted: bool,
     },
+    /// Favour a string in this solo, or favour it no longer.
+    AskString {
+        /// Which string.
+        string: StringNumber,
+        /// Whether it is favoured.
+        favoured: bool,
+    },
+    /// Ask for a figure of one's own, or for none.
+    AskMotif(Option<Motif>),
     /// Ask for a solo in these bars only (counted from 0, the end not included), or in all of them.
     AskBars(Option<Range<usize>>),
     /// Ask for other solos to the same wish.

@@ -1,7 +1,7 @@
 //! Passes as they are shown: what is played, why, whether a body can do it, and how one differs from the others.
 
 use super::feels;
-use crate::solo::plan::Remark;
+use crate::solo::plan::{Point, Remark};
 use crate::solo::playable;
 use crate::solo::{Breach, Kind, Move, Pass, Performance, reasons};
 use crate::steel::Instrument;
@@ -120,6 +120,29 @@ pub fn remark_words(remark: &Remark) -> String {
         Remark::LeftOut { bar, .. } => format!("In bar {bar} a move is left out: none could be joined there in time."),
         Remark::EntryUnmet(_) => "It could not come in the way you asked; it comes in as it can.".to_owned(),
         Remark::EndingUnmet(_) => "It could not go out the way you asked; it ends as it can.".to_owned(),
+        Remark::MotifUnmet { missed, of, bar, .. } => format!(
+            "{missed} of {of} notes of your motif could not be had, the first in bar {bar}: on a strong beat only a \
+             tone of the chord can stand. Put that note off the beat, or take 1, 3 or 5."
+        ),
+        Remark::MotifCut { beats } => format!(
+            "Your motif is longer than a bar: what comes after beat {beats} is left out. Shorten it to {beats} beats."
+        ),
+        Remark::StringsUnmet { .. } => {
+            "The strings you favour could not carry it: most of it lies on others. Favour more strings, or allow more \
+             pedals and levers."
+                .to_owned()
+        }
+        Remark::PlaceUnmet { point, wished, is, .. } => {
+            let what = match point {
+                Point::Start => "begins",
+                Point::High => "is highest",
+                Point::End => "ends",
+            };
+            format!(
+                "It {what} at fret {is}, not near {wished}: the chord there has no easier place. Allow more pedals and \
+                 levers, or ask for a fret nearer to {is}."
+            )
+        }
     }
 }
 

@@ -9,7 +9,8 @@ use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
 use super::shelf::SongId;
 use super::work::Work;
-use crate::solo::request::Blend;
+use crate::solo::request::{Blend, Request};
+use crate::steel::StringSet;
 use std::sync::Arc;
 
 /// The highest fret one can ask for.
@@ -208,6 +209,12 @@ fn mixed(blend: Blend, feel: &str) -> Option<Blend> {
     (part > 0.0 && blend.with != feel).then_some(Blend { part, ..blend })
 }
 
+/// Forgets what names changes and strings of the old instrument.
+fn forget_numbers(request: &mut Request) {
+    request.avoided.clear();
+    request.favoured = StringSet::EMPTY;
+}
+
 fn alter(work: &mut Work, command: Command) {
     let request = &mut work.request;
     match command {
@@ -226,23 +233,22 @@ fn alter(work: &mut Work, command: Command) {
         }
         Command::ChooseInstrument(id) => {
             work.rig.instrument = id;
-            // The ids name the changes of the old instrument.
-            request.avoided.clear();
+            forget_numbers(request);
         }
         Command::HasChange { name, has } => work.rig.set_has(&name, has),
         Command::Alter { altered, moved } => {
             work.rig.alter(*altered, moved, &work.kept);
             if moved {
-                request.avoided.clear();
+                forget_numbers(request);
             }
         }
         Command::AddInstrument(given) => {
             work.rig.add(*given);
-            request.avoided.clear();
+            forget_numbers(request);
         }
         Command::DiscardInstrument => {
             work.rig.discard();
-            request.avoided.clear();
+            forget_numbers(request);
         }
         Command::TakeWay { choice, option } => work.rig.set_way(&choice, &option),
         Command::Tune { tuning, .. } => work.rig.tune(*tuning),
@@ -277,6 +283,11 @@ fn alter(work: &mut Work, command: Command) {
                 request.avoided.push(change);
             }
         }
+        Command::AskString { string, favoured } => {
+            let others = request.favoured.without(string);
+            request.favoured = if favoured { others.with(string) } else { others };
+        }
+        Command::AskMotif(motif) => request.motif = motif,
         Command::AskBars(bars) => request.bars = bars.filter(|bars| !bars.is_empty()),
         Command::AskAnew => request.seed = request.seed.wrapping_add(1),
         Command::Keep(kept) => {

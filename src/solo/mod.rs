@@ -4,6 +4,7 @@
 
 pub mod feel;
 pub mod limits;
+pub mod motif;
 pub mod moves;
 pub mod notes;
 pub mod pass;
@@ -23,6 +24,7 @@ mod words;
 
 pub use feel::Feel;
 pub use limits::Limits;
+pub use motif::Motif;
 pub use moves::{Kind, Move};
 pub use notes::{Cause, End, Meaning, Motion, Note, notes};
 pub use pass::Pass;

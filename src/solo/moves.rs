@@ -173,6 +173,14 @@ impl Move {
         })
     }
 
+    /// When something new is heard, from the start of the song: a bend let up and a note that falls away belong to
+    /// the stroke before.
+    pub fn beats(&self) -> impl Iterator<Item = Beats> + '_ {
+        let tail = matches!(self.kind, Kind::PreBend | Kind::FallOff);
+        let heard = if tail { 1 } else { self.strokes.len() };
+        self.timed().take(heard).map(|s| s.at)
+    }
+
     /// Where it ends up, if it has a stroke.
     #[must_use]
     pub fn last_grip(&self) -> Option<Grip> {

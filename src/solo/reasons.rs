@@ -352,11 +352,11 @@ impl<'a> Reader<'a> {
                 .pass
                 .moves
                 .iter()
-                .flat_map(|m| m.timed())
-                .filter(|s| s.at >= bar.start - EPSILON && s.at < end - EPSILON);
+                .flat_map(|m| m.beats())
+                .filter(|at| *at >= bar.start - EPSILON && *at < end - EPSILON);
             #[allow(clippy::cast_possible_truncation)]
             let ticks = |at: Beats| ((at - bar.start).0 * 48.0).round() as i64;
-            Some(inside.map(|s| ticks(s.at)).collect())
+            Some(inside.map(ticks).collect())
         };
         let here = rhythm(bar).filter(|r| r.len() > 1)?;
         let opens = (action.at - self.timeline.bars.get(bar)?.start).0 * 48.0 <= *here.first()? as f64 + 0.5;

@@ -1,6 +1,7 @@
 //! What the player asks of a solo.
 
-use crate::steel::{ChangeId, Stance};
+use super::motif::Motif;
+use crate::steel::{ChangeId, Stance, StringSet};
 use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
@@ -71,6 +72,12 @@ pub struct Request {
     pub ending: Ending,
     /// Changes the player does not want (or has not got).
     pub avoided: Vec<ChangeId>,
+    /// Strings the player would rather have it on; none for no wish.
+    #[serde(default)]
+    pub favoured: StringSet,
+    /// The figure, where the player has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub motif: Option<Motif>,
     /// Same seed, same solo.
     pub seed: u64,
 }
@@ -88,6 +95,8 @@ impl Default for Request {
             entry: Entry::Any,
             ending: Ending::Any,
             avoided: Vec::new(),
+            favoured: StringSet::EMPTY,
+            motif: None,
             seed: 1,
         }
     }
@@ -98,5 +107,15 @@ impl Request {
     #[must_use]
     pub fn allows(&self, stance: Stance) -> bool {
         stance.pressed().all(|c| !self.avoided.contains(&c))
+    }
+
+    /// How many of some strings are not among the favoured ones; none where no string is favoured.
+    #[must_use]
+    pub fn unfavoured(&self, strings: StringSet) -> usize {
+        if self.favoured.is_empty() {
+            0
+        } else {
+            strings.minus(self.favoured).len()
+        }
     }
 }

@@ -39,6 +39,7 @@ impl Scene {
     }
 
     /// The first pass that is drafted.
+    #[allow(dead_code)] // some tests look at all of them
     pub(crate) fn pass(&self) -> Pass {
         draft(&self.brief()).unwrap().passes.swap_remove(0)
     }

@@ -5,7 +5,7 @@ use crate::app::desk::{LoopBars, View};
 use crate::app::{Kept, PassId};
 use crate::solo::Pass;
 use crate::solo::request::Ending;
-use crate::steel::ChangeId;
+use crate::steel::{ChangeId, StringNumber};
 
 fn session() -> Session {
     Session::new(Work::on("key A; 1 4 5 1"), Desk::default())
@@ -53,6 +53,11 @@ fn every_change_of_the_work_can_be_undone_and_done_again() {
             change: ChangeId(1),
             wanted: false,
         },
+        Command::AskString {
+            string: StringNumber::new(4).unwrap(),
+            favoured: true,
+        },
+        Command::AskMotif("3 5 x".parse().ok()),
         Command::AskAnew,
         Command::HasChange {
             name: "C".to_owned(),

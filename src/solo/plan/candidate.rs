@@ -10,6 +10,7 @@ use crate::solo::feel::Feel;
 use crate::solo::moves::{Kind, Move};
 use crate::solo::performance::Shape;
 use crate::solo::reach::{Reach, ready_for};
+use crate::solo::request::Request;
 use crate::solo::stroke::{Arrival, Attack, Grip, Stroke, Wave};
 use crate::steel::Stance;
 use crate::theory::{Beats, NoteNumber, PitchClass};
@@ -84,13 +85,15 @@ impl Sketch {
 }
 
 /// The voicings in the order a slot wishes for them: cheap in themselves, near the arc, as full as the feel likes.
-pub(super) fn ranked<'a>(voicings: &'a [Voicing], slot: &Slot, feel: &Feel) -> Vec<&'a Voicing> {
+pub(super) fn ranked<'a>(voicings: &'a [Voicing], slot: &Slot, feel: &Feel, request: &Request) -> Vec<&'a Voicing> {
+    let tone = slot.onsets.first().and_then(|o| o.tone);
     let wish = |voicing: &Voicing| {
         let fret = f64::from(voicing.grip.place.fret);
         let strings = voicing.grip.strings.len().abs_diff(usize::from(feel.hand.strings));
         #[allow(clippy::cast_precision_loss)]
         let fullness = strings as f64 * weights::FULLNESS;
-        voicing.cost + unpedalled(feel, voicing.grip) + (fret - slot.fret).abs() * weights::ARC + fullness
+        let asked = off_tone(tone, voicing.top()) + off_strings(request, voicing.grip);
+        voicing.cost + asked + unpedalled(feel, voicing.grip) + (fret - slot.fret).abs() * weights::ARC + fullness
     };
     let mut ranked: Vec<(f64, &Voicing)> = voicings.iter().map(|v| (wish(v), v)).collect();
     ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -103,10 +106,26 @@ fn unpedalled(feel: &Feel, grip: Grip) -> f64 {
     grip.place.stance.pressed().count() as f64 * (1.0 - feel.hand.pedals.clamp(0.0, 1.0)) * weights::BAR_ONLY
 }
 
+/// What it costs to miss the note that is asked for.
+fn off_tone(tone: Option<PitchClass>, top: NoteNumber) -> f64 {
+    if tone.is_some_and(|t| t != top.class()) {
+        weights::MOTIF
+    } else {
+        0.0
+    }
+}
+
+/// What it costs to leave the strings that are asked for.
+#[allow(clippy::cast_precision_loss)]
+fn off_strings(request: &Request, grip: Grip) -> f64 {
+    request.unfavoured(grip.strings) as f64 * weights::OTHER_STRING
+}
+
 /// What every generator needs.
 pub(super) struct Bench<'a> {
     pub(super) reach: Reach<'a>,
     pub(super) feel: &'a Feel,
+    pub(super) request: &'a Request,
     pub(super) notes: &'a Notes,
     pub(super) slot: &'a Slot,
     /// Voicings of the slot's chord, the nearest to the wish first.
@@ -278,8 +297,17 @@ impl<'a> Bench<'a> {
         let each: f64 = sketches
             .iter()
             .map(|s| {
-                let off_arc = (f64::from(s.grip.place.fret) - self.slot.fret).abs() * weights::ARC;
-                s.cost + unpedalled(self.feel, s.grip) + off_arc + if s.harmonic { 0.0 } else { weights::PASSING }
+                // Open strings lie nowhere on the neck.
+                let off_arc = match kind {
+                    Kind::OpenRun => 0.0,
+                    _ => (f64::from(s.grip.place.fret) - self.slot.fret).abs() * weights::ARC,
+                };
+                let asked = off_strings(self.request, s.grip);
+                s.cost
+                    + asked
+                    + unpedalled(self.feel, s.grip)
+                    + off_arc
+                    + if s.harmonic { 0.0 } else { weights::PASSING }
             })
             .sum();
         let shape: f64 = sketches
@@ -290,12 +318,14 @@ impl<'a> Bench<'a> {
                 _ => 0.0,
             })
             .sum();
+        let onsets = self.onsets().iter();
+        let missed: f64 = onsets.zip(sketches).map(|(o, s)| off_tone(o.tone, s.top)).sum();
         let loose_end = if sketches.last().is_some_and(|s| !s.harmonic) {
             weights::LOOSE_END
         } else {
             0.0
         };
-        Some(-gladly.ln() * weights::KIND + each / count + shape / count + loose_end)
+        Some(-gladly.ln() * weights::KIND + each / count + shape / count + loose_end + missed)
     }
 }
 

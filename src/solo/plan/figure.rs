@@ -7,6 +7,8 @@
 
 use super::layout::Step;
 use crate::solo::feel::Cell;
+use crate::solo::motif::Motif;
+use crate::theory::ScaleDegree;
 
 /// Nearest that two hits come to one another where one is moved or added, in felt beats.
 const ROOM: f64 = 0.45;
@@ -26,6 +28,8 @@ pub(super) struct Rhythm {
     pub(super) hits: Vec<f64>,
     /// One for each hit.
     pub(super) steps: Vec<Step>,
+    /// The degree wished for at each hit, where there is one; as many as hits.
+    pub(super) tones: Vec<Option<ScaleDegree>>,
     /// When the last sound is stopped.
     pub(super) until: f64,
     /// Whether its last note is one to rest on.
@@ -39,9 +43,40 @@ impl Rhythm {
         Self {
             hits: cell.hits.clone(),
             steps: steps.collect(),
+            tones: vec![None; cell.hits.len()],
             until: cell.until,
             rests: false,
         }
+    }
+
+    /// What a motif strikes in the `pulses` felt beats of its bar after the first `gone`; nothing where it is silent.
+    pub(super) fn of_motif(motif: &Motif, gone: f64, pulses: u8) -> Option<Self> {
+        let end = 1.0 + f64::from(pulses);
+        let placed = motif.strikes().map(|(at, tone)| (1.0 + at - gone, tone));
+        let inside: Vec<(f64, Option<ScaleDegree>)> = placed.filter(|(hit, _)| (1.0..end).contains(hit)).collect();
+        let tones: Vec<_> = inside.iter().map(|(_, tone)| *tone).collect();
+        let number = |tone: Option<ScaleDegree>| tone.map(|t| i16::from(t.number()));
+        let step = |pair: &[Option<ScaleDegree>]| match pair {
+            [a, b] => number(*a).zip(number(*b)).map_or(0, |(a, b)| nearest_way(a, b)),
+            _ => 0,
+        };
+        let steps = std::iter::once(0).chain(tones.windows(2).map(step)).collect();
+        (!inside.is_empty()).then(|| Self {
+            hits: inside.iter().map(|(hit, _)| *hit).collect(),
+            steps,
+            tones,
+            until: (1.0 + motif.length() - gone).min(end),
+            rests: false,
+        })
+    }
+}
+
+/// The shorter way from one number of a scale to another: up, down or none.
+fn nearest_way(from: i16, to: i16) -> Step {
+    match (to - from).rem_euclid(7) {
+        0 => 0,
+        1..=3 => 1,
+        _ => -1,
     }
 }
 
@@ -84,6 +119,9 @@ fn last_note_turned(figure: &Rhythm) -> Rhythm {
     if let Some(step) = new.steps.last_mut() {
         *step = if *step == 0 { 1 } else { -*step };
     }
+    if let Some(tone) = new.tones.last_mut() {
+        *tone = None;
+    }
     new
 }
 
@@ -113,6 +151,8 @@ fn doubled(figure: &Rhythm) -> Option<Rhythm> {
     new.hits.insert(index + 1, from + HALF);
     let step = figure.steps.get(index).copied().unwrap_or(0);
     new.steps.insert(index + 1, step);
+    let tone = figure.tones.get(index).copied().flatten();
+    new.tones.insert(index + 1, tone);
     Some(new)
 }
 
@@ -122,6 +162,7 @@ fn dropped(figure: &Rhythm) -> Option<Rhythm> {
     let mut new = figure.clone();
     new.hits.remove(index);
     new.steps.remove(index);
+    new.tones.remove(index);
     Some(new)
 }
 
@@ -132,6 +173,7 @@ pub(super) fn answer(figure: &Rhythm, own: &Cell, pulses: u8, rng: &mut fastrand
     if taken < TAKES_RHYTHM {
         let echoed = Rhythm {
             steps: turned,
+            tones: vec![None; figure.hits.len()],
             ..figure.clone()
         };
         at_rest(echoed, pulses)
@@ -151,6 +193,7 @@ fn at_rest(mut rhythm: Rhythm, pulses: u8) -> Rhythm {
     if kept < rhythm.hits.len() || rhythm.hits.len() > 1 {
         rhythm.hits.truncate(kept);
         rhythm.steps.truncate(kept);
+        rhythm.tones.truncate(kept);
         let rest = rhythm.hits.last().map_or(end, |h| h + REST);
         rhythm.until = rest.min(end);
     }
@@ -166,6 +209,7 @@ mod tests {
         Rhythm {
             hits: hits.to_vec(),
             steps: vec![1; hits.len()],
+            tones: vec![None; hits.len()],
             until,
             rests: false,
         }
@@ -180,6 +224,19 @@ mod tests {
         assert_eq!(hits(Variation::Start), [1.5, 2.5, 3.5]);
         assert_eq!(hits(Variation::Doubled), [1.0, 1.5, 2.5, 3.5]);
         assert_eq!(hits(Variation::Dropped), [1.0, 3.5]);
+    }
+
+    #[test]
+    fn a_motif_of_the_players_own_is_the_figure() {
+        let motif: Motif = "3 5:0.5 1:0.5 - x".parse().unwrap();
+        let figure = Rhythm::of_motif(&motif, 0.0, 4).unwrap();
+        assert_eq!(
+            (figure.hits, figure.steps),
+            (vec![1.0, 2.0, 2.5, 4.0], vec![0, 1, 1, 0])
+        );
+        assert_eq!(figure.tones.iter().flatten().count(), 3);
+        let rest = Rhythm::of_motif(&motif, 2.0, 2).unwrap();
+        assert_eq!(rest.hits, [2.0]);
     }
 
     #[test]

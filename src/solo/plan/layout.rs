@@ -11,7 +11,7 @@ use super::figure::{self, Rhythm, Variation};
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
 use crate::solo::request::{Ending, Entry, Request};
 use crate::solo::rules;
-use crate::theory::{Beats, ChordSpan, Hit, Swing, Timeline, TimelineBar};
+use crate::theory::{Beats, ChordSpan, Hit, PitchClass, ScaleDegree, Swing, Timeline, TimelineBar, scale};
 use std::ops::Range;
 
 /// Onsets of a run that opens the solo.
@@ -32,6 +32,8 @@ pub(super) struct Onset {
     pub(super) rests: bool,
     /// The wished-for step of the top note from the onset before.
     pub(super) step: Step,
+    /// The top note a motif of the player's asks for.
+    pub(super) tone: Option<PitchClass>,
 }
 
 /// When something is to happen, as a rhythm wishes it.
@@ -39,14 +41,15 @@ pub(super) struct Onset {
 struct WishedHit {
     at: Beats,
     step: Step,
+    tone: Option<ScaleDegree>,
     rests: bool,
 }
 
 impl WishedHit {
     /// A hit that goes as it likes.
     fn plain(at: Beats) -> Self {
-        let (step, rests) = (0, false);
-        Self { at, step, rests }
+        let (step, tone, rests) = (0, None, false);
+        Self { at, step, tone, rests }
     }
 }
 
@@ -223,27 +226,30 @@ impl<'a> Layout<'a> {
         let mut start = bar.start;
         for (part, pulses) in pulse_groups(bar.metre).into_iter().enumerate() {
             let length = bar.metre.pulse().scaled(f64::from(pulses));
+            let gone = (start - bar.start).0 / bar.metre.pulse().0;
             let rhythm = match self.run_in(index, pulses) {
                 Some(rhythm) => Some(rhythm),
-                None => self.rhythm(index, role, part, pulses, rng),
+                None => self.rhythm(index, role, (part, gone), pulses, rng),
             };
             self.group(bar, start, length, role, rhythm.as_ref(), rng);
             start += length;
         }
     }
 
-    /// What happens in the `part`th group of felt beats of a bar: the figure is stated at the head of a phrase, comes
+    /// What happens in the `part`th group of felt beats of a bar, after `gone` of them: the figure is stated at the head of a phrase, comes
     /// back with one thing changed and is answered in between.
     fn rhythm(
         &mut self,
         index: usize,
         role: CellRole,
-        part: usize,
+        (part, gone): (usize, f64),
         pulses: u8,
         rng: &mut fastrand::Rng,
     ) -> Option<Rhythm> {
         let call = self.calls.get(usize::from(pulses)).cloned().flatten();
         let stated = call.map(|cell| Rhythm::of(&cell, &self.call_steps));
+        let motif = self.brief.request.motif.as_ref();
+        let stated = motif.and_then(|m| Rhythm::of_motif(m, gone, pulses)).or(stated);
         match role {
             CellRole::Call if part == 0 && !(index - self.bars.start).is_multiple_of(PHRASE) => {
                 let varied = Variation::other_than(self.varied, rng);
@@ -291,13 +297,15 @@ impl<'a> Layout<'a> {
         let hits: Vec<WishedHit> = match rhythm {
             Some(rhythm) => {
                 let last = rhythm.hits.len().saturating_sub(1);
-                let steps = rhythm.hits.iter().zip(&rhythm.steps).enumerate();
-                let hit = |(i, (hit, step)): (usize, (&f64, &Step))| WishedHit {
+                let wishes = rhythm.steps.iter().zip(&rhythm.tones);
+                let hits = rhythm.hits.iter().zip(wishes).enumerate();
+                hits.map(|(i, (hit, (step, tone)))| WishedHit {
                     at: beat(*hit),
                     step: *step,
+                    tone: *tone,
                     rests: rhythm.rests && i == last,
-                };
-                steps.map(hit).collect()
+                })
+                .collect()
             }
             None => vec![WishedHit::plain(start)],
         };
@@ -374,6 +382,7 @@ impl<'a> Layout<'a> {
                     at,
                     until,
                     step: hit.step,
+                    tone: hit.tone.and_then(|degree| tone_of(degree, span)),
                     rests: hit.rests,
                 }
             })
@@ -385,6 +394,8 @@ impl<'a> Layout<'a> {
         let opening = self.slots.is_empty() && self.brief.request.entry == Entry::Run;
         let sizes = match role {
             _ if opening => vec![LONGEST_RUN],
+            // A motif is played note by note, each as it suits.
+            CellRole::Call if self.brief.request.motif.is_some() => vec![1; onsets.len()],
             CellRole::Call => self.call_groups.clone(),
             _ => groups(onsets.len(), rng),
         };
@@ -423,6 +434,14 @@ impl<'a> Layout<'a> {
 
 /// Times closer than this are one time.
 const EPSILON: Beats = Beats(1e-6);
+
+/// The note that a degree of a motif means over a chord: counted in the chord's own scale.
+fn tone_of(degree: ScaleDegree, span: &ChordSpan) -> Option<PitchClass> {
+    let scale = scale::for_span(span);
+    let note = scale.notes().nth(usize::from(degree.number() - 1))?;
+    let class = i16::from(note.class().number()) + i16::from(degree.accidental.0);
+    Some(PitchClass::new(class))
+}
 
 /// A shape for the figure: rising, falling, arching or dipping.
 fn contour(hits: usize, rng: &mut fastrand::Rng) -> Vec<Step> {

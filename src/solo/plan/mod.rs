@@ -13,6 +13,7 @@ mod layout;
 mod palette;
 mod refill;
 mod search;
+mod unmet;
 mod weights;
 
 use super::feel::Feel;
@@ -77,6 +78,64 @@ pub enum Remark {
     EntryUnmet(Entry),
     /// The wish for the ending could not be met.
     EndingUnmet(Ending),
+    /// Notes of the player's motif that could not be met.
+    MotifUnmet {
+        /// Which of the draft's passes, from 0.
+        pass: usize,
+        /// How many of them.
+        missed: usize,
+        /// Of how many.
+        of: usize,
+        /// The first bar with one, counted from 1.
+        bar: usize,
+    },
+    /// The player's motif is longer than a bar, in whose felt beats it is cut off.
+    MotifCut {
+        /// How many felt beats a bar has.
+        beats: usize,
+    },
+    /// Most of a pass lies on strings that are not among the favoured ones.
+    StringsUnmet {
+        /// Which of the draft's passes, from 0.
+        pass: usize,
+    },
+    /// A place on the neck is far from the wish.
+    PlaceUnmet {
+        /// Which of the draft's passes, from 0.
+        pass: usize,
+        /// Which place.
+        point: Point,
+        /// The wished-for fret.
+        wished: u8,
+        /// The fret it has become.
+        is: u8,
+    },
+}
+
+impl Remark {
+    /// Which of the draft's passes it is about, from 0; nothing where it is about all.
+    #[must_use]
+    pub fn pass(&self) -> Option<usize> {
+        match self {
+            Self::LeftOut { pass, .. }
+            | Self::MotifUnmet { pass, .. }
+            | Self::StringsUnmet { pass }
+            | Self::PlaceUnmet { pass, .. } => Some(*pass),
+            Self::Thinned { .. } | Self::EntryUnmet(_) | Self::EndingUnmet(_) | Self::MotifCut { .. } => None,
+        }
+    }
+}
+
+/// A place on the neck that a request names.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Point {
+    /// Where the solo begins.
+    Start,
+    /// Its highest place.
+    High,
+    /// Where it ends.
+    End,
 }
 
 /// Passes to choose from, and what to know about them.
@@ -221,7 +280,9 @@ impl<'a> Workshop<'a> {
             request: self.brief.request.clone(),
             length: self.brief.timeline.length(),
         };
-        (self.cleaned(pass, number, &mut remarks), remarks)
+        let pass = self.cleaned(pass, number, &mut remarks);
+        remarks.extend(unmet::remarks(&self.brief, &pass, &slots, number));
+        (pass, remarks)
     }
 
     fn bench<'b>(&'b self, slot: &'b Slot) -> Option<Bench<'b>> {
@@ -230,9 +291,15 @@ impl<'a> Workshop<'a> {
         Some(Bench {
             reach: self.reach,
             feel: self.brief.feel,
+            request: self.brief.request,
             notes: &self.notes,
             slot,
-            voicings: ranked(self.voicings.get(&span.chord)?, slot, self.brief.feel),
+            voicings: ranked(
+                self.voicings.get(&span.chord)?,
+                slot,
+                self.brief.feel,
+                self.brief.request,
+            ),
             scale: fits,
             chord,
             root: span.chord.root.class(),

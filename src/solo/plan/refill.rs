@@ -116,6 +116,7 @@ impl Workshop<'_> {
             until: *until,
             rests: false,
             step: 0,
+            tone: None,
         };
         #[allow(clippy::cast_precision_loss)]
         let count = action.strokes.len() as f64;

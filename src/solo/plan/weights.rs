@@ -25,6 +25,10 @@ pub(super) const STANDSTILL: f64 = 0.35;
 pub(super) const SAME_GRIP: f64 = 0.7;
 /// For the same kind of move twice running.
 pub(super) const SAME_KIND: f64 = 0.9;
+/// For a top note that is not the one a motif of the player's asks for.
+pub(super) const MOTIF: f64 = 3.0;
+/// For each string that is not among the favoured ones.
+pub(super) const OTHER_STRING: f64 = 0.6;
 /// For each fret the bar jumps between moves.
 pub(super) const JUMP: f64 = 0.05;
 /// Gained when ringing strings are carried over a change of chord by feet and knees alone, where a feel is for pedals.

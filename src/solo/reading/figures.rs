@@ -198,10 +198,10 @@ impl<'a> Heard<'a> {
             return Vec::new();
         };
         let end = bar.start + bar.metre.bar();
-        let inside = self.pass.moves.iter().flat_map(|m| m.timed());
-        let inside = inside.filter(|s| s.at >= bar.start - EPSILON && s.at < end - EPSILON);
+        let inside = self.pass.moves.iter().flat_map(|m| m.beats());
+        let inside = inside.filter(|at| *at >= bar.start - EPSILON && *at < end - EPSILON);
         #[allow(clippy::cast_possible_truncation)] // ticks
-        inside.map(|s| ((s.at - bar.start).0 * 48.0).round() as i64).collect()
+        inside.map(|at| ((at - bar.start).0 * 48.0).round() as i64).collect()
     }
 
     /// The bars whose rhythm, of two strokes or more, was heard before.

@@ -2,6 +2,7 @@
 
 use super::arc::Arc;
 use super::attitude::AttitudeChoice;
+use super::motif::OwnMotif;
 use crate::app::Command;
 use crate::solo::request::{Ending, Entry};
 use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
@@ -39,6 +40,8 @@ pub(super) fn Ask() -> impl IntoView {
             <Choice name="Comes in" options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
             <Choice name="Goes out" options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
             <Changes />
+            <Strings />
+            <OwnMotif />
             <UndoRedo />
         </section>
     }
@@ -136,6 +139,31 @@ fn Changes() -> impl IntoView {
                     <div class="line-up">{there}</div>
                 </fieldset>
             }
+        })
+    };
+    view! { {ticks} }
+}
+
+/// Which strings it should rather lie on.
+#[component]
+fn Strings() -> impl IntoView {
+    let page = Page::here();
+    let ticks = move || {
+        let instrument = page.instrument.get()?;
+        let ticks: Vec<_> = instrument
+            .string_numbers()
+            .map(|string| {
+                let on = Signal::derive(move || page.work.with(|w| w.request.favoured.contains(string)));
+                view! {
+                    <Tick name=string.to_string() on=on on_change=move |favoured| page.act(Command::AskString { string, favoured }) />
+                }
+            })
+            .collect();
+        Some(view! {
+            <fieldset>
+                <legend>"Rather on strings"</legend>
+                <div class="line-up">{ticks}</div>
+            </fieldset>
         })
     };
     view! { {ticks} }

@@ -206,7 +206,7 @@ pub(super) fn note(page: Page) -> String {
         .drafting
         .draft
         .with(|d| d.as_ref().map_or(Vec::new(), |(_, draft)| draft.remarks.clone()));
-    let here = |remark: &&Remark| !matches!(remark, Remark::LeftOut { pass, .. } if chosen != Chosen::Drafted(*pass));
+    let here = |remark: &&Remark| remark.pass().is_none_or(|pass| chosen == Chosen::Drafted(pass));
     let said: Vec<String> = remarks.iter().filter(here).map(remark_words).collect();
     said.join(" ")
 }

@@ -34,6 +34,18 @@ impl Point {
     }
 }
 
+/// A tone outside the chord that a motif asks for, on any string.
+pub(super) fn sung(bench: &Bench<'_>) -> Vec<Candidate> {
+    let [onset] = bench.onsets() else { return Vec::new() };
+    let Some(tone) = onset.tone else { return Vec::new() };
+    let strings = bench.reach.instrument().string_numbers();
+    let points = strings.flat_map(|s| singles(bench, s));
+    let wanted = points.filter(|p| p.sketch.top.class() == tone && !p.sketch.harmonic);
+    wanted
+        .filter_map(|p| bench.build(Kind::Strike, &[p.sketch], None))
+        .collect()
+}
+
 /// Walks in thirds or sixths on one pair of strings; and those of them that pairs of pedals lead.
 pub(super) fn walks(bench: &Bench<'_>) -> [Vec<Candidate>; 2] {
     let mut found = [Vec::new(), Vec::new()];

@@ -46,7 +46,8 @@ pub(super) fn candidates(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
 }
 
 /// The generators that need nothing but the bench.
-const ASKED: [fn(&Bench<'_>) -> Vec<Candidate>; 10] = [
+const ASKED: [fn(&Bench<'_>) -> Vec<Candidate>; 11] = [
+    lines::sung,
     attacks::graces,
     attacks::rakes,
     attacks::harmonics,
