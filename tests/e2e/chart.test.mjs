@@ -68,12 +68,13 @@ describe("the chart", () => {
     const head = page.locator("button.song");
     await head.click();
     const songs = page.getByRole("dialog", { name: "Songs" });
-    const count = await songs.getByRole("listitem").count();
+    const demos = songs.locator("ul.songs:not(.shelf) > li");
+    const count = await demos.count();
     assert.ok(count >= 4);
     const seen = new Set();
     for (let i = 0; i < count; i++) {
       if (i) await head.click();
-      await songs.getByRole("listitem").nth(i).getByRole("button").click();
+      await demos.nth(i).getByRole("button").click();
       seen.add(await text(page).inputValue());
       assert.ok((await bars(page).count()) >= 8);
     }
