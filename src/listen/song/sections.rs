@@ -1,7 +1,7 @@
 //! What comes again: bars with the same chords as bars before.
 
-/// Lengths of a section that are tried, in bars, best first where they explain as much.
-const LENGTHS: [usize; 3] = [8, 16, 4];
+/// Lengths of a section that are tried, in bars, best last where they explain as much.
+const LENGTHS: [usize; 3] = [4, 16, 8];
 
 /// Two stretches are the same section when at least this part of their bars is alike.
 const SAME: f64 = 0.75;
@@ -13,13 +13,13 @@ pub(super) fn sections<T: PartialEq>(bars: &[T]) -> Option<Vec<usize>> {
     let ways = LENGTHS
         .into_iter()
         .filter(|length| bars.len() >= 2 * length)
-        .map(|length| by(bars, length));
-    // The way with the fewest sections for the bars it repeats.
-    ways.filter(|way| {
-        way.iter()
-            .max()
-            .is_some_and(|most| (most + 1) * 2 <= way.len().div_ceil(4).max(2))
+        .map(|length| (length, by(bars, length)));
+    // The way with the fewest sections for the bars it repeats; where no stretch comes again there are none.
+    ways.filter(|(length, way)| {
+        let kinds = way.iter().max().map_or(0, |most| most + 1);
+        kinds < way.len().div_ceil(*length) && kinds * 2 <= way.len().div_ceil(4).max(2)
     })
+    .map(|(_, way)| way)
     .max_by(|a, b| repeated(a).total_cmp(&repeated(b)))
 }
 

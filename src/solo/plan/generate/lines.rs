@@ -145,8 +145,10 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
 
 /// Lines that go up or down the scale through `points`, one note at each onset.
 pub(super) fn lines(bench: &Bench<'_>, kind: Kind, points: &[Point]) -> Vec<Candidate> {
-    let near = bench.window(WINDOW);
-    let starts = points.iter().filter(|p| near.contains(&p.fret()) && p.sketch.harmonic);
+    let window = bench.window(WINDOW);
+    // Open strings lie nowhere on the neck, so they are never too far off.
+    let near = |p: &&Point| p.fret() == 0 || window.contains(&p.fret());
+    let starts = points.iter().filter(near).filter(|p| p.sketch.harmonic);
     starts
         .flat_map(|start| [1, -1].map(|direction| line(bench, start, points, direction)))
         .flatten()
