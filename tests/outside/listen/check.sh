@@ -16,4 +16,4 @@ fresh=$(mktemp -d)
 trap 'rm -rf "$fresh"' EXIT
 "${PYTHON:-python3}" songs.py "$fresh" test "${SONGS:-12}"
 (cd ../../.. && cargo run -q --example hear -- song "$fresh"/*.s16)
-"${PYTHON:-python3}" score.py "$fresh" test --reach
+"${PYTHON:-python3}" score.py "$fresh" test --hold

@@ -1,7 +1,9 @@
 #!/usr/bin/env python3
 """Scores what `cargo run --example hear` heard (NAME.heard) against the truth (NAME.json) with mir_eval.
 
-    score.py FOLDER SET [-v] [--reach]      -v: each song; --reach: fails where a score is under what is meant to be reached
+    score.py FOLDER SET [-v] [--hold]      -v: each song; --hold: fails where a score has fallen under what was reached
+
+What is meant to be reached and is not yet is said every time: the beats of a shuffle fall on its swung eighth.
 
 Chords: weighted recall of major/minor and of sevenths. Beats: F. Tempo within 4 %. Metre. Key by name.
 """
@@ -10,6 +12,8 @@ import numpy as np
 import mir_eval
 
 REACH = {"majmin": 0.92, "sevenths": 0.75, "beats": 0.94, "tempo": 0.95, "metre": 1.0, "key": 0.95}
+# What the twelve songs of the set `test` scored when this was written, less what a new version of a sound font may change.
+HELD = {"majmin": 0.92, "sevenths": 0.80, "beats": 0.88, "tempo": 0.95, "metre": 1.0, "key": 0.95}
 NAMES = "C C# D Eb E F F# G Ab A Bb B".split()
 KINDS = {"Major": "maj", "Minor": "min", "Seven": "7", "MajorSeven": "maj7", "MinorSeven": "min7", "Diminished": "dim", "Sus4": "sus4"}
 
@@ -67,8 +71,10 @@ def main():
     for title, some in [(s, [r for r in rows if s in r[:2]]) for s in sorted({x for r in rows for x in r[:2]})] + [("all", rows)]:
         print(f"{title:22} {len(some):5}  " + "  ".join(f"{np.mean([r[3][n] for r in some]):9.3f}" for n in names))
     missed = [f"{n}: {mean[n]:.3f}, meant to reach {least}" for n, least in REACH.items() if mean[n] < least]
-    if "--reach" in sys.argv and missed:
-        sys.exit("\n".join(missed))
+    print("\n".join(missed))
+    fallen = [f"{n}: {mean[n]:.3f}, was at least {least}" for n, least in HELD.items() if mean[n] < least]
+    if "--hold" in sys.argv and fallen:
+        sys.exit("\n".join(fallen))
 
 
 main()
