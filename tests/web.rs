@@ -6,9 +6,16 @@ use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
 wasm_bindgen_test_configure!(run_in_browser);
 
+/// The view waits until the shelf of songs has been read.
 #[wasm_bindgen_test]
-fn starting_the_module_mounts_the_view() {
+async fn starting_the_module_mounts_the_view() {
     leadbar::ui::start_page();
     let document = web_sys::window().and_then(|window| window.document()).expect("a page");
-    assert!(document.get_element_by_id("page").is_some());
+    for _ in 0..200 {
+        if document.get_element_by_id("page").is_some() {
+            return;
+        }
+        leadbar::platform::frames::pause(25).await;
+    }
+    panic!("no view within five seconds");
 }

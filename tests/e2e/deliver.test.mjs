@@ -85,7 +85,8 @@ describe("a delivery", () => {
     await page.getByRole("slider", { name: "Climbs to, fret" }).fill("22");
     await page.waitForFunction(() => !document.querySelector(".solo [aria-busy='true']"));
     await page.getByRole("button", { name: /^Deliver/ }).click();
-    if (await cancel.isVisible()) await cancel.click();
+    // On a fast machine the parcel may be finished while the button is reached for.
+    if (await cancel.isVisible()) await cancel.click({ timeout: 5_000 }).catch(() => {});
     await write(page).waitFor();
     await assertSound(page);
   });

@@ -137,18 +137,6 @@ describe("the solo", () => {
     assert.ok((await bar(page)) > 1);
   });
 
-  test("says so when the browser keeps nothing", async () => {
-    const page = await stage.open({ size: PHONE });
-    await drafted(page);
-    await page.evaluate(() => {
-      Storage.prototype.setItem = () => {
-        throw new DOMException("full", "QuotaExceededError");
-      };
-    });
-    await page.getByRole("button", { name: "Keep", exact: true }).click();
-    await page.getByText("no room left").waitFor();
-  });
-
   test("plans again after the planner has stopped", async () => {
     const page = await stage.open({ size: PHONE });
     await drafted(page);
