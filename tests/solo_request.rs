@@ -5,7 +5,7 @@ mod solo_support;
 
 use leadbar::app::passes::remark_words;
 use leadbar::solo::plan::{Point, Remark};
-use leadbar::solo::{Draft, Motif, draft, playable, rules};
+use leadbar::solo::{Draft, Melody, Motif, draft, playable, rules};
 use leadbar::steel::{StringNumber, StringSet};
 use solo_support::Scene;
 
@@ -82,6 +82,75 @@ fn a_motif_longer_than_a_bar_is_cut_and_told() {
         "{:?}",
         drafted.remarks
     );
+}
+
+/// The top notes of what is struck or carried, by moment.
+fn tops(scene: &Scene, pass: &leadbar::solo::Pass) -> Vec<(f64, u8)> {
+    let strokes = pass.moves.iter().flat_map(|m| m.timed());
+    let top = |s: leadbar::solo::stroke::Stroke| {
+        let notes = s
+            .grip
+            .strings
+            .iter()
+            .filter_map(|n| scene.instrument.note(n, s.grip.place));
+        Some((s.at.0, notes.max()?.0))
+    };
+    strokes.filter_map(top).collect()
+}
+
+#[test]
+fn a_melody_is_shadowed_note_by_note_and_answered_where_it_is_silent() {
+    // Over G G C G, D D G G: chord tones on the strong beats, others in between, two bars of silence.
+    let melody: Melody = "3 5:0.5 6:0.5 5:2 | 3:4 | +1:1.5 6:0.5 1:2 | 3:4 | | | 3 2 1:2"
+        .parse()
+        .unwrap();
+    let scale = [7, 9, 11, 0, 2, 4, 6];
+    let (mut met, mut all, mut right_way, mut ways) = (0, 0, 0, 0);
+    for (feel, seed) in ["driven", "country", "ballad", "blues", "swing", "ambient"]
+        .into_iter()
+        .zip(0..)
+    {
+        let (scene, drafted) = asked(feel, seed, |r| r.melody = Some(melody.clone()));
+        for pass in &drafted.passes {
+            let tops = tops(&scene, pass);
+            let mut before = None;
+            for bar in 0..melody.bars() {
+                let start = scene.song.bars[bar].start.0;
+                for sung in melody.bar(bar) {
+                    let class = scale[usize::from(sung.degree.number() - 1)];
+                    let heard = tops
+                        .iter()
+                        .find(|(at, _)| (at - start - sung.at).abs() < 1e-6)
+                        .map(|t| t.1);
+                    all += 1;
+                    met += u32::from(heard.is_some_and(|n| n % 12 == class));
+                    if let (Some(from), Some(to), true) = (before, heard, sung.step != 0) {
+                        ways += 1;
+                        right_way += u32::from((i16::from(to) - i16::from(from)).signum() == i16::from(sung.step));
+                    }
+                    before = heard.or(before);
+                }
+            }
+            let answered = tops.iter().filter(|(at, _)| (16.0..24.0).contains(at)).count();
+            assert!(answered > 0, "{feel}: nothing answers the silence");
+        }
+    }
+    println!("{met} of {all} notes met, {right_way} of {ways} the right way");
+    assert!(met * 100 >= all * 95, "{met} of {all} notes met");
+    assert!(right_way * 100 >= ways * 85, "{right_way} of {ways} the right way");
+}
+
+#[test]
+fn what_of_a_melody_finds_no_room_is_told() {
+    let told = |text: &str| asked("country", 1, |r| r.melody = text.parse().ok()).1.remarks;
+    assert!(told("1 | 3 5 6 5 3").contains(&Remark::MelodyCut { bar: 2, beats: 4 }));
+    assert!(told(&"1 |".repeat(17)).contains(&Remark::MelodyLong { bars: 16 }));
+    let foreign = told("4:4 | 1");
+    let foreign: Vec<_> = foreign
+        .iter()
+        .filter(|r| matches!(r, Remark::MelodyUnmet { .. }))
+        .collect();
+    assert!(remark_words(foreign[0]).contains("the first in bar 1"), "{foreign:?}");
 }
 
 #[test]

@@ -12,7 +12,7 @@ use super::shelf::SongId;
 use super::tuning::Tuning;
 use super::work::Work;
 use crate::solo::request::{Blend, Ending, Entry};
-use crate::solo::{Motif, Pass};
+use crate::solo::{Melody, Motif, Pass};
 use crate::steel::{ChangeId, Instrument, StringNumber};
 use std::ops::Range;
 use std::sync::Arc;
@@ -146,6 +146,8 @@ pub enum Command {
     },
     /// Ask for a figure of one's own, or for none.
     AskMotif(Option<Motif>),
+    /// Ask for a melody to be shadowed, or for none.
+    AskMelody(Option<Melody>),
     /// Ask for a solo in these bars only (counted from 0, the end not included), or in all of them.
     AskBars(Option<Range<usize>>),
     /// Ask for other solos to the same wish.

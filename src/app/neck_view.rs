@@ -9,7 +9,7 @@ use super::lanes_view::Role;
 use crate::solo::{Meaning, Performance};
 use crate::steel::geometry::from_nut;
 use crate::steel::{ChangeId, Fret, Instrument, Millimetres, Place, StringNumber, StringSet, Travel};
-use crate::theory::{Beats, ChordSpan, Height, Hit, Key, Numeral, Semitones, Timeline};
+use crate::theory::{Beats, ChordSpan, Height, Hit, Key, NoteNumber, Numeral, Semitones, Timeline};
 
 /// A pitch further than this from a note has no name on the neck: a string on its way.
 const NAMED_WITHIN: f64 = 30.0;
@@ -303,6 +303,16 @@ pub fn under_bar(instrument: &Instrument, hold: &Hold, span: Option<&ChordSpan>)
             named(untuned(instrument, string, height)?, span).map(|(_, degree)| degree)
         })
         .collect()
+}
+
+/// The note of a string under the bar; nothing while it lies between two, or where there is no such string.
+#[must_use]
+pub fn note_under_bar(instrument: &Instrument, hold: &Hold, string: StringNumber) -> Option<NoteNumber> {
+    let height = instrument.height(string, hold.bar, |c| hold.travel(c))?;
+    let height = untuned(instrument, string, height)?;
+    let note = height.nearest();
+    let off = height.above(Height(f64::from(note.0)));
+    (off.0.abs() <= NAMED_WITHIN).then_some(note)
 }
 
 /// The height as if the string were tuned to equal temperament: a player's offset does not change its name.

@@ -124,6 +124,17 @@ pub fn remark_words(remark: &Remark) -> String {
             "{missed} of {of} notes of your motif could not be had, the first in bar {bar}: on a strong beat only a \
              tone of the chord can stand. Put that note off the beat, or take 1, 3 or 5."
         ),
+        Remark::MelodyUnmet { missed, of, bar, .. } => format!(
+            "{missed} of {of} notes of the melody could not be had, the first in bar {bar}: on a strong beat only a \
+             tone of the chord can stand, and every note needs a place the hand can reach in time."
+        ),
+        Remark::MelodyCut { bar, beats } => format!(
+            "The melody of bar {bar} is longer than the bar: what comes after beat {beats} is left out. Write the rest \
+             behind a bar line."
+        ),
+        Remark::MelodyLong { bars } => {
+            format!("The melody is longer than the solo, which has {bars} bars: what comes after is left out.")
+        }
         Remark::MotifCut { beats } => format!(
             "Your motif is longer than a bar: what comes after beat {beats} is left out. Shorten it to {beats} beats."
         ),

@@ -288,6 +288,7 @@ fn alter(work: &mut Work, command: Command) {
             request.favoured = if favoured { others.with(string) } else { others };
         }
         Command::AskMotif(motif) => request.motif = motif,
+        Command::AskMelody(melody) => request.melody = melody,
         Command::AskBars(bars) => request.bars = bars.filter(|bars| !bars.is_empty()),
         Command::AskAnew => request.seed = request.seed.wrapping_add(1),
         Command::Keep(kept) => {

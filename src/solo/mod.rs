@@ -3,7 +3,9 @@
 //! *Invariant:* the [`performance::Performance`] is the only truth; pitches, tab, sound and marks are derived from it.
 
 pub mod feel;
+mod lengths;
 pub mod limits;
+pub mod melody;
 pub mod motif;
 pub mod moves;
 pub mod notes;
@@ -24,6 +26,7 @@ mod words;
 
 pub use feel::Feel;
 pub use limits::Limits;
+pub use melody::Melody;
 pub use motif::Motif;
 pub use moves::{Kind, Move};
 pub use notes::{Cause, End, Meaning, Motion, Note, notes};

@@ -6,7 +6,8 @@
 //! *Invariant:* what is printed is read back as the same motif; a motif strikes at least once and at most
 //! [`Motif::MOST`] times.
 
-use crate::theory::{Beats, ScaleDegree, Seconds, Tempo};
+use super::lengths::{self, LENGTHS};
+use crate::theory::{Accidental, Beats, PitchClass, Scale, ScaleDegree, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -14,8 +15,6 @@ use thiserror::Error;
 
 /// The finest division a tapped rhythm is rounded to, in felt beats.
 const GRID: f64 = 0.5;
-/// Lengths a word of a motif may have, in felt beats.
-const LENGTHS: std::ops::RangeInclusive<f64> = 0.25..=8.0;
 
 /// What happens for a while.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -117,19 +116,44 @@ impl Motif {
     }
 }
 
+/// The note that a degree names in the scale of a chord; nothing where the scale has no such degree.
+///
+/// ```
+/// use leadbar::{solo::motif, theory::{NoteName, Scale, ScaleKind}};
+/// let root: NoteName = "D".parse()?;
+/// let scale = Scale::named(root, ScaleKind::Major);
+/// assert_eq!(motif::tone("b7".parse()?, &scale), Some("C".parse::<NoteName>()?.class()));
+/// assert_eq!(motif::degree("C".parse::<NoteName>()?.class(), &scale), Some("b7".parse()?));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[must_use]
+pub fn tone(degree: ScaleDegree, scale: &Scale) -> Option<PitchClass> {
+    let note = scale.notes().nth(usize::from(degree.number() - 1))?;
+    let class = i16::from(note.class().number()) + i16::from(degree.accidental.0);
+    Some(PitchClass::new(class))
+}
+
+/// The degree that names a note in the scale of a chord: plain where the scale has it, else the one above flattened,
+/// or the one below raised where that is the scale's 4. Nothing where a scale of fewer than seven notes has none near.
+#[must_use]
+pub fn degree(note: PitchClass, scale: &Scale) -> Option<ScaleDegree> {
+    let altered = |accidental| (1..=7).filter_map(move |n| ScaleDegree::new(n, accidental));
+    let raised_four = ScaleDegree::new(4, Accidental::SHARP);
+    let names = |d: &ScaleDegree| tone(*d, scale) == Some(note);
+    altered(Accidental::NATURAL)
+        .chain(raised_four)
+        .chain(altered(Accidental(-1)))
+        .chain(altered(Accidental::SHARP))
+        .find(names)
+}
+
 impl FromStr for Motif {
     type Err = MotifError;
 
     fn from_str(text: &str) -> Result<Self, MotifError> {
         let split = text.split(|c: char| c.is_whitespace() || c == ',');
         let words = split.filter(|w| !w.is_empty()).map(|written| {
-            let (word, length) = match written.split_once(':') {
-                None => (written, 1.0),
-                Some((word, length)) => {
-                    let length = length.parse().ok().filter(|l| LENGTHS.contains(l));
-                    (word, length.ok_or_else(|| MotifError::Length(written.to_owned()))?)
-                }
-            };
+            let (word, length) = lengths::parted(written).ok_or_else(|| MotifError::Length(written.to_owned()))?;
             let word = match word {
                 "-" => Word::Rest,
                 "x" | "X" => Word::Any,
@@ -150,9 +174,7 @@ impl fmt::Display for Motif {
                 Word::Any => f.write_str("x")?,
                 Word::Degree(degree) => write!(f, "{degree}")?,
             }
-            if (length - 1.0).abs() > 1e-9 {
-                write!(f, ":{length}")?;
-            }
+            lengths::write(f, *length)?;
         }
         Ok(())
     }
@@ -197,6 +219,18 @@ mod tests {
         assert!((motif.length() - 3.0).abs() < 1e-9);
         let strikes: Vec<_> = motif.strikes().map(|(at, d)| (at, d.map(|d| d.to_string()))).collect();
         assert_eq!(strikes, [(1.0, Some("3".to_owned())), (1.5, Some("b7".to_owned()))]);
+    }
+
+    #[test]
+    fn every_note_has_a_degree_over_every_chord_that_names_it() {
+        let key = "A".parse().unwrap();
+        for chord in ["A", "Bm", "D", "E7", "G", "Bdim", "F#m", "C#m7"] {
+            let scale = Scale::for_chord(key, &chord.parse().unwrap());
+            for note in (0..12).map(PitchClass::new) {
+                let named = degree(note, &scale).unwrap();
+                assert_eq!(tone(named, &scale), Some(note), "{note:?} over {chord}: {named}");
+            }
+        }
     }
 
     #[test]

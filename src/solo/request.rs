@@ -1,5 +1,6 @@
 //! What the player asks of a solo.
 
+use super::melody::Melody;
 use super::motif::Motif;
 use crate::steel::{ChangeId, Stance, StringSet};
 use serde::{Deserialize, Serialize};
@@ -78,6 +79,9 @@ pub struct Request {
     /// The figure, where the player has one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub motif: Option<Motif>,
+    /// The melody to shadow, from the first of the solo's bars on, where there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub melody: Option<Melody>,
     /// Same seed, same solo.
     pub seed: u64,
 }
@@ -97,6 +101,7 @@ impl Default for Request {
             avoided: Vec::new(),
             favoured: StringSet::EMPTY,
             motif: None,
+            melody: None,
             seed: 1,
         }
     }

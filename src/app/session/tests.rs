@@ -58,6 +58,7 @@ fn every_change_of_the_work_can_be_undone_and_done_again() {
             favoured: true,
         },
         Command::AskMotif("3 5 x".parse().ok()),
+        Command::AskMelody("3 2 | +1:2".parse().ok()),
         Command::AskAnew,
         Command::HasChange {
             name: "C".to_owned(),

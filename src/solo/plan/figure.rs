@@ -7,6 +7,7 @@
 
 use super::layout::Step;
 use crate::solo::feel::Cell;
+use crate::solo::melody::Melody;
 use crate::solo::motif::Motif;
 use crate::theory::ScaleDegree;
 
@@ -22,14 +23,23 @@ const REST: f64 = 1.5;
 const TAKES_RHYTHM: f64 = 0.4;
 const TAKES_SHAPE: f64 = 0.35;
 
+/// A note that is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Asked {
+    /// A degree of the scale of the chord in force: a motif's.
+    OfChord(ScaleDegree),
+    /// A degree of the key: a melody's.
+    OfKey(ScaleDegree),
+}
+
 /// When something happens in some felt beats, counted from 1, and which way the top note goes at each hit.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Rhythm {
     pub(super) hits: Vec<f64>,
     /// One for each hit.
     pub(super) steps: Vec<Step>,
-    /// The degree wished for at each hit, where there is one; as many as hits.
-    pub(super) tones: Vec<Option<ScaleDegree>>,
+    /// The note wished for at each hit, where there is one; as many as hits.
+    pub(super) tones: Vec<Option<Asked>>,
     /// When the last sound is stopped.
     pub(super) until: f64,
     /// Whether its last note is one to rest on.
@@ -64,8 +74,24 @@ impl Rhythm {
         (!inside.is_empty()).then(|| Self {
             hits: inside.iter().map(|(hit, _)| *hit).collect(),
             steps,
-            tones,
+            tones: tones.into_iter().map(|tone| tone.map(Asked::OfChord)).collect(),
             until: (1.0 + motif.length() - gone).min(end),
+            rests: false,
+        })
+    }
+
+    /// What a melody sings in the `pulses` felt beats of its `bar`th bar after the first `gone`; nothing where it is
+    /// silent there.
+    pub(super) fn of_melody(melody: &Melody, bar: usize, gone: f64, pulses: u8) -> Option<Self> {
+        let end = 1.0 + f64::from(pulses);
+        let mut inside = melody.bar(bar);
+        inside.retain(|n| (gone..gone + f64::from(pulses)).contains(&n.at));
+        let last = inside.last()?;
+        Some(Self {
+            until: (1.0 + last.at + last.length - gone).min(end),
+            hits: inside.iter().map(|n| 1.0 + n.at - gone).collect(),
+            steps: inside.iter().map(|n| n.step).collect(),
+            tones: inside.iter().map(|n| Some(Asked::OfKey(n.degree))).collect(),
             rests: false,
         })
     }

@@ -7,11 +7,12 @@
 
 use super::Brief;
 use super::arc::Arc;
-use super::figure::{self, Rhythm, Variation};
+use super::figure::{self, Asked, Rhythm, Variation};
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
+use crate::solo::motif;
 use crate::solo::request::{Ending, Entry, Request};
 use crate::solo::rules;
-use crate::theory::{Beats, ChordSpan, Hit, PitchClass, ScaleDegree, Swing, Timeline, TimelineBar, scale};
+use crate::theory::{Beats, ChordSpan, Hit, PitchClass, Swing, Timeline, TimelineBar, scale};
 use std::ops::Range;
 
 /// Onsets of a run that opens the solo.
@@ -32,8 +33,10 @@ pub(super) struct Onset {
     pub(super) rests: bool,
     /// The wished-for step of the top note from the onset before.
     pub(super) step: Step,
-    /// The top note a motif of the player's asks for.
+    /// The top note a motif or a melody asks for.
     pub(super) tone: Option<PitchClass>,
+    /// Whether it is a melody's.
+    pub(super) sung: bool,
 }
 
 /// When something is to happen, as a rhythm wishes it.
@@ -41,7 +44,7 @@ pub(super) struct Onset {
 struct WishedHit {
     at: Beats,
     step: Step,
-    tone: Option<ScaleDegree>,
+    tone: Option<Asked>,
     rests: bool,
 }
 
@@ -227,10 +230,9 @@ impl<'a> Layout<'a> {
         for (part, pulses) in pulse_groups(bar.metre).into_iter().enumerate() {
             let length = bar.metre.pulse().scaled(f64::from(pulses));
             let gone = (start - bar.start).0 / bar.metre.pulse().0;
-            let rhythm = match self.run_in(index, pulses) {
-                Some(rhythm) => Some(rhythm),
-                None => self.rhythm(index, role, (part, gone), pulses, rng),
-            };
+            // The melody first; where it is silent, the solo answers it.
+            let given = self.sung(index, gone, pulses).or_else(|| self.run_in(index, pulses));
+            let rhythm = given.or_else(|| self.rhythm(index, role, (part, gone), pulses, rng));
             self.group(bar, start, length, role, rhythm.as_ref(), rng);
             start += length;
         }
@@ -263,6 +265,12 @@ impl<'a> Layout<'a> {
             }
             CellRole::Breath | CellRole::Close => self.choose(pulses, role, rng).map(|c| Rhythm::of(&c, &[])),
         }
+    }
+
+    /// What the melody to shadow sings in the `pulses` felt beats of a bar after the first `gone`.
+    fn sung(&self, index: usize, gone: f64, pulses: u8) -> Option<Rhythm> {
+        let melody = self.brief.request.melody.as_ref()?;
+        Rhythm::of_melody(melody, index - self.bars.start, gone, pulses)
     }
 
     /// The run that opens the solo, where one is wished for.
@@ -382,7 +390,8 @@ impl<'a> Layout<'a> {
                     at,
                     until,
                     step: hit.step,
-                    tone: hit.tone.and_then(|degree| tone_of(degree, span)),
+                    tone: hit.tone.and_then(|asked| tone_of(asked, span)),
+                    sung: matches!(hit.tone, Some(Asked::OfKey(_))),
                     rests: hit.rests,
                 }
             })
@@ -394,7 +403,8 @@ impl<'a> Layout<'a> {
         let opening = self.slots.is_empty() && self.brief.request.entry == Entry::Run;
         let sizes = match role {
             _ if opening => vec![LONGEST_RUN],
-            // A motif is played note by note, each as it suits.
+            // A melody and a motif are played note by note, each as it suits.
+            _ if onsets.iter().any(|o| o.sung) => vec![1; onsets.len()],
             CellRole::Call if self.brief.request.motif.is_some() => vec![1; onsets.len()],
             CellRole::Call => self.call_groups.clone(),
             _ => groups(onsets.len(), rng),
@@ -435,12 +445,12 @@ impl<'a> Layout<'a> {
 /// Times closer than this are one time.
 const EPSILON: Beats = Beats(1e-6);
 
-/// The note that a degree of a motif means over a chord: counted in the chord's own scale.
-fn tone_of(degree: ScaleDegree, span: &ChordSpan) -> Option<PitchClass> {
-    let scale = scale::for_span(span);
-    let note = scale.notes().nth(usize::from(degree.number() - 1))?;
-    let class = i16::from(note.class().number()) + i16::from(degree.accidental.0);
-    Some(PitchClass::new(class))
+/// The note that is asked for over a chord: a motif's is counted in the chord's own scale, a melody's in the key.
+fn tone_of(asked: Asked, span: &ChordSpan) -> Option<PitchClass> {
+    match asked {
+        Asked::OfKey(degree) => Some(span.key.note(degree).class()),
+        Asked::OfChord(degree) => motif::tone(degree, &scale::for_span(span)),
+    }
 }
 
 /// A shape for the figure: rising, falling, arching or dipping.

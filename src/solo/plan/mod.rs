@@ -89,6 +89,29 @@ pub enum Remark {
         /// The first bar with one, counted from 1.
         bar: usize,
     },
+    /// Notes of the melody to shadow that could not be met.
+    MelodyUnmet {
+        /// Which of the draft's passes, from 0.
+        pass: usize,
+        /// How many of them.
+        missed: usize,
+        /// Of how many.
+        of: usize,
+        /// The first bar with one, counted from 1.
+        bar: usize,
+    },
+    /// A bar of the melody is longer than its bar of the song, in whose felt beats it is cut off.
+    MelodyCut {
+        /// The bar, counted from 1.
+        bar: usize,
+        /// How many felt beats it has.
+        beats: usize,
+    },
+    /// The melody has more bars than the solo.
+    MelodyLong {
+        /// How many bars the solo has.
+        bars: usize,
+    },
     /// The player's motif is longer than a bar, in whose felt beats it is cut off.
     MotifCut {
         /// How many felt beats a bar has.
@@ -119,9 +142,15 @@ impl Remark {
         match self {
             Self::LeftOut { pass, .. }
             | Self::MotifUnmet { pass, .. }
+            | Self::MelodyUnmet { pass, .. }
             | Self::StringsUnmet { pass }
             | Self::PlaceUnmet { pass, .. } => Some(*pass),
-            Self::Thinned { .. } | Self::EntryUnmet(_) | Self::EndingUnmet(_) | Self::MotifCut { .. } => None,
+            Self::Thinned { .. }
+            | Self::EntryUnmet(_)
+            | Self::EndingUnmet(_)
+            | Self::MotifCut { .. }
+            | Self::MelodyCut { .. }
+            | Self::MelodyLong { .. } => None,
         }
     }
 }

@@ -117,6 +117,7 @@ impl Workshop<'_> {
             rests: false,
             step: 0,
             tone: None,
+            sung: false,
         };
         #[allow(clippy::cast_precision_loss)]
         let count = action.strokes.len() as f64;

@@ -20,7 +20,8 @@ pub(super) fn remarks(brief: &Brief<'_>, pass: &Pass, slots: &[Slot], number: us
     let strokes: Vec<Stroke> = pass.moves.iter().flat_map(|m| Move::timed(m)).collect();
     let mut remarks = Vec::new();
     remarks.extend(motif_cut(brief));
-    remarks.extend(motif(brief, &strokes, slots, number));
+    remarks.extend(melody_cut(brief));
+    remarks.extend(asked(brief, &strokes, slots, number));
     remarks.extend(strings(brief, &strokes, number));
     remarks.extend(places(brief, &strokes, number));
     remarks
@@ -29,27 +30,55 @@ pub(super) fn remarks(brief: &Brief<'_>, pass: &Pass, slots: &[Slot], number: us
 /// A motif longer than the song's first bar.
 fn motif_cut(brief: &Brief<'_>) -> Option<Remark> {
     let motif = brief.request.motif.as_ref()?;
-    let metre = brief.timeline.bars.first()?.metre;
-    let beats = (metre.bar().0 / metre.pulse().0).round();
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // the felt beats of a bar
-    (motif.length() > beats + EPSILON.0).then_some(Remark::MotifCut { beats: beats as usize })
+    let beats = felt_beats(brief, 0)?;
+    longer(motif.length(), beats).then_some(Remark::MotifCut { beats })
 }
 
-fn motif(brief: &Brief<'_>, strokes: &[Stroke], slots: &[Slot], number: usize) -> Option<Remark> {
-    let asked = slots.iter().flat_map(|s| &s.onsets);
-    let asked: Vec<(Beats, PitchClass)> = asked.filter_map(|o| Some((o.at, o.tone?))).collect();
+/// What of the melody finds no room in the solo's bars.
+fn melody_cut(brief: &Brief<'_>) -> Option<Remark> {
+    let melody = brief.request.melody.as_ref()?;
+    let solo = brief.request.bars.clone().unwrap_or(0..brief.timeline.bars.len());
+    if melody.bars() > solo.len() {
+        return Some(Remark::MelodyLong { bars: solo.len() });
+    }
+    let cut = |(written, bar): (usize, usize)| {
+        let beats = felt_beats(brief, bar)?;
+        longer(melody.length(written), beats).then_some(Remark::MelodyCut { bar: bar + 1, beats })
+    };
+    (0..melody.bars()).zip(solo).find_map(cut)
+}
+
+fn longer(length: f64, beats: usize) -> bool {
+    #[allow(clippy::cast_precision_loss)] // the felt beats of a bar
+    let beats = beats as f64;
+    length > beats + EPSILON.0
+}
+
+fn felt_beats(brief: &Brief<'_>, bar: usize) -> Option<usize> {
+    let metre = brief.timeline.bars.get(bar)?.metre;
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // the felt beats of a bar
+    Some((metre.bar().0 / metre.pulse().0).round() as usize)
+}
+
+/// Notes of the melody and of the motif that the pass has not met.
+fn asked(brief: &Brief<'_>, strokes: &[Stroke], slots: &[Slot], number: usize) -> Vec<Remark> {
     let met = |(at, tone): &(Beats, PitchClass)| {
         let at_once = strokes.iter().filter(|s| (s.at - *at).0.abs() < EPSILON.0);
         at_once.map(|s| top(s, brief.instrument)).any(|top| top == Some(*tone))
     };
-    let missed: Vec<Beats> = asked.iter().filter(|a| !met(a)).map(|a| a.0).collect();
-    let bar = brief.timeline.bar_index_at(*missed.first()? + EPSILON)?;
-    Some(Remark::MotifUnmet {
-        pass: number,
-        missed: missed.len(),
-        of: asked.len(),
-        bar: bar + 1,
-    })
+    let unmet = |sung: bool| {
+        let asked = slots.iter().flat_map(|s| &s.onsets).filter(|o| o.sung == sung);
+        let asked: Vec<(Beats, PitchClass)> = asked.filter_map(|o| Some((o.at, o.tone?))).collect();
+        let missed: Vec<Beats> = asked.iter().filter(|a| !met(a)).map(|a| a.0).collect();
+        let bar = brief.timeline.bar_index_at(*missed.first()? + EPSILON)? + 1;
+        let (pass, missed, of) = (number, missed.len(), asked.len());
+        Some(if sung {
+            Remark::MelodyUnmet { pass, missed, of, bar }
+        } else {
+            Remark::MotifUnmet { pass, missed, of, bar }
+        })
+    };
+    [true, false].into_iter().filter_map(unmet).collect()
 }
 
 fn top(stroke: &Stroke, instrument: &Instrument) -> Option<PitchClass> {

@@ -2,7 +2,7 @@
 
 use super::arc::Arc;
 use super::attitude::AttitudeChoice;
-use super::motif::OwnMotif;
+use super::own::{OwnMotif, Shadowed};
 use crate::app::Command;
 use crate::solo::request::{Ending, Entry};
 use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
@@ -42,6 +42,7 @@ pub(super) fn Ask() -> impl IntoView {
             <Changes />
             <Strings />
             <OwnMotif />
+            <Shadowed />
             <UndoRedo />
         </section>
     }

@@ -9,7 +9,7 @@ mod compare_neck;
 mod hand;
 mod lineage;
 mod listener;
-mod motif;
+mod own;
 mod passes;
 mod reasons;
 mod rehearse;
