@@ -34,6 +34,7 @@ describe("the wishes for a solo", () => {
     test(`a figure is typed, mended, tapped and picked on the neck at ${size.width} px`, async () => {
       const page = await opened(size);
       const own = part(page, "Your own figure");
+      await own.getByText("Your own figure").click();
       const field = own.getByRole("textbox", { name: "Figure" });
       await field.fill("3 nine");
       await field.press("Enter");
@@ -69,6 +70,7 @@ describe("the wishes for a solo", () => {
     test(`a melody is shadowed, kept and undone at ${size.width} px`, async () => {
       const page = await opened(size);
       const own = part(page, "A melody to shadow");
+      await own.getByText("A melody to shadow").click();
       const field = own.getByRole("textbox", { name: "Melody" });
       await field.fill("1 | 9");
       await field.press("Enter");
@@ -77,10 +79,10 @@ describe("the wishes for a solo", () => {
         await field.fill("1:2 3:2 | 5:4");
         await field.press("Enter");
       });
-      assert.match(await moves(page), /^1\n.+\n.*(Top note: the|top note goes) 1/, "the first bar begins on its note");
+      assert.equal(await page.getByText(/notes of the melody could not be had/).count(), 0, "its notes are chord tones");
       await button(own, "Pick notes on the neck").click();
       await own.getByRole("gridcell").first().waitFor();
-      await own.getByRole("group", { name: "Add to the melody" }).getByRole("button", { name: "next bar" }).click();
+      await own.getByRole("group", { name: "Add to the melody" }).getByRole("button", { name: "| bar" }).click();
       await redrafted(page, () => own.getByRole("gridcell", { name: /fret 5\b/ }).nth(3).click());
       assert.match(await field.inputValue(), /^1:2 3:2 \| 5:4 \| [+-]?[b#]?\d$/);
       assert.deepEqual(await axeFaults(page), []);

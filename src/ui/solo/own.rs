@@ -43,9 +43,10 @@ pub(super) fn OwnMotif() -> impl IntoView {
         motif::degree(note.class(), &scale::for_span(&span)).map_or_else(|| "x".to_owned(), |d| d.to_string())
     };
     let written = Written::new(asked, ask, word);
+    let open = asked.with_untracked(Option::is_some);
     view! {
-        <fieldset class="motif">
-            <legend>"Your own figure"</legend>
+        <details class="motif" role="group" aria-label="Your own figure" open=open>
+            <summary>"Your own figure"</summary>
             <Field written name="Figure"
                 hint="Degrees over the chord of the moment, each a beat, or as long as you write after a colon: 3 5:0.5 6:0.5 5" />
             <Words written name="Add to the figure" others=vec![("x", "any"), ("-", "rest")] />
@@ -56,7 +57,7 @@ pub(super) fn OwnMotif() -> impl IntoView {
                 </Show>
             </div>
             <OnNeck written />
-        </fieldset>
+        </details>
     }
 }
 
@@ -76,19 +77,20 @@ pub(super) fn Shadowed() -> impl IntoView {
     };
     let word = move |span: ChordSpan, note: NoteNumber, before| melody::word_for(span.key, before, note);
     let written = Written::new(asked, ask, word);
+    let open = asked.with_untracked(Option::is_some);
     view! {
-        <fieldset class="motif">
-            <legend>"A melody to shadow"</legend>
+        <details class="motif" role="group" aria-label="A melody to shadow" open=open>
+            <summary>"A melody to shadow"</summary>
             <Field written name="Melody"
                 hint="What is sung, in degrees of the key, bars parted by |: 3 2:0.5 1:0.5 -:2 | 5 +1:3. The solo goes along with it, and answers where it is silent." />
-            <Words written name="Add to the melody" others=vec![("-", "rest"), ("|", "next bar")] />
+            <Words written name="Add to the melody" others=vec![("-", "rest"), ("|", "| bar")] />
             <Show when=move || asked.with(Option::is_some)>
                 <div class="line-up">
                     <button type="button" class="do slim" on:click=move |_| written.ask("")>"No melody"</button>
                 </div>
             </Show>
             <OnNeck written />
-        </fieldset>
+        </details>
     }
 }
 
