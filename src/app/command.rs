@@ -12,7 +12,7 @@ use super::shelf::SongId;
 use super::tuning::Tuning;
 use super::work::Work;
 use crate::solo::request::{Blend, Ending, Entry};
-use crate::solo::{Melody, Motif, Pass};
+use crate::solo::{Level, Melody, Motif, Pass};
 use crate::steel::{ChangeId, Instrument, StringNumber};
 use std::ops::Range;
 use std::sync::Arc;
@@ -144,6 +144,8 @@ pub enum Command {
         /// Whether it is favoured.
         favoured: bool,
     },
+    /// Ask for a solo for the hands of a player of this level.
+    AskLevel(Level),
     /// Ask for a figure of one's own, or for none.
     AskMotif(Option<Motif>),
     /// Ask for a melody to be shadowed, or for none.

@@ -252,7 +252,7 @@ mod tests {
     #[test]
     fn a_pass_played_harder_is_louder_and_balancing_makes_both_alike() {
         let scene = scene();
-        let limits = crate::app::feels::limits().unwrap();
+        let limits = crate::app::feels::limits(crate::solo::Level::default()).unwrap();
         let soft = scene.pass.performance(&scene.instrument, limits, scene.song.tempo);
         let mut hard = soft.clone();
         for pluck in &mut hard.plucks {

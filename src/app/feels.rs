@@ -1,7 +1,7 @@
 //! The shipped attitudes and limits, read once.
 
 use super::jobs::Refused;
-use crate::solo::{Feel, Limits, Request};
+use crate::solo::{Feel, Level, Limits, Request};
 use std::borrow::Cow;
 use std::sync::OnceLock;
 
@@ -41,11 +41,14 @@ pub(super) fn unread() -> Refused {
     Refused("the attitudes that come with the page can't be read: load the page again".to_owned())
 }
 
-/// What an able player can do: the limits that passes are drafted and checked with.
+/// What a player of a level can do: the limits that passes for them are drafted and checked with.
 #[must_use]
-pub fn limits() -> Option<&'static Limits> {
-    static LIMITS: OnceLock<Option<Limits>> = OnceLock::new();
-    LIMITS.get_or_init(|| Limits::steady().ok()).as_ref()
+pub fn limits(level: Level) -> Option<&'static Limits> {
+    static LIMITS: [OnceLock<Option<Limits>>; Level::ALL.len()] = [const { OnceLock::new() }; Level::ALL.len()];
+    LIMITS
+        .get(level as usize)?
+        .get_or_init(|| Limits::of(level).ok())
+        .as_ref()
 }
 
 #[cfg(test)]
@@ -58,6 +61,6 @@ mod tests {
         for song in DEMO_SONGS {
             assert!(shipped().iter().any(|feel| feel.id == song.feel), "{}", song.id);
         }
-        assert!(limits().is_some());
+        assert!(Level::ALL.iter().all(|level| limits(*level).is_some()));
     }
 }

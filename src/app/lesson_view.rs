@@ -65,7 +65,11 @@ impl Example {
     }
 
     fn of_pass(block: &PassBlock, pass: &Pass) -> Option<Self> {
-        let performance = pass.performance(&block.instrument, feels::limits()?, block.timeline.tempo);
+        let performance = pass.performance(
+            &block.instrument,
+            feels::limits(pass.request.level)?,
+            block.timeline.tempo,
+        );
         Some(Self::of(performance, block.timeline.clone(), block.instrument.clone()))
     }
 }

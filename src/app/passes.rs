@@ -70,7 +70,7 @@ impl Shown {
     /// A pass over a song on an instrument; nothing when the limits can't be read.
     #[must_use]
     pub fn of(pass: &Arc<Pass>, song: &Timeline, instrument: &Instrument) -> Option<Self> {
-        let limits = feels::limits()?;
+        let limits = feels::limits(pass.request.level)?;
         let performance = pass.performance(instrument, limits, song.tempo);
         let bar = |at: Beats| song.bar_index_at(at + Beats(1e-6)).map_or(1, |b| b + 1);
         let line = |action: &Arc<Move>| MoveLine {

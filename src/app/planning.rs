@@ -28,7 +28,7 @@ pub fn plan(ask: &Ask) -> Result<Draft, Refused> {
         instrument,
         request,
     } = ask;
-    let (Some(feel), Some(limits)) = (feels::wanted(request), feels::limits()) else {
+    let (Some(feel), Some(limits)) = (feels::wanted(request), feels::limits(request.level)) else {
         return Err(feels::unread());
     };
     let brief = Brief {

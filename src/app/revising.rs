@@ -48,7 +48,7 @@ pub(super) fn reviser<T>(
     request: &Request,
     ask: impl FnOnce(&Reviser<'_>) -> T,
 ) -> Option<T> {
-    let (feel, limits) = (feels::wanted(request)?, feels::limits()?);
+    let (feel, limits) = (feels::wanted(request)?, feels::limits(request.level)?);
     let brief = Brief {
         timeline: song,
         instrument,

@@ -287,6 +287,7 @@ fn alter(work: &mut Work, command: Command) {
             let others = request.favoured.without(string);
             request.favoured = if favoured { others.with(string) } else { others };
         }
+        Command::AskLevel(level) => request.level = level,
         Command::AskMotif(motif) => request.motif = motif,
         Command::AskMelody(melody) => request.melody = melody,
         Command::AskBars(bars) => request.bars = bars.filter(|bars| !bars.is_empty()),

@@ -135,7 +135,7 @@ mod tests {
 
     /// The demo songs, each with its first drafted pass.
     fn drafted() -> Vec<(Work, Pass)> {
-        let limits = feels::limits().expect("the limits");
+        let limits = feels::limits(crate::solo::Level::default()).expect("the limits");
         DEMO_SONGS
             .iter()
             .map(|demo| {

@@ -7,6 +7,38 @@ use crate::theory::{Beats, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+/// For whose hands a solo is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Level {
+    /// Someone who begins.
+    Beginner,
+    /// An able player.
+    #[default]
+    Steady,
+    /// Someone who lives on it.
+    Pro,
+}
+
+impl Level {
+    /// Every level, the easiest first.
+    pub const ALL: [Self; 3] = [Self::Beginner, Self::Steady, Self::Pro];
+
+    /// Whether it is what is planned for when nothing else is asked.
+    #[must_use]
+    pub fn is_usual(&self) -> bool {
+        *self == Self::default()
+    }
+
+    fn file(self) -> &'static str {
+        match self {
+            Self::Beginner => include_str!("../../static/limits/beginner.toml"),
+            Self::Steady => include_str!("../../static/limits/steady.toml"),
+            Self::Pro => include_str!("../../static/limits/pro.toml"),
+        }
+    }
+}
+
 /// What a player of one level can do. The shipped figures are common practice, no source.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -56,14 +88,15 @@ impl Limits {
     /// # Errors
     /// When a shipped file is broken, which a test rules out.
     pub fn shipped() -> Result<Vec<Self>, LimitsError> {
-        [
-            include_str!("../../static/limits/beginner.toml"),
-            include_str!("../../static/limits/steady.toml"),
-            include_str!("../../static/limits/pro.toml"),
-        ]
-        .into_iter()
-        .map(Self::parse)
-        .collect()
+        Level::ALL.into_iter().map(Self::of).collect()
+    }
+
+    /// What a player of a level can do.
+    ///
+    /// # Errors
+    /// When the shipped file is broken, which a test rules out.
+    pub fn of(level: Level) -> Result<Self, LimitsError> {
+        Self::parse(level.file())
     }
 
     /// The level planned for when nothing else is asked.
@@ -71,7 +104,7 @@ impl Limits {
     /// # Errors
     /// When the shipped file is broken, which a test rules out.
     pub fn steady() -> Result<Self, LimitsError> {
-        Self::parse(include_str!("../../static/limits/steady.toml"))
+        Self::of(Level::default())
     }
 
     /// How long the bar needs to jump so far without sounding: landing and travel.

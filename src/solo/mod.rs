@@ -25,7 +25,7 @@ pub mod weave;
 mod words;
 
 pub use feel::Feel;
-pub use limits::Limits;
+pub use limits::{Level, Limits};
 pub use melody::Melody;
 pub use motif::Motif;
 pub use moves::{Kind, Move};

@@ -1,5 +1,6 @@
 //! What the player asks of a solo.
 
+use super::limits::Level;
 use super::melody::Melody;
 use super::motif::Motif;
 use crate::steel::{ChangeId, Stance, StringSet};
@@ -57,6 +58,9 @@ pub struct Request {
     /// Another attitude mixed into it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub blend: Option<Blend>,
+    /// For whose hands it is.
+    #[serde(default, skip_serializing_if = "Level::is_usual")]
+    pub level: Level,
     /// Bars of the timeline to fill; all when absent.
     pub bars: Option<Range<usize>>,
     /// Fret to begin near, 0..=24.
@@ -91,6 +95,7 @@ impl Default for Request {
         Self {
             feel: "driven".to_owned(),
             blend: None,
+            level: Level::default(),
             bars: None,
             start_fret: 5,
             high_fret: 15,

@@ -64,7 +64,7 @@ impl Changing {
         let pass = self
             .offers
             .with(|offers| Some(offers.get(index)?.made_in(&chosen?.pass)))?;
-        let limits = crate::app::feels::limits()?;
+        let limits = crate::app::feels::limits(pass.request.level)?;
         Some(Arc::new(pass.performance(instrument?, limits, song?.tempo)))
     }
 

@@ -73,7 +73,11 @@ impl Proposing {
         instrument: Option<&Instrument>,
     ) -> Option<Arc<Performance>> {
         let pass = self.proposal.with(|p| p.as_ref().map(|p| Arc::clone(&p.pass)))?;
-        Some(Arc::new(pass.performance(instrument?, feels::limits()?, song?.tempo)))
+        Some(Arc::new(pass.performance(
+            instrument?,
+            feels::limits(pass.request.level)?,
+            song?.tempo,
+        )))
     }
 
     /// Leaves everything as it was.
@@ -335,10 +339,8 @@ pub(super) fn typed<T>(page: Page, ask: impl FnOnce(&TypedBar<'_>) -> T) -> Opti
 
 /// Reads what was typed: proposed and heard where it is understood.
 pub(super) fn read(page: Page, text: &str) {
-    let Some(limits) = feels::limits() else { return };
-    let Some(read) = typed(page, |bar| bar.read(text, limits)) else {
-        return;
-    };
+    let read = typed(page, |bar| Some(bar.read(text, feels::limits(bar.pass.request.level)?)));
+    let Some(read) = read.flatten() else { return };
     let clear = read.problems.is_empty();
     let nothing = clear && read.change.is_none();
     page.proposing.problems.set(read.problems);

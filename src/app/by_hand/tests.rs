@@ -52,7 +52,7 @@ impl Scene {
 }
 
 fn limits() -> &'static crate::solo::Limits {
-    feels::limits().unwrap()
+    feels::limits(crate::solo::Level::default()).unwrap()
 }
 
 #[test]

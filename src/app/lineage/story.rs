@@ -73,7 +73,7 @@ impl Kept {
 }
 
 fn tab(pass: &Pass, instrument: &Instrument, song: &Timeline) -> Option<Tab> {
-    let performance = pass.performance(instrument, feels::limits()?, song.tempo);
+    let performance = pass.performance(instrument, feels::limits(pass.request.level)?, song.tempo);
     Some(Tab::of(&performance, instrument, song, Signs::Letters))
 }
 

@@ -14,7 +14,7 @@ fn drafted() -> Kept {
         timeline: &song,
         instrument: &instrument,
         feel: feels::by_id("country").unwrap(),
-        limits: feels::limits().unwrap(),
+        limits: feels::limits(crate::solo::Level::default()).unwrap(),
         request: &request,
     };
     let pass = draft(&brief).unwrap().passes.swap_remove(0);
@@ -30,7 +30,7 @@ fn chain(changes: usize) -> Lineage {
         timeline: &song,
         instrument: &instrument,
         feel: feels::by_id("country").unwrap(),
-        limits: feels::limits().unwrap(),
+        limits: feels::limits(crate::solo::Level::default()).unwrap(),
         request: &kept.pass.request.clone(),
     };
     let reviser = Reviser::new(&brief);

@@ -3,8 +3,8 @@
 use super::*;
 use crate::app::desk::{LoopBars, View};
 use crate::app::{Kept, PassId};
-use crate::solo::Pass;
 use crate::solo::request::Ending;
+use crate::solo::{Level, Pass};
 use crate::steel::{ChangeId, StringNumber};
 
 fn session() -> Session {
@@ -58,6 +58,7 @@ fn every_change_of_the_work_can_be_undone_and_done_again() {
             favoured: true,
         },
         Command::AskMotif("3 5 x".parse().ok()),
+        Command::AskLevel(Level::Beginner),
         Command::AskMelody("3 2 | +1:2".parse().ok()),
         Command::AskAnew,
         Command::HasChange {

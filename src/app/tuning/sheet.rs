@@ -264,7 +264,7 @@ mod tests {
             timeline: &song,
             instrument,
             feel: feels::by_id("country").unwrap(),
-            limits: feels::limits().unwrap(),
+            limits: feels::limits(crate::solo::Level::default()).unwrap(),
             request: &Request::default(),
         });
         let pass = Arc::new(drafted.unwrap().passes.remove(0));

@@ -4,6 +4,7 @@ use super::arc::Arc;
 use super::attitude::AttitudeChoice;
 use super::own::{OwnMotif, Shadowed};
 use crate::app::Command;
+use crate::solo::Level;
 use crate::solo::request::{Ending, Entry};
 use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
 use crate::ui::state::Page;
@@ -15,6 +16,12 @@ const ENTRIES: [(Entry, &str); 5] = [
     (Entry::Struck, "struck"),
     (Entry::Squeeze, "squeezed"),
     (Entry::Run, "a run"),
+];
+
+const LEVELS: [(Level, &str); 3] = [
+    (Level::Beginner, "a beginner"),
+    (Level::Steady, "a steady player"),
+    (Level::Pro, "a pro"),
 ];
 
 const ENDINGS: [(Ending, &str); 5] = [
@@ -30,6 +37,7 @@ const ENDINGS: [(Ending, &str); 5] = [
 pub(super) fn Ask() -> impl IntoView {
     let page = Page::here();
     let entry = Signal::derive(move || page.work.with(|w| w.request.entry));
+    let level = Signal::derive(move || page.work.with(|w| w.request.level));
     let ending = Signal::derive(move || page.work.with(|w| w.request.ending));
     view! {
         <section class="ask" aria-label="What to draft">
@@ -39,6 +47,7 @@ pub(super) fn Ask() -> impl IntoView {
             <Density />
             <Choice name="Comes in" options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
             <Choice name="Goes out" options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
+            <Choice name="For the hands of" options=words(LEVELS) value=level on_change=move |l| page.act(Command::AskLevel(l)) />
             <Changes />
             <Strings />
             <OwnMotif />

@@ -108,9 +108,8 @@ fn InHandView() -> impl IntoView {
 fn TypedBarView(bar: usize) -> impl IntoView {
     let page = Page::here();
     let field = NodeRef::<Textarea>::new();
-    let text = feels::limits()
-        .and_then(|limits| typed(page, |own| own.text(limits)))
-        .unwrap_or_default();
+    let text = typed(page, |own| Some(own.text(feels::limits(own.pass.request.level)?)));
+    let text = text.flatten().unwrap_or_default();
     let rows = text.lines().count().max(4);
     let hear_it = move |_| {
         if let Some(field) = field.get_untracked() {

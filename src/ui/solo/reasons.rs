@@ -2,6 +2,7 @@
 
 use crate::app::Shown;
 use crate::app::passes::{BreachLine, MoveLine};
+use crate::solo::Level;
 use crate::ui::follow::{Axis, Follow};
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::later::later;
@@ -157,7 +158,12 @@ pub(super) fn Playable() -> impl IntoView {
     move || {
         let shown = page.chosen.get()?;
         Some(if shown.breaches.is_empty() {
-            view! { <p class="small playable"><b>"Playable."</b>" Every reach, pedal and pick is within what a steady player can do."</p> }
+            let whose = match shown.pass.request.level {
+                Level::Beginner => "a beginner",
+                Level::Steady => "a steady player",
+                Level::Pro => "a pro",
+            };
+            view! { <p class="small playable"><b>"Playable."</b>{format!(" Every reach, pedal and pick is within what {whose} can do.")}</p> }
                 .into_any()
         } else {
             let rows = shown

@@ -72,7 +72,7 @@ fn pieces() -> Result<Vec<Piece>, Box<dyn Error>> {
             feel: demo.feel.to_owned(),
             ..Request::default()
         };
-        let limits = feels::limits().ok_or("no limits")?;
+        let limits = feels::limits(leadbar::solo::Level::default()).ok_or("no limits")?;
         let brief = Brief {
             timeline: &song,
             instrument: &instrument,

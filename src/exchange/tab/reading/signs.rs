@@ -16,7 +16,8 @@ pub(super) enum Sign {
     Pick {
         fret: Fret,
         pressed: Pressed,
-        harmonic: bool,
+        /// How many frets above the bar a harmonic is touched.
+        harmonic: Option<u8>,
     },
     Slide {
         way: Way,
@@ -80,10 +81,10 @@ impl Reader<'_> {
             return Ok(Sign::Stop);
         }
         let (fret, pressed) = self.step()?;
-        let harmonic = self.take("*");
-        if harmonic {
-            self.digits();
-        }
+        let harmonic = match self.take("*") {
+            true => Some(self.touched()?),
+            false => None,
+        };
         Ok(Sign::Pick {
             fret,
             pressed,
@@ -178,6 +179,18 @@ impl Reader<'_> {
             None => Err(format!(
                 "nothing on this instrument moves string {} by {semitones:+} semitones",
                 self.string
+            )),
+        }
+    }
+
+    /// How far above the bar a harmonic is touched, in frets; an octave where nothing is written.
+    fn touched(&mut self) -> Result<u8, String> {
+        match self.digits() {
+            "" | "12" => Ok(12),
+            "7" => Ok(7),
+            "5" => Ok(5),
+            other => Err(format!(
+                "a harmonic sounds 12, 7 or 5 frets above the bar, not {other}: write * or *7"
             )),
         }
     }

@@ -8,7 +8,7 @@ use super::super::marks::{Lean, Way};
 use super::TabProblem;
 use super::grid::Column;
 use super::signs::{Pressed, Sign};
-use crate::solo::stroke::{Arrival, Grip, Stroke};
+use crate::solo::stroke::{Arrival, Attack, Grip, Stroke};
 use crate::solo::{Kind, Move};
 use crate::steel::{ChangeId, Fret, Instrument, Place, Stance, StringNumber, StringSet, Travel};
 use crate::theory::Beats;
@@ -81,15 +81,20 @@ impl Reader<'_> {
             else {
                 continue;
             };
-            if *harmonic {
-                self.doubt(*place, "a harmonic is not read from tab yet: it is played plain");
+            let whole = self.whole(*fret, *place);
+            let touched = picks.first().map_or(*harmonic, |(_, _, _, _, first)| *first);
+            if touched != *harmonic {
+                self.doubt(
+                    *place,
+                    "strings picked together are all touched or none: write * behind each, or pick them apart",
+                );
             }
-            picks.push((*string, self.whole(*fret, *place), pressed, *place));
+            picks.push((*string, whole, pressed, *place, touched));
         }
-        let Some((_, fret, _, _)) = picks.first().copied() else {
+        let Some((_, fret, _, _, touched)) = picks.first().copied() else {
             return;
         };
-        for (_, other, _, place) in picks.iter().filter(|(_, other, _, _)| *other != fret) {
+        for (_, other, _, place, _) in picks.iter().filter(|(_, other, ..)| *other != fret) {
             self.doubt(
                 *place,
                 &format!("the bar lies across one fret at a time: {other} is read as {fret}"),
@@ -98,11 +103,14 @@ impl Reader<'_> {
         let strings: StringSet = picks.iter().map(|(string, ..)| *string).collect();
         let all: Vec<(StringNumber, &Pressed)> = picks
             .iter()
-            .map(|(string, _, pressed, _)| (*string, *pressed))
+            .map(|(string, _, pressed, ..)| (*string, *pressed))
             .collect();
         self.stance = self.stance_for(&all);
         self.fret = fret;
-        let stroke = Stroke::struck(self.grip(strings), column.at, self.end);
+        let stroke = Stroke {
+            attack: touched.map_or(Attack::Plain, Attack::Harmonic),
+            ..Stroke::struck(self.grip(strings), column.at, self.end)
+        };
         for string in strings.iter() {
             self.ringing[string.index()] = Some(self.drafts.len());
         }
@@ -415,6 +423,7 @@ fn kind(stroke: &Stroke) -> Kind {
         (Arrival::Slid { .. }, _) => Kind::SlideIn,
         (Arrival::Squeezed { .. }, _) => Kind::Squeeze,
         (Arrival::Carried { .. }, _) => Kind::Carry,
+        _ if matches!(stroke.attack, Attack::Harmonic(_)) => Kind::Harmonic,
         (_, 1) => Kind::Run,
         (_, 2) => Kind::DoubleStop,
         _ => Kind::Strike,
