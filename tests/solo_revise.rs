@@ -245,3 +245,30 @@ fn a_held_stroke_can_be_raked_touched_as_a_harmonic_swelled_in_and_let_fall_off(
     let missing: Vec<_> = wanted.iter().filter(|w| !offered(&said, w)).collect();
     panic!("never offered: {missing:?}");
 }
+
+#[test]
+fn a_held_chord_can_be_led_by_the_bar_alone_or_by_the_pedals() {
+    let (mut by_bar, mut by_feet) = (0, 0);
+    for seed in 0..6 {
+        let scene = Scene::new(SONGS[0], "e9", "country", seed);
+        let pass = scene.pass();
+        let brief = scene.brief();
+        let reviser = Reviser::new(&brief);
+        for index in 0..pass.moves.len() {
+            for offer in reviser.offers(&pass, index, usize::MAX) {
+                let led = |words: &str| offer.words.contains(words);
+                let (bar, feet) = (led("Led by the bar alone"), led("Led by the pedals"));
+                if !(bar || feet) {
+                    continue;
+                }
+                let pressed = |p: &Pass| p.moves[index].strokes[0].grip.place.stance.pressed().count();
+                let after = offer.made_in(&pass);
+                assert_eq!(bar, pressed(&after) == 0, "{}", offer.words);
+                assert_eq!(feet, pressed(&pass) == 0, "{}", offer.words);
+                by_bar += usize::from(bar);
+                by_feet += usize::from(feet);
+            }
+        }
+    }
+    assert!(by_bar > 3 && by_feet > 3, "{by_bar} by the bar, {by_feet} by the feet");
+}

@@ -303,6 +303,7 @@ impl<'a> Reviser<'a> {
             time::repeats(&spot),
             arrival::feet(&spot),
             idiom::others(&spot, &instead),
+            place::led(&spot).into_iter().collect(),
             place::elsewhere(&spot),
             place::strings(&spot, &instead),
             time::ring(&spot),

@@ -12,6 +12,24 @@ const PLACES: usize = 3;
 /// A place that costs this much more than the dearest usual one is not offered.
 const DEAR: f64 = 2.2;
 
+/// The chord left to the bar where feet or knees hold it, or made by them where they are at rest.
+pub(super) fn led(spot: &Spot<'_>) -> Option<Idea> {
+    let grip = spot.first.grip;
+    let top = spot.workshop.top(grip)?;
+    let at_rest = grip.place.stance.is_open();
+    let other = |w: &Way| w.grip.place.fret > 0 && w.grip.place.stance.is_open() != at_rest;
+    let ways = ways(spot)?.into_iter().filter(other);
+    let far = |w: &Way| (w.top.above(top).0.abs(), w.grip.place.fret.abs_diff(grip.place.fret));
+    let way = ways.min_by(|a, b| far(a).cmp(&far(b)).then(a.cost.total_cmp(&b.cost)))?;
+    let place = words::place(spot.brief.instrument, way.grip.place);
+    let words = if at_rest {
+        format!("Led by the pedals: {place}")
+    } else {
+        format!("Led by the bar alone: {place}, nothing pressed")
+    };
+    Some(Idea::new(Aspect::Feet, words, regripped(spot, way.grip)))
+}
+
 /// The next inversions on the same strings, and the same top note elsewhere.
 pub(super) fn elsewhere(spot: &Spot<'_>) -> Vec<Idea> {
     let Some(ways) = ways(spot) else { return Vec::new() };
