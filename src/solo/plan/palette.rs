@@ -7,7 +7,7 @@ use crate::solo::stroke::Grip;
 use crate::steel::{Change, ChangeId, Control, Instrument, Place, Stance, StringNumber, StringSet, Travel, body};
 use crate::theory::{Chord, NoteNumber, PitchClass, Quality, Seconds};
 use smallvec::SmallVec;
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 /// Frets beyond this are hard to see and to hold in tune. Common practice, no source.
 pub(super) const HIGHEST_FRET: u8 = 19;
@@ -29,7 +29,7 @@ pub(super) struct Notes {
     open: Vec<Vec<Option<NoteNumber>>>,
     /// By stance: for each pressed change the strings it moves.
     moved: Vec<Vec<StringSet>>,
-    index: HashMap<Stance, usize>,
+    index: BTreeMap<Stance, usize>,
     /// What holding each stance costs.
     efforts: Vec<f64>,
     /// How long feet and knees need, by stance before and stance after.

@@ -1,6 +1,8 @@
 //! The cheapest playable chain of moves: dynamic programming over the slots, one candidate from each.
 //!
-//! *Invariant:* exact for its costs (no beam): every pair of neighbouring candidates that a body can join is weighed.
+//! *Invariant:* exact for its costs (no beam): a pair of neighbouring candidates is passed over only when what leads to
+//! it already costs as much as the cheapest way found. That holds because going from one to the next never costs less
+//! than nothing.
 
 use super::candidate::{Candidate, contour_cost};
 use super::layout::{Slot, Step};
@@ -22,6 +24,8 @@ struct Stage {
     span: usize,
     /// Cost of the cheapest chain that ends in the candidate, and its predecessor in the stage before.
     best: Vec<Option<(f64, Option<usize>)>>,
+    /// The candidates that can be reached, cheapest first: each with the cost of the cheapest chain to it.
+    reached: Vec<(f64, usize)>,
 }
 
 /// A search in progress: stages are added in order, then the cheapest chain is read off.
@@ -45,14 +49,8 @@ impl<'a> Search<'a> {
         let Some(stage) = self.stages.last() else {
             return Vec::new();
         };
-        let mut open: Vec<(f64, &Candidate)> = stage
-            .best
-            .iter()
-            .zip(&stage.candidates)
-            .filter_map(|(b, c)| b.map(|(cost, _)| (cost, c)))
-            .collect();
-        open.sort_by(|a, b| a.0.total_cmp(&b.0));
-        open.into_iter().map(|(_, c)| c).collect()
+        let reached = stage.reached.iter();
+        reached.filter_map(|(_, i)| stage.candidates.get(*i)).collect()
     }
 
     /// Adds the next slot's candidates. Says `false`, and changes nothing, when none of them can be reached.
@@ -65,7 +63,10 @@ impl<'a> Search<'a> {
             .iter()
             .map(|c| self.cheapest_way_to(c, step, silent))
             .collect();
-        let any = best.iter().any(Option::is_some);
+        let costs = best.iter().enumerate();
+        let mut reached: Vec<_> = costs.filter_map(|(i, b)| b.map(|(cost, _)| (cost, i))).collect();
+        reached.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let any = !reached.is_empty();
         if any {
             let breath = slot.role == CellRole::Breath;
             self.stages.push(Stage {
@@ -73,6 +74,7 @@ impl<'a> Search<'a> {
                 breath,
                 span: slot.span,
                 best,
+                reached,
             });
         }
         any
@@ -82,69 +84,43 @@ impl<'a> Search<'a> {
         let Some(before) = self.stages.last() else {
             return candidate.carried_from.is_none().then_some((candidate.cost, None));
         };
-        before
-            .best
-            .iter()
-            .zip(&before.candidates)
-            .enumerate()
-            .filter_map(|(i, (best, from))| {
-                let (cost, _) = (*best)?;
-                Some((
-                    cost + candidate.cost + self.edge(silent, from, candidate, step)?,
-                    Some(i),
-                ))
-            })
-            .min_by(|a, b| a.0.total_cmp(&b.0))
+        let mut cheapest: Option<(f64, Option<usize>)> = None;
+        let dearer = |cost: f64, than: Option<(f64, Option<usize>)>| than.is_some_and(|(best, _)| cost >= best);
+        for (cost, i) in &before.reached {
+            let Some(from) = before.candidates.get(*i) else {
+                continue;
+            };
+            let least = cost + candidate.cost;
+            if dearer(least, cheapest) {
+                break;
+            }
+            let whole = least + edge(from, candidate, step);
+            if !dearer(whole, cheapest) && self.can_follow(silent, from, candidate) {
+                cheapest = Some((whole, Some(*i)));
+            }
+        }
+        cheapest
     }
 
-    /// What it costs to go from one candidate to the next, or nothing when a body can't.
-    fn edge(&self, silent: bool, from: &Candidate, to: &Candidate, step: Step) -> Option<f64> {
+    /// Whether a body can go from one candidate to the next.
+    fn can_follow(&self, silent: bool, from: &Candidate, to: &Candidate) -> bool {
         if let Some(grip) = to.carried_from
             && (grip != from.last.grip || !can_ring_into(silent, from, to))
         {
-            return None;
+            return false;
         }
         let mut last = from.last;
         if to.carried_from.is_some() {
             last.until = to.first.until;
         }
         let change = self.notes.change_time_at(from.stance_out, to.stance_in);
-        if !self.reach.joins(&last, &to.first, change) {
-            return None;
-        }
-        let (fret, stance) = ready_for(&to.first);
-        let place = from.last.grip.place;
-        let leap = f64::from((to.first_top.above(from.last_top).0.abs() - 7).max(0)) * weights::LEAP;
-        let still = if to.first_top == from.last_top {
-            weights::STANDSTILL
-        } else {
-            0.0
-        };
-        let same_grip = if to.first.grip == from.last.grip {
-            weights::SAME_GRIP
-        } else {
-            0.0
-        };
-        let same_kind = if to.action.kind == from.action.kind {
-            weights::SAME_KIND
-        } else {
-            0.0
-        };
-        let jump = (fret.0 - place.bar().0).abs() * weights::JUMP;
-        #[allow(clippy::cast_precision_loss)]
-        let footwork = stance.changes_to(place.stance) as f64 * weights::FOOTWORK;
-        let shape = contour_cost(step, from.last_top, to.first_top);
-        let loose = !from.ends_harmonic && to.first_top.above(from.last_top).0.abs() > STEP;
-        let unresolved = if loose { weights::UNRESOLVED } else { 0.0 };
-        Some(leap + still + same_grip + same_kind + jump + footwork + shape + unresolved)
+        self.reach.joins(&last, &to.first, change)
     }
 
     /// The cheapest chain, in order of time.
     pub(super) fn finish(self) -> Vec<Candidate> {
-        let cost_at = |stage: &Stage, i: usize| stage.best.get(i).copied().flatten().map_or(f64::INFINITY, |b| b.0);
-        let mut index = self.stages.last().and_then(|stage| {
-            (0..stage.candidates.len()).min_by(|a, b| cost_at(stage, *a).total_cmp(&cost_at(stage, *b)))
-        });
+        let cheapest = self.stages.last().and_then(|stage| stage.reached.first());
+        let mut index = cheapest.map(|(_, i)| *i);
         let mut chain = Vec::new();
         for stage in self.stages.into_iter().rev() {
             let Some(at) = index else { break };
@@ -158,6 +134,35 @@ impl<'a> Search<'a> {
         ring_on(&mut chain);
         chain
     }
+}
+
+/// What it costs to go from one candidate to the next; never less than nothing.
+fn edge(from: &Candidate, to: &Candidate, step: Step) -> f64 {
+    let (fret, stance) = ready_for(&to.first);
+    let place = from.last.grip.place;
+    let leap = f64::from((to.first_top.above(from.last_top).0.abs() - 7).max(0)) * weights::LEAP;
+    let still = if to.first_top == from.last_top {
+        weights::STANDSTILL
+    } else {
+        0.0
+    };
+    let same_grip = if to.first.grip == from.last.grip {
+        weights::SAME_GRIP
+    } else {
+        0.0
+    };
+    let same_kind = if to.action.kind == from.action.kind {
+        weights::SAME_KIND
+    } else {
+        0.0
+    };
+    let jump = (fret.0 - place.bar().0).abs() * weights::JUMP;
+    #[allow(clippy::cast_precision_loss)]
+    let footwork = stance.changes_to(place.stance) as f64 * weights::FOOTWORK;
+    let shape = contour_cost(step, from.last_top, to.first_top);
+    let loose = !from.ends_harmonic && to.first_top.above(from.last_top).0.abs() > STEP;
+    let unresolved = if loose { weights::UNRESOLVED } else { 0.0 };
+    leap + still + same_grip + same_kind + jump + footwork + shape + unresolved
 }
 
 /// Whether the strings of a move ring when the next one is to carry them on, or can be left ringing until then.

@@ -73,10 +73,15 @@ fn both_ways(row: &[&Voicing], start: &Voicing, count: usize) -> [Vec<Sketch>; 2
     ]
 }
 
-fn cheapest(mut candidates: Vec<Candidate>) -> Vec<Candidate> {
-    candidates.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-    candidates.truncate(KEPT_OF_A_KIND);
-    candidates
+/// The cheapest few, the cheapest first; their places are sorted, for the candidates themselves are large.
+fn cheapest(candidates: Vec<Candidate>) -> impl Iterator<Item = Candidate> {
+    let mut order: Vec<(f64, usize)> = candidates.iter().enumerate().map(|(i, c)| (c.cost, i)).collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0));
+    order.truncate(KEPT_OF_A_KIND);
+    let mut candidates: Vec<Option<Candidate>> = candidates.into_iter().map(Some).collect();
+    order
+        .into_iter()
+        .filter_map(move |(_, i)| candidates.get_mut(i)?.take())
 }
 
 /// Whether a kind answers the wish for the entry (first slot) and the ending (last slot).
