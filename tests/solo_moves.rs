@@ -27,8 +27,11 @@ const SEEDS: u64 = 12;
 fn every_kind_of_move_is_made_by_some_feel_and_is_what_its_name_says() {
     let mut seen: BTreeSet<Kind> = BTreeSet::new();
     for seed in 0..SEEDS {
-        for (song, feel) in SONGS.iter().flat_map(|s| FEELS.map(|f| (s, f))) {
-            let mut scene = Scene::new(song, "e9", feel, seed);
+        let on_pedals = SONGS.iter().flat_map(|s| FEELS.map(|f| (s, f, "e9")));
+        // Where there are no pedals the bar is slanted.
+        let without = FEELS.map(|f| (&SONGS[0], f, "c6-lap-6"));
+        for (song, feel, instrument) in on_pedals.chain(without) {
+            let mut scene = Scene::new(song, instrument, feel, seed);
             if seed % 2 == 1 {
                 // Low on the neck, where open strings lie.
                 scene.request.start_fret = 1;
@@ -107,6 +110,13 @@ fn is_what_it_says(action: &Move, scene: &Scene, performance: &Performance) -> b
         Kind::Chromatic => frets.windows(2).all(|w| (w[1] - w[0]).abs() == 1),
         Kind::OpenRun => frets.iter().all(|f| *f == 0) && first.grip.strings.len() == 1,
         Kind::DoubleRun => still && strokes.iter().all(|s| s.grip.strings.len() == 2),
+        Kind::Slant => {
+            let slanted = |s: &leadbar::solo::stroke::Stroke| s.grip.place.slant.is_some();
+            let held = strokes[1..]
+                .iter()
+                .all(|s| !s.arrival.plucks() && s.grip.strings == first.grip.strings);
+            held && strokes.windows(2).all(|w| slanted(&w[0]) != slanted(&w[1]))
+        }
         Kind::CallAnswer => {
             let tops = tops();
             let way = |a: usize| (tops[a + 1] - tops[a]).signum();

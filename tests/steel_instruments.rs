@@ -63,10 +63,7 @@ fn a_string_between_two_notes_has_no_note() {
     let half_f = Stance::OPEN.with_half(e9.change_named("F").unwrap());
     assert_eq!(e9.shift(string(4), half_f), None);
     assert_eq!(e9.shift(string(3), half_f), Some(Semitones(0)));
-    let place = Place {
-        fret: 3,
-        stance: half_f,
-    };
+    let place = Place::straight(3, half_f);
     assert_eq!(e9.note(string(4), place), None);
     assert_eq!(e9.note(string(3), place), Some(NoteNumber(71)));
     assert_eq!(e9.note(string(11), place), None);

@@ -186,7 +186,7 @@ proptest! {
         let subset = |bits: u32| -> StringSet { strings.iter().copied().filter(|s| bits >> s.index() & 1 == 1).collect() };
         let sets: Vec<StringSet> = (1..1_u32 << strings.len()).filter(|bits| bits.count_ones() <= 4).map(subset).collect();
         for fret in query.frets.clone().filter(|fret| *fret <= instrument.frets) {
-            let place = Place { fret, stance };
+            let place = Place::straight(fret, stance);
             for strings in &sets {
                 let wanted = answers(&instrument, &chord, &query, place, *strings);
                 prop_assert_eq!(wanted, found.contains(&(fret, *strings)), "{} at {:?}", strings, place);
@@ -211,7 +211,7 @@ proptest! {
     ) {
         let json = format!("{{\"full\":{full},\"half\":{half}}}");
         let stance: Stance = serde_json::from_str(&json).unwrap();
-        let place = Place { fret, stance };
+        let place = Place::straight(fret, stance);
         for number in 1..=14 {
             let string = StringNumber::new(number).unwrap();
             let note = instrument.note(string, place);

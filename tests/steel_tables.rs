@@ -194,10 +194,7 @@ fn degree(k: u8, degree: usize) -> PitchClass {
 }
 
 fn note(instrument: &Instrument, string: u8, fret: u8, pressed: &str) -> NoteNumber {
-    let place = Place {
-        fret,
-        stance: stance(instrument, pressed),
-    };
+    let place = Place::straight(fret, stance(instrument, pressed));
     instrument.note(StringNumber::new(string).unwrap(), place).unwrap()
 }
 

@@ -186,7 +186,7 @@ fn any_string_that_sings_the_melody_is_right_and_one_note_off_is_wrong() {
         {
             for string in instrument.string_numbers() {
                 let strings = [string].into_iter().collect();
-                let place = Place { fret, stance };
+                let place = Place::straight(fret, stance);
                 singles.push((note(instrument, string, place), Grip { place, strings }));
             }
         }
@@ -233,7 +233,7 @@ fn every_change_that_moves_the_ringing_strings_alike_is_right_and_no_other() {
             let stance = Stance::OPEN.with(instrument.change_named(&name).unwrap());
             let made: Vec<i32> = ringing
                 .iter()
-                .map(|s| note(instrument, *s, Place { fret: bar, stance }))
+                .map(|s| note(instrument, *s, Place::straight(bar, stance)))
                 .collect();
             if made == sounds(4.0) {
                 tally.right(task, &Answer::Change(name));

@@ -99,10 +99,7 @@ pub fn grip_words(instrument: &Instrument, grip: Grip) -> String {
 
 /// A hand that lies nowhere yet.
 pub const NOWHERE: Grip = Grip {
-    place: Place {
-        fret: 3,
-        stance: Stance::OPEN,
-    },
+    place: Place::straight(3, Stance::OPEN),
     strings: StringSet::EMPTY,
 };
 
@@ -205,7 +202,7 @@ pub fn grip_held(instrument: &Instrument, hold: &Hold, strings: StringSet) -> Gr
         pressed_to(instrument, stance, id, hold.travel(id))
     });
     Grip {
-        place: Place { fret, stance },
+        place: Place::straight(fret, stance),
         strings,
     }
 }
@@ -372,7 +369,7 @@ mod tests {
     fn a_hold_becomes_the_place_it_was_made_of_and_a_tap_picks_or_leaves_out() {
         let e9 = Instrument::shipped("e9").unwrap();
         for stance in crate::steel::body::stances(&e9) {
-            let place = Place { fret: 7, stance };
+            let place = Place::straight(7, stance);
             let held = grip_held(&e9, &Hold::holding(place, &e9), StringSet::EMPTY);
             assert_eq!(held.place, place);
         }
@@ -423,10 +420,7 @@ mod tests {
     #[test]
     fn every_way_is_read_off_the_stroke_it_makes() {
         let grip = Grip {
-            place: Place {
-                fret: 8,
-                stance: Stance::OPEN,
-            },
+            place: Place::straight(8, Stance::OPEN),
             ..NOWHERE
         };
         for (way, _) in Way::ALL {

@@ -216,6 +216,7 @@ fn many(kind: Kind) -> &'static str {
         Kind::PedalWalk => "pedal walks",
         Kind::Chromatic => "chromatic walks",
         Kind::DoubleRun => "double-stop runs",
+        Kind::Slant => "slants",
         Kind::OpenRun => "open-string runs",
         Kind::CallAnswer => "calls and answers",
     }

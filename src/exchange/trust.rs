@@ -131,6 +131,9 @@ fn stroke(stroke: &Stroke) -> bool {
         && within(stroke.until, MOST_LENGTH)
         && (0.0..=1.0).contains(&stroke.strength)
         && place.fret <= MOST_FRET
+        && place
+            .slant
+            .is_none_or(|s| s.is_sound() && place.fret.checked_add_signed(s.frets).is_some())
         && known
         && arrival
         && wave
@@ -152,10 +155,7 @@ mod tests {
     fn sample() -> Pass {
         let strings: StringSet = [4, 5].into_iter().filter_map(StringNumber::new).collect();
         let grip = Grip {
-            place: Place {
-                fret: 3,
-                stance: Stance::OPEN,
-            },
+            place: Place::straight(3, Stance::OPEN),
             strings,
         };
         let stroke = Stroke::struck(grip, Beats::ZERO, Beats(1.0));

@@ -3,6 +3,7 @@
 //! *Invariant:* planner and playability report read the same limits.
 
 use crate::steel::Millimetres;
+use crate::steel::geometry::Degrees;
 use crate::theory::{Beats, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -62,6 +63,22 @@ pub struct Limits {
     pub sweep: Seconds,
     /// Plucks at one instant: one for each pick.
     pub picks: usize,
+    /// How far the bar can be turned from straight across and still be held in tune.
+    #[serde(default = "slant")]
+    pub slant: Degrees,
+    /// How fast it is turned, in degrees a second.
+    #[serde(default = "turn_speed")]
+    pub turn_speed: f64,
+}
+
+/// The steepest slant of a limits file that does not say: about 60 to 65 degrees, from memory.
+fn slant() -> Degrees {
+    Degrees(60.0)
+}
+
+/// The turning of a limits file that does not say. Common practice, no source.
+fn turn_speed() -> f64 {
+    400.0
 }
 
 /// The sweep of a limits file that does not say. Common practice, no source.
@@ -107,20 +124,18 @@ impl Limits {
         Self::of(Level::default())
     }
 
-    /// How long the bar needs to jump so far without sounding: landing and travel.
+    /// How long the bar needs to jump so far, and turn so far, without sounding: landing, and the longer of the two.
     #[must_use]
-    pub fn bar_jump(&self, distance: Millimetres) -> Seconds {
-        if distance.0 > 0.0 {
-            Seconds(self.bar_landing.0 + distance.0 / self.bar_speed)
-        } else {
-            Seconds(0.0)
-        }
+    pub fn bar_jump(&self, distance: Millimetres, turn: Degrees) -> Seconds {
+        let moving = self.bar_glide(distance, turn).0;
+        let landing = if moving > 0.0 { self.bar_landing.0 } else { 0.0 };
+        Seconds(landing + moving)
     }
 
-    /// How long the bar needs at least to glide so far while strings sound.
+    /// How long the bar needs at least to glide so far, and turn so far on the way, while strings sound.
     #[must_use]
-    pub fn bar_glide(&self, distance: Millimetres) -> Seconds {
-        Seconds(distance.0 / self.bar_speed)
+    pub fn bar_glide(&self, distance: Millimetres, turn: Degrees) -> Seconds {
+        Seconds((distance.0 / self.bar_speed).max(turn.0 / self.turn_speed))
     }
 
     /// Whether `beats` at `tempo` is long enough for `needed`, with a thousandth's grace for rounding.

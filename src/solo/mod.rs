@@ -31,7 +31,9 @@ pub use motif::Motif;
 pub use moves::{Kind, Move};
 pub use notes::{Cause, End, Meaning, Motion, Note, notes};
 pub use pass::Pass;
-pub use performance::{Block, BlockKind, Curve, Finger, Movement, Performance, Pluck, Shape, Touch, Turn, Vibrato};
+pub use performance::{
+    BarMovement, Block, BlockKind, Curve, Finger, Movement, Performance, Pluck, Shape, Touch, Turn, Vibrato,
+};
 pub use plan::{Brief, Draft, PlanError, draft};
 pub use playable::Breach;
 pub use request::{Blend, Ending, Entry, Request};

@@ -64,11 +64,13 @@ pub enum Kind {
     OpenRun,
     /// A short word on high strings, answered in the same shape on lower ones.
     CallAnswer,
+    /// The bar turned between straight and slanted under ringing strings.
+    Slant,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 26] = [
         Self::Strike,
         Self::SlideIn,
         Self::Squeeze,
@@ -94,6 +96,7 @@ impl Kind {
         Self::DoubleRun,
         Self::OpenRun,
         Self::CallAnswer,
+        Self::Slant,
     ];
 
     /// What a single stroke is, by how it arrives.
@@ -137,6 +140,7 @@ impl Kind {
             Self::DoubleRun => "Double-stop run",
             Self::OpenRun => "Open-string run",
             Self::CallAnswer => "Call and answer",
+            Self::Slant => "Slant",
         }
     }
 }

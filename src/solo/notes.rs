@@ -177,7 +177,9 @@ fn ring(height: Height) -> Seconds {
 
 /// The height of a string without vibrato.
 fn still_height(performance: &Performance, instrument: &Instrument, string: StringNumber, at: Beats) -> Option<Height> {
-    instrument.height(string, performance.bar_at(at), |c| performance.travel(c, at))
+    instrument.height(string, performance.fret_on(instrument, string, at), |c| {
+        performance.travel(c, at)
+    })
 }
 
 fn ending(performance: &Performance, pluck: &Pluck, again: Option<Beats>, ring: Beats) -> (Beats, End) {
@@ -212,7 +214,8 @@ fn motions(performance: &Performance, instrument: &Instrument, pluck: &Pluck, en
             .height(pluck.string, bar, travel)
             .map(|h| h.shifted(pluck.touch.raise()))
     };
-    let at_time = |at: Beats| height(performance.bar_at(at), &|c| performance.travel(c, at));
+    let stopped = |at: Beats| performance.fret_on(instrument, pluck.string, at);
+    let at_time = |at: Beats| height(stopped(at), &|c| performance.travel(c, at));
     let mut found = Vec::new();
     let mut add = |start: Beats, stop: Beats, cause: Cause| {
         let jump = stop <= start;
@@ -231,14 +234,18 @@ fn motions(performance: &Performance, instrument: &Instrument, pluck: &Pluck, en
             });
         }
     };
-    for m in performance.bar.movements() {
+    for m in performance.bar_movements() {
         if let Some((start, stop)) = heard(m.start, m.end) {
             let (from, to) = if m.end > m.start {
-                (performance.bar_at(start), performance.bar_at(stop))
+                (stopped(start), stopped(stop))
             } else {
-                (Fret(m.from), Fret(m.to))
+                (m.from.on(instrument, pluck.string), m.to.on(instrument, pluck.string))
             };
-            add(start, stop, Cause::Bar { from, to });
+            // The string by which a bar is held stands still while it turns.
+            let turns = !(m.from.is_straight() && m.to.is_straight());
+            if !turns || (to.0 - from.0).abs() * 100.0 >= STILL.0 {
+                add(start, stop, Cause::Bar { from, to });
+            }
         }
     }
     for (id, curve) in instrument.change_ids().zip(&performance.travels) {
@@ -251,7 +258,7 @@ fn motions(performance: &Performance, instrument: &Instrument, pluck: &Pluck, en
             } else {
                 (Travel(m.from), Travel(m.to))
             };
-            let bar = performance.bar_at(stop);
+            let bar = stopped(stop);
             let others = |c: ChangeId| performance.travel(c, stop);
             let with = |t: Travel| height(bar, &|c| if c == id { t } else { others(c) });
             let moves = with(from)
@@ -276,7 +283,7 @@ fn before_jump(
 ) -> Option<Height> {
     let bar = match cause {
         Cause::Bar { from, .. } => from,
-        Cause::Change { .. } => performance.bar_at(at),
+        Cause::Change { .. } => performance.fret_on(instrument, pluck.string, at),
     };
     let travel = |c: ChangeId| match cause {
         Cause::Change { id, from, .. } if id == c => from,

@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* nothing that can be computed from these lanes is stored beside them.
 
-use crate::steel::{ChangeId, Fret, Instrument, StringNumber, StringSet, Travel};
+use crate::steel::{ChangeId, Fret, Instrument, Lie, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, Cents, Height, Hertz, Tempo};
 use serde::{Deserialize, Serialize};
 
@@ -108,6 +108,12 @@ impl Curve {
         from + (last.to - from) * last.shape.part(gone / last.length.0)
     }
 
+    /// Whether it holds zero for good.
+    #[must_use]
+    pub fn is_still_at_zero(&self) -> bool {
+        self.first == 0.0 && self.turns.is_empty()
+    }
+
     /// The movements that take place, in order of time: each ends where the next one cuts it off,
     /// and those that lead nowhere are left out.
     pub fn movements(&self) -> impl Iterator<Item = Movement> + '_ {
@@ -152,6 +158,29 @@ pub struct Movement {
     pub to: f64,
     /// How it gets there.
     pub shape: Shape,
+}
+
+/// A stretch during which the bar moves, along the neck or turning.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BarMovement {
+    /// When it sets off.
+    pub start: Beats,
+    /// When it has arrived, or is cut off by the next movement.
+    pub end: Beats,
+    /// Where it lay.
+    pub from: Lie,
+    /// Where it lies then.
+    pub to: Lie,
+    /// How it gets there.
+    pub shape: Shape,
+}
+
+/// A bar at `far` on string 1, turned by so many frets up to the last string.
+fn lie(far: f64, slant: f64) -> Lie {
+    Lie {
+        far: Fret(far),
+        near: Fret(far + slant),
+    }
 }
 
 /// Which finger plucks.
@@ -234,8 +263,12 @@ pub struct Vibrato {
 pub struct Performance {
     /// Its length.
     pub length: Beats,
-    /// Bar position in frets; 0 is no bar.
+    /// Bar position in frets, on string 1; 0 is no bar.
     pub bar: Curve,
+    /// How many frets farther from the nut the bar lies on the last string than on string 1: 0 is straight across,
+    /// less than 0 a forward slant.
+    #[serde(default, skip_serializing_if = "Curve::is_still_at_zero")]
+    pub slant: Curve,
     /// Vibrato on top of the bar's path, in order of time, not overlapping.
     pub vibrato: Vec<Vibrato>,
     /// Travel of each change 0..=1, by [`ChangeId`]; one for each change of the instrument.
@@ -255,6 +288,7 @@ impl Performance {
         Self {
             length,
             bar: Curve::holding(0.0),
+            slant: Curve::default(),
             vibrato: Vec::new(),
             travels: vec![Curve::default(); changes],
             plucks: Vec::new(),
@@ -271,10 +305,64 @@ impl Performance {
             .map_or(Travel::UP, |c| Travel(c.value(at)))
     }
 
-    /// The bar's path at `at`, without vibrato.
+    /// The bar's path at `at` on string 1, without vibrato; of a straight bar, on every string.
     #[must_use]
     pub fn bar_at(&self, at: Beats) -> Fret {
         Fret(self.bar.value(at))
+    }
+
+    /// Where the bar lies at `at`, without vibrato.
+    #[must_use]
+    pub fn lie_at(&self, at: Beats) -> Lie {
+        let far = self.bar.value(at);
+        Lie {
+            far: Fret(far),
+            near: Fret(far + self.slant.value(at)),
+        }
+    }
+
+    /// Where the bar stops `string` at `at`, without vibrato.
+    #[must_use]
+    pub fn fret_on(&self, instrument: &Instrument, string: StringNumber, at: Beats) -> Fret {
+        if self.slant.is_still_at_zero() {
+            return self.bar_at(at);
+        }
+        self.lie_at(at).on(instrument, string)
+    }
+
+    /// The bar's movements in order of time, along the neck and turning.
+    #[must_use]
+    pub fn bar_movements(&self) -> Vec<BarMovement> {
+        let along = self.bar.movements();
+        let mut found: Vec<BarMovement> = along
+            .map(|m| {
+                let across = |at, jumped: f64| if m.end > m.start { self.slant.value(at) } else { jumped };
+                let turn = self.slant.movements().find(|t| t.start == m.start && t.end == m.end);
+                let still = self.slant.value(m.start);
+                let (from, to) = turn.map_or((still, still), |t| (t.from, t.to));
+                BarMovement {
+                    start: m.start,
+                    end: m.end,
+                    from: lie(m.from, across(m.start, from)),
+                    to: lie(m.to, across(m.end, to)),
+                    shape: m.shape,
+                }
+            })
+            .collect();
+        for t in self.slant.movements() {
+            if found.iter().any(|m| m.start == t.start && m.end == t.end) {
+                continue;
+            }
+            found.push(BarMovement {
+                start: t.start,
+                end: t.end,
+                from: lie(self.bar.value(t.start), t.from),
+                to: lie(self.bar.value(t.end), t.to),
+                shape: t.shape,
+            });
+        }
+        found.sort_by(|a, b| a.start.0.total_cmp(&b.start.0));
+        found
     }
 
     /// The vibrato's displacement of the bar at `at`; its rate is in clock time, so it needs the tempo.
@@ -300,7 +388,7 @@ impl Performance {
     /// The height `string` would sound at `at` (whether or not it is ringing), vibrato included.
     #[must_use]
     pub fn height(&self, instrument: &Instrument, string: StringNumber, at: Beats, tempo: Tempo) -> Option<Height> {
-        let plain = instrument.height(string, self.bar_at(at), |c| self.travel(c, at))?;
+        let plain = instrument.height(string, self.fret_on(instrument, string, at), |c| self.travel(c, at))?;
         Some(plain.shifted(self.vibrato_at(at, tempo)))
     }
 }

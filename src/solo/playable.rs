@@ -3,10 +3,11 @@
 //! *Invariant:* judges lanes alone, whoever made them; knows nothing of moves or the planner.
 
 use super::limits::Limits;
-use super::notes::notes;
+use super::notes::{Note, notes};
 use super::performance::{Finger, Performance, Pluck, Touch};
-use crate::steel::{Fret, Instrument, StringNumber, body, geometry};
-use crate::theory::{Beats, Seconds, Tempo};
+use crate::steel::geometry::Degrees;
+use crate::steel::{Fret, Instrument, Lie, Millimetres, StringNumber, body, slant};
+use crate::theory::{Beats, Cents, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -55,6 +56,20 @@ pub enum Trouble {
     },
     /// The bar beyond the neck's ends.
     OffTheNeck(Fret),
+    /// The bar turned farther than it can be held in tune.
+    SlantTooSteep {
+        /// How far it would be turned from straight across.
+        needed: Degrees,
+        /// How far it can be.
+        most: Degrees,
+    },
+    /// A string that a slanted bar leaves between two frets.
+    BesideTheFret {
+        /// Which.
+        string: StringNumber,
+        /// How far it sounds above its note.
+        off: Cents,
+    },
     /// A harmonic touched where there is no neck left.
     HarmonicOffTheNeck(Fret),
     /// A string the instrument has not.
@@ -107,6 +122,19 @@ impl fmt::Display for Trouble {
                 "fret {:.1} is not on the neck: stay between 0 and the last fret",
                 fret.0
             ),
+            Self::SlantTooSteep { needed, most } => write!(
+                f,
+                "the bar would be turned by {:.0} degrees and can be by {:.0}: slant over strings farther apart, or higher \
+                 up the neck",
+                needed.0, most.0
+            ),
+            Self::BesideTheFret { string, off } => write!(
+                f,
+                "the slanted bar leaves string {string} {:.0} cents {}: a straight bar stops two strings exactly, so leave \
+                 it out",
+                off.0.abs(),
+                if off.0 < 0.0 { "flat" } else { "sharp" }
+            ),
             Self::HarmonicOffTheNeck(fret) => write!(
                 f,
                 "the harmonic would be touched at fret {:.0}, beyond the last one: play it farther down the neck",
@@ -136,6 +164,7 @@ pub fn report(performance: &Performance, instrument: &Instrument, tempo: Tempo, 
         limits,
     };
     let mut breaches = check.bar();
+    breaches.extend(check.slants());
     breaches.extend(check.ringing());
     breaches.extend(check.travels());
     breaches.extend(check.stances());
@@ -157,11 +186,9 @@ struct Check<'a> {
 impl Check<'_> {
     fn bar(&self) -> Vec<Breach> {
         let mut breaches = Vec::new();
-        for m in self.performance.bar.movements() {
-            let (from, to) = (Fret(m.from), Fret(m.to));
-            let needed = self
-                .limits
-                .bar_glide(geometry::between(self.instrument.scale_length, from, to));
+        for m in self.performance.bar_movements() {
+            let (way, turn) = self.way(m.from, m.to);
+            let needed = self.limits.bar_glide(way, turn);
             let given = m.end - m.start;
             if !Limits::fits(needed, given, self.tempo) {
                 let given = given.at(self.tempo);
@@ -170,24 +197,69 @@ impl Check<'_> {
                     trouble: Trouble::BarTooFast { needed, given },
                 });
             }
-            if !(0.0..=f64::from(self.instrument.frets)).contains(&to.0) {
-                breaches.push(Breach {
-                    at: m.end,
-                    trouble: Trouble::OffTheNeck(to),
-                });
-            }
+            let on_neck = 0.0..=f64::from(self.instrument.frets);
+            let off = [m.to.far, m.to.near].into_iter().find(|f| !on_neck.contains(&f.0));
+            breaches.extend(off.map(|fret| Breach {
+                at: m.end,
+                trouble: Trouble::OffTheNeck(fret),
+            }));
         }
         breaches
+    }
+
+    /// How far the farther moving end of the bar goes, and how far the bar turns.
+    fn way(&self, from: Lie, to: Lie) -> (Millimetres, Degrees) {
+        let signed = |lie: Lie| lie.turned(self.instrument).0.copysign(lie.near.0 - lie.far.0);
+        let turn = Degrees((signed(from) - signed(to)).abs());
+        (from.way_to(to, self.instrument.scale_length), turn)
+    }
+
+    /// Slants: how far the bar is turned wherever it comes to rest, and what is plucked or carried there out of tune.
+    fn slants(&self) -> Vec<Breach> {
+        if self.performance.slant.is_still_at_zero() {
+            return Vec::new();
+        }
+        let arrivals = self.performance.bar_movements().into_iter().map(|m| (m.end, m.to));
+        let start = (Beats::ZERO, self.performance.lie_at(Beats::ZERO));
+        let most = self.limits.slant;
+        let mut breaches: Vec<Breach> = Vec::new();
+        for (at, lie) in std::iter::once(start).chain(arrivals) {
+            let needed = lie.turned(self.instrument);
+            if needed.0 > most.0 + 1e-6 {
+                let trouble = Trouble::SlantTooSteep { needed, most };
+                breaches.push(Breach { at, trouble });
+            }
+        }
+        let heard = notes(self.performance, self.instrument, self.tempo);
+        breaches.extend(heard.iter().flat_map(|note| self.beside(note)));
+        breaches
+    }
+
+    /// The moments at which a note rests under a slanted bar and not on its fret.
+    fn beside<'n>(&'n self, note: &'n Note) -> impl Iterator<Item = Breach> + 'n {
+        note.rests().filter_map(|(at, _)| {
+            let lie = self.performance.lie_at(at);
+            let fret = lie.on(self.instrument, note.string()).0;
+            let off = Cents((fret - fret.round()) * 100.0);
+            (!lie.is_straight() && off.0.abs() > slant::IN_TUNE.0 + 1e-6).then(|| Breach {
+                at,
+                trouble: Trouble::BesideTheFret {
+                    string: note.string(),
+                    off,
+                },
+            })
+        })
     }
 
     /// A glide that strings ring through must be no faster, at its fastest, than the bar glides under control.
     fn ringing(&self) -> Vec<Breach> {
         let heard = notes(self.performance, self.instrument, self.tempo);
         let mut breaches = Vec::new();
-        for m in self.performance.bar.movements() {
-            let distance = geometry::between(self.instrument.scale_length, Fret(m.from), Fret(m.to)).0;
+        for m in self.performance.bar_movements() {
+            let (way, turn) = self.way(m.from, m.to);
+            let needed = self.limits.bar_glide(way, turn).0 * m.shape.peak();
             let seconds = (m.end - m.start).at(self.tempo).0;
-            if distance * m.shape.peak() <= self.limits.bar_speed * seconds * 1.001 {
+            if needed <= seconds * 1.001 {
                 continue;
             }
             for note in heard.iter().filter(|n| n.start() < m.end && n.end.0 > m.start.0 + 1e-6) {
@@ -292,7 +364,8 @@ impl Check<'_> {
         let Touch::Harmonic(above) = pluck.touch else {
             return None;
         };
-        let touched = Fret(self.performance.bar_at(pluck.at).0 + f64::from(above));
+        let stopped = self.performance.fret_on(self.instrument, pluck.string, pluck.at);
+        let touched = Fret(stopped.0 + f64::from(above));
         let last = f64::from(self.instrument.frets);
         (touched.0 > last + 1e-6).then_some(Trouble::HarmonicOffTheNeck(touched))
     }

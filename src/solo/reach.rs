@@ -5,7 +5,8 @@
 use super::limits::Limits;
 use super::performance::Shape;
 use super::stroke::{Arrival, Attack, Stroke};
-use crate::steel::{Fret, Instrument, Millimetres, Stance, body, geometry};
+use crate::steel::geometry::Degrees;
+use crate::steel::{Fret, Instrument, Lie, Millimetres, Place, Stance, body, geometry};
 use crate::theory::{Seconds, Tempo};
 
 /// A stroke is heard at least this long before hand or foot leaves it.
@@ -13,14 +14,12 @@ pub const HEARD: Seconds = Seconds(0.05);
 /// Travels are planned this much slower than the limit, so that rounding never breaches it.
 const GRACE: f64 = 1.2;
 
-/// Where bar and changes stand when a stroke is plucked.
+/// What is pressed when a stroke is plucked.
 #[must_use]
-pub fn ready_for(stroke: &Stroke) -> (Fret, Stance) {
-    let place = stroke.grip.place;
+pub fn ready_stance(stroke: &Stroke) -> Stance {
     match stroke.arrival {
-        Arrival::Slid { from, .. } => (from, place.stance),
-        Arrival::Squeezed { from, .. } => (place.bar(), from),
-        Arrival::Struck | Arrival::Leaned { .. } | Arrival::Carried { .. } => (place.bar(), place.stance),
+        Arrival::Squeezed { from, .. } => from,
+        _ => stroke.grip.place.stance,
     }
 }
 
@@ -69,6 +68,43 @@ impl<'a> Reach<'a> {
         self.tempo
     }
 
+    /// Where the bar lies at a place.
+    #[must_use]
+    pub fn lie(&self, place: Place) -> Lie {
+        place.lie(self.instrument)
+    }
+
+    /// Where the bar lies when a stroke is plucked: straight across where it slides in.
+    #[must_use]
+    pub fn ready(&self, stroke: &Stroke) -> Lie {
+        match stroke.arrival {
+            Arrival::Slid { from, .. } => Lie::straight(from),
+            _ => self.lie(stroke.grip.place),
+        }
+    }
+
+    /// How far the farther moving end of the bar travels, and how far it turns.
+    fn way(&self, from: Lie, to: Lie) -> (Millimetres, Degrees) {
+        if from.is_straight() && to.is_straight() {
+            return (self.distance(from.far, to.far), Degrees(0.0));
+        }
+        // A forward slant and a reverse one turn to either side.
+        let signed = |lie: Lie| lie.turned(self.instrument).0.copysign(lie.near.0 - lie.far.0);
+        let turn = Degrees((signed(from) - signed(to)).abs());
+        (from.way_to(to, self.instrument.scale_length), turn)
+    }
+
+    /// Whether the bar can be held at a place: not turned too far, and on the neck from end to end.
+    #[must_use]
+    pub fn can_slant(&self, place: Place) -> bool {
+        if place.slant.is_none() {
+            return true;
+        }
+        let lie = self.lie(place);
+        let on_neck = |f: Fret| (0.0..=f64::from(self.instrument.frets)).contains(&f.0);
+        on_neck(lie.far) && on_neck(lie.near) && lie.turned(self.instrument).0 <= self.limits.slant.0
+    }
+
     /// How far the bar travels between two frets.
     fn distance(&self, from: Fret, to: Fret) -> Millimetres {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a negative fret is no whole one here
@@ -103,14 +139,16 @@ impl<'a> Reach<'a> {
 
     /// How long the bar needs to jump without sounding.
     #[must_use]
-    pub fn bar_jump(&self, from: Fret, to: Fret) -> Seconds {
-        Seconds(self.limits.bar_jump(self.distance(from, to)).0 * GRACE)
+    pub fn bar_jump(&self, from: Lie, to: Lie) -> Seconds {
+        let (way, turn) = self.way(from, to);
+        Seconds(self.limits.bar_jump(way, turn).0 * GRACE)
     }
 
     /// How long the bar needs to glide in this shape while strings sound.
     #[must_use]
-    pub fn bar_glide(&self, from: Fret, to: Fret, shape: Shape) -> Seconds {
-        Seconds(self.limits.bar_glide(self.distance(from, to)).0 * GRACE * shape.peak())
+    pub fn bar_glide(&self, from: Lie, to: Lie, shape: Shape) -> Seconds {
+        let (way, turn) = self.way(from, to);
+        Seconds(self.limits.bar_glide(way, turn).0 * GRACE * shape.peak())
     }
 
     /// The time from one raked string to the next.
@@ -138,20 +176,23 @@ impl<'a> Reach<'a> {
         match stroke.attack {
             Attack::Plain | Attack::Swelled => true,
             Attack::Raked => stroke.grip.strings.is_unbroken() && self.plucking(stroke).0 + HEARD.0 <= held,
-            Attack::Harmonic(above) => stroke.grip.place.fret.saturating_add(above) <= self.instrument.frets,
+            Attack::Harmonic(above) => {
+                let place = stroke.grip.place;
+                place.slant.is_none() && place.fret.saturating_add(above) <= self.instrument.frets
+            }
         }
     }
 
     /// How long `stroke` itself needs to arrive, whatever comes before.
     #[must_use]
     pub fn arrival_fits(&self, stroke: &Stroke) -> bool {
-        if !self.attack_fits(stroke) {
+        let place = stroke.grip.place;
+        if !self.attack_fits(stroke) || !self.can_slant(place) {
             return false;
         }
-        let place = stroke.grip.place;
         let (needed, given) = match stroke.arrival {
             Arrival::Struck | Arrival::Carried { .. } => return true,
-            Arrival::Slid { from, time } => (self.bar_glide(from, place.bar(), stroke.shape), time),
+            Arrival::Slid { time, .. } => (self.bar_glide(self.ready(stroke), self.lie(place), stroke.shape), time),
             Arrival::Squeezed { from, time } => (self.stance_change(from, place.stance), time),
             Arrival::Leaned { through, time } => (self.stance_change(place.stance, through), time),
         };
@@ -170,7 +211,7 @@ impl<'a> Reach<'a> {
             let given = time.at(self.tempo).0;
             return next.grip.strings == before.grip.strings
                 && settled + HEARD.0 <= between
-                && self.bar_glide(place.bar(), next.grip.place.bar(), next.shape).0 <= given
+                && self.bar_glide(self.lie(place), self.lie(next.grip.place), next.shape).0 <= given
                 && stance_change.0 <= given
                 && next.at + time <= next.until;
         }
@@ -181,7 +222,7 @@ impl<'a> Reach<'a> {
         } else {
             self.limits.same_finger
         };
-        let needed = self.bar_jump(place.bar(), ready_for(next).0).0.max(stance_change.0);
+        let needed = self.bar_jump(self.lie(place), self.ready(next)).0.max(stance_change.0);
         plucked + pause.0 * 1.01 <= between && settled + HEARD.0 + needed <= between
     }
 }

@@ -22,6 +22,7 @@ pub fn why(pass: &Pass, index: usize, timeline: &Timeline, instrument: &Instrume
         return String::new();
     };
     let mut sentences = vec![reader.what_happens(action)];
+    sentences.extend(reader.slant(action));
     sentences.extend(reader.top_line(action));
     sentences.extend(reader.place_in_solo(action));
     sentences.join(" ")
@@ -139,11 +140,37 @@ impl<'a> Reader<'a> {
                 self.first.grip.place.fret
             ),
             Kind::OpenRun => format!("{lead}open strings run along the scale; the bar is lifted."),
+            Kind::Slant => format!("{lead}{}.", self.turned(action)),
             Kind::CallAnswer => format!(
                 "{lead}a word on {}, answered in the same shape lower down.",
                 self.strings()
             ),
         }
+    }
+
+    /// The first slant of a move.
+    fn slant(&self, action: &Move) -> Option<String> {
+        let mut grips = action.strokes.iter().map(|s| s.grip);
+        grips.find_map(|grip| words::slant(self.instrument, grip))
+    }
+
+    /// A bar turned under ringing strings.
+    fn turned(&self, action: &Move) -> String {
+        let (from, to) = (
+            self.first.grip,
+            action.strokes.get(1).map_or(self.first.grip, |s| s.grip),
+        );
+        let into = if to.place.slant.is_some() {
+            "turned into a slant"
+        } else {
+            "straightened"
+        };
+        let back = if action.strokes.len() > 2 { ", and back" } else { "" };
+        let moved = self.moved(from, to);
+        format!(
+            "struck at {}, then the bar is {into} while it rings, so {moved}{back}",
+            self.place(from.place)
+        )
     }
 
     fn harmonic(&self, place: String) -> String {
@@ -256,10 +283,12 @@ impl<'a> Reader<'a> {
     fn carried_over(&self, from: Grip, to: Grip) -> String {
         let (a, b) = (from.place, to.place);
         let legs = self.footwork(a.stance, b.stance);
-        let body = match (a.fret == b.fret, a.stance == b.stance) {
+        let (here, there) = (words::frets_of(a), words::frets_of(b));
+        let there = there.strip_prefix("fret ").unwrap_or(&there);
+        let body = match ((a.fret, a.slant) == (b.fret, b.slant), a.stance == b.stance) {
             (true, _) => format!("same fret, {legs}"),
-            (false, true) => format!("the bar glides from fret {} to {}", a.fret, b.fret),
-            (false, false) => format!("the bar glides from fret {} to {}, {legs}", a.fret, b.fret),
+            (false, true) => format!("the bar glides from {here} to {there}"),
+            (false, false) => format!("the bar glides from {here} to {there}, {legs}"),
         };
         format!("{body}, so {}", self.moved(from, to))
     }
@@ -307,6 +336,7 @@ impl<'a> Reader<'a> {
             | Kind::Blocked
             | Kind::PreBend
             | Kind::PedalRoll
+            | Kind::Slant
             | Kind::Harmonic => None,
             Kind::FallOff => self
                 .top(self.first.grip)

@@ -3,7 +3,7 @@
 use super::limits::Level;
 use super::melody::Melody;
 use super::motif::Motif;
-use crate::steel::{ChangeId, Stance, StringSet};
+use crate::steel::{ChangeId, Instrument, Stance, StringSet};
 use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
@@ -39,6 +39,35 @@ pub enum Ending {
     Stop,
     /// The bar slides away down the neck.
     FallOff,
+}
+
+/// Whether the bar may be slanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Slants {
+    /// On an instrument without pedals and levers.
+    #[default]
+    WithoutPedals,
+    /// Never.
+    Never,
+    /// Wherever it helps, pedals or not.
+    Always,
+}
+
+impl Slants {
+    /// Whether slants are planned for on an instrument.
+    #[must_use]
+    pub fn on(self, instrument: &Instrument) -> bool {
+        match self {
+            Self::WithoutPedals => instrument.changes.is_empty(),
+            Self::Never => false,
+            Self::Always => true,
+        }
+    }
+
+    fn is_usual(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 /// Another attitude mixed into the first.
@@ -77,6 +106,9 @@ pub struct Request {
     pub ending: Ending,
     /// Changes the player does not want (or has not got).
     pub avoided: Vec<ChangeId>,
+    /// Whether the bar may be slanted.
+    #[serde(default, skip_serializing_if = "Slants::is_usual")]
+    pub slants: Slants,
     /// Strings the player would rather have it on; none for no wish.
     #[serde(default)]
     pub favoured: StringSet,
@@ -103,6 +135,7 @@ impl Default for Request {
             density: 0.5,
             entry: Entry::Any,
             ending: Ending::Any,
+            slants: Slants::default(),
             avoided: Vec::new(),
             favoured: StringSet::EMPTY,
             motif: None,

@@ -105,7 +105,7 @@ impl Moment<'_> {
     fn ringing(&self, note: &Note) -> Option<Ringing> {
         let string = note.string();
         let stance = self.stance(string)?;
-        let bar = self.performance.bar_at(self.at);
+        let bar = self.performance.fret_on(self.instrument, string, self.at);
         let height = self
             .instrument
             .height(string, bar, |c| self.performance.travel(c, self.at))?;

@@ -4,9 +4,9 @@
 
 use super::limits::Limits;
 use super::performance::{Block, BlockKind, Finger, Performance, Pluck, Shape, Touch, Turn, Vibrato};
-use super::reach::{Reach, ready_for};
+use super::reach::{Reach, ready_stance};
 use super::stroke::{Arrival, Attack, Grip, Stroke, Wave};
-use crate::steel::{Change, Fret, Instrument, Stance, StringNumber, StringSet};
+use crate::steel::{Change, Instrument, Lie, Stance, StringNumber, StringSet};
 use crate::theory::{Beats, Seconds, Tempo};
 
 /// Times closer than this are one time.
@@ -40,7 +40,7 @@ struct Weaver<'a> {
     tempo: Tempo,
     reach: Reach<'a>,
     out: Performance,
-    fret: Fret,
+    lie: Lie,
     stance: Stance,
     /// When each ringing string is to be blocked.
     ringing: [Option<Beats>; StringNumber::MOST],
@@ -60,7 +60,7 @@ impl<'a> Weaver<'a> {
             tempo,
             reach: Reach::new(instrument, limits, tempo),
             out,
-            fret: Fret(0.0),
+            lie: Lie::default(),
             stance: Stance::OPEN,
             ringing: [None; StringNumber::MOST],
             bar_free: Beats::ZERO,
@@ -72,10 +72,11 @@ impl<'a> Weaver<'a> {
 
     /// The player sits ready for the first stroke before the song starts.
     fn set_out(&mut self, first: &Stroke) {
-        let (fret, stance) = ready_for(first);
-        self.fret = fret;
+        let (lie, stance) = (self.reach.ready(first), ready_stance(first));
+        self.lie = lie;
         self.stance = stance;
-        self.out.bar.first = fret.0;
+        self.out.bar.first = lie.far.0;
+        self.out.slant.first = lie.near.0 - lie.far.0;
         for change in self.instrument.change_ids() {
             if let Some(lane) = self.out.travels.get_mut(change.index()) {
                 lane.first = self.instrument.travel(stance, change).0;
@@ -86,8 +87,7 @@ impl<'a> Weaver<'a> {
     fn stroke(&mut self, stroke: &Stroke, next: Beats) {
         let at = stroke.at;
         if stroke.arrival.plucks() {
-            let (fret, stance) = ready_for(stroke);
-            self.prepare(fret, stance, at);
+            self.prepare(self.reach.ready(stroke), ready_stance(stroke), at);
             self.take_over(stroke);
             self.expire(at);
             self.pluck(stroke);
@@ -107,19 +107,12 @@ impl<'a> Weaver<'a> {
     }
 
     /// Brings bar and changes to where the next pluck needs them, blocking what would be dragged along.
-    fn prepare(&mut self, fret: Fret, stance: Stance, by: Beats) {
-        if fret != self.fret {
-            let need = self.reach.bar_jump(self.fret, fret).at(self.tempo);
+    fn prepare(&mut self, lie: Lie, stance: Stance, by: Beats) {
+        if lie != self.lie {
+            let need = self.reach.bar_jump(self.lie, lie).at(self.tempo);
             let start = (by - need).max(self.bar_free).max(self.heard).min(by);
             self.block_where(start, BlockKind::Palm, |_| true);
-            self.out.bar.turns.push(Turn {
-                at: start,
-                length: by - start,
-                to: fret.0,
-                shape: Shape::Eased,
-            });
-            self.bar_free = by;
-            self.fret = fret;
+            self.lay(lie, start, by - start, Shape::Eased);
         }
         if stance != self.stance {
             let need = self.reach.stance_change(self.stance, stance).at(self.tempo);
@@ -181,7 +174,7 @@ impl<'a> Weaver<'a> {
 
     /// Strings that ring but are not meant to be carried along are blocked when they would be moved.
     fn drop_unheld(&mut self, stroke: &Stroke) {
-        let bar_moves = stroke.grip.place.bar() != self.fret;
+        let bar_moves = self.reach.lie(stroke.grip.place) != self.lie;
         let moved = self.moved_between(self.stance, stroke.grip.place.stance);
         let held = stroke.grip.strings;
         self.block_where(stroke.at, BlockKind::Palm, |s| {
@@ -195,7 +188,7 @@ impl<'a> Weaver<'a> {
         match stroke.arrival {
             Arrival::Struck => {}
             Arrival::Slid { time, .. } | Arrival::Squeezed { time, .. } | Arrival::Carried { time } => {
-                self.glide(place.bar(), stroke.at, time, stroke.shape);
+                self.lay(self.reach.lie(place), stroke.at, time, stroke.shape);
                 self.press(place.stance, stroke.at, time, stroke.shape);
             }
             Arrival::Leaned { through, time } => {
@@ -205,18 +198,26 @@ impl<'a> Weaver<'a> {
         }
     }
 
-    fn glide(&mut self, to: Fret, at: Beats, time: Beats, shape: Shape) {
-        if to == self.fret {
+    /// Moves the bar to where it is to lie, turning it on the way.
+    fn lay(&mut self, to: Lie, at: Beats, time: Beats, shape: Shape) {
+        if to == self.lie {
             return;
         }
-        self.out.bar.turns.push(Turn {
+        let turn = |to: f64| Turn {
             at,
             length: time,
-            to: to.0,
+            to,
             shape,
-        });
+        };
+        if to.far != self.lie.far {
+            self.out.bar.turns.push(turn(to.far.0));
+        }
+        let (slant, before) = (to.near.0 - to.far.0, self.lie.near.0 - self.lie.far.0);
+        if slant != before {
+            self.out.slant.turns.push(turn(slant));
+        }
         self.bar_free = at + time;
-        self.fret = to;
+        self.lie = to;
     }
 
     /// Moves feet and knees to a stance; what can't be held together is let go first.
@@ -255,7 +256,7 @@ impl<'a> Weaver<'a> {
             let start = still + wave.onset.scaled(0.5);
             // The bar may leave early for the next place: the wave ends before that.
             let length = end - start - self.reach.limits().bar_landing.at(self.tempo).scaled(4.0);
-            if self.fret.0 > 0.0 && length.at(self.tempo) > LEAST_VIBRATO {
+            if self.lie.far.0 > 0.0 && length.at(self.tempo) > LEAST_VIBRATO {
                 let Wave { rate, depth, onset } = wave;
                 self.out.vibrato.push(Vibrato {
                     at: start,

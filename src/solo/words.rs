@@ -2,15 +2,52 @@
 //!
 //! *Invariant:* names come from the instrument; nothing here knows a chord or a song.
 
+use super::stroke::Grip;
 use crate::steel::{ChangeId, Instrument, Place, Stance, StringSet, Travel};
 
 /// "fret 8", "fret 10 with A and B".
 pub(super) fn place(instrument: &Instrument, place: Place) -> String {
+    let fret = frets_of(place);
     if place.stance.is_open() {
-        format!("fret {}", place.fret)
+        fret
     } else {
-        format!("fret {} with {}", place.fret, held(instrument, place.stance))
+        format!("{fret} with {}", held(instrument, place.stance))
     }
+}
+
+/// "fret 8"; of a slanted bar "frets 5 and 6, slanted forward".
+pub(super) fn frets_of(place: Place) -> String {
+    let Some(slant) = place.slant else {
+        return format!("fret {}", place.fret);
+    };
+    let other = place.fret.saturating_add_signed(slant.frets);
+    format!("frets {} and {other}, slanted {}", place.fret, slant.way().name())
+}
+
+/// How a bar is slanted: which string is where, how far it is turned, and what a third string is off; nothing for
+/// a straight one.
+pub(super) fn slant(instrument: &Instrument, grip: Grip) -> Option<String> {
+    let Grip { place, strings } = grip;
+    let slant = place.slant?;
+    let turned = place.lie(instrument).turned(instrument).0;
+    let other = place.fret.saturating_add_signed(slant.frets);
+    let third = match place.worst_of(instrument, strings) {
+        Some((string, off)) if off.0.abs() >= 0.05 => {
+            let side = if off.0 > 0.0 { "above" } else { "below" };
+            format!(
+                "; string {string} between them lies {:.1} cents {side} its fret",
+                off.0.abs()
+            )
+        }
+        _ => String::new(),
+    };
+    Some(format!(
+        "The bar is slanted {}, {turned:.0} degrees from straight: string {} at fret {}, string {} at fret {other}{third}.",
+        slant.way().name(),
+        slant.hold,
+        place.fret,
+        slant.turn,
+    ))
 }
 
 /// "A and B", "half A", "F lever".

@@ -17,7 +17,7 @@ use super::string::{Hands, Steel, steel::Picked};
 use super::tape::Tape;
 use super::transport::{SHORTEST_LOOP, Stretch, Transport};
 use crate::solo::{BlockKind, Finger, Touch};
-use crate::steel::{Fret, StringSet, Travel};
+use crate::steel::{Fret, Lie, StringSet, Travel};
 use crate::theory::{Beats, Seconds};
 use std::collections::VecDeque;
 use std::ops::Range;
@@ -345,7 +345,7 @@ impl Player {
     }
 
     fn move_bar(&mut self, fret: Fret) {
-        self.wanted.bar = Fret(fret.0.clamp(0.0, 36.0));
+        self.wanted.bar = Lie::straight(Fret(fret.0.clamp(0.0, 36.0)));
         self.jump_when_silent();
     }
 

@@ -8,6 +8,7 @@ pub mod geometry;
 pub mod hold;
 pub mod instrument;
 pub mod neck;
+pub mod slant;
 pub mod strain;
 pub mod temper;
 
@@ -18,3 +19,4 @@ pub use instrument::{
     StringSet, StringSpec, shipped,
 };
 pub use neck::{Fret, Place, Stance, Travel};
+pub use slant::{Lie, Slant};

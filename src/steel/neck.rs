@@ -1,6 +1,7 @@
 //! Where the bar is and what is pressed.
 
 use super::instrument::ChangeId;
+use super::slant::Slant;
 use serde::{Deserialize, Serialize};
 
 /// Bar position in frets; 0 is no bar (open strings), fractions lie between frets.
@@ -109,17 +110,30 @@ impl Stance {
     }
 }
 
-/// A whole-fret bar position with a stance.
+/// A whole-fret bar position, straight or slanted, with a stance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Place {
-    /// The fret, 0..=24.
+    /// The fret, 0..=24; of a slanted bar, at the string it is held by.
     pub fret: u8,
     /// What is pressed.
     pub stance: Stance,
+    /// How the bar is turned, unless it lies straight across.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slant: Option<Slant>,
 }
 
 impl Place {
-    /// The bar's position.
+    /// The bar straight across at a fret.
+    #[must_use]
+    pub const fn straight(fret: u8, stance: Stance) -> Self {
+        Self {
+            fret,
+            stance,
+            slant: None,
+        }
+    }
+
+    /// The bar's position; of a slanted bar, at the string it is held by.
     #[must_use]
     pub fn bar(self) -> Fret {
         Fret(f64::from(self.fret))

@@ -170,7 +170,7 @@ impl Reader<'_> {
         let strings = self.strings(next("the strings")?)?;
         let fret = self.fret(next("the fret")?)?;
         let stance = self.stance(next("what is pressed")?)?;
-        let place = Place { fret, stance };
+        let place = Place::straight(fret, stance);
         let mut stroke = Stroke::struck(Grip { place, strings }, at, at);
         let mut ends = false;
         let mut over = OVER;

@@ -48,7 +48,7 @@ fn plain(open: &[(Stance, Vec<u8>)], sets: &[[usize; 3]], chord: &Chord) -> Vec<
 }
 
 fn open_notes(instrument: &Instrument) -> Vec<(Stance, Vec<u8>)> {
-    let note = |stance, string| instrument.note(string, Place { fret: 0, stance }).unwrap().0;
+    let note = |stance, string| instrument.note(string, Place::straight(0, stance)).unwrap().0;
     let notes = |stance| instrument.string_numbers().map(|s| note(stance, s)).collect();
     body::stances(instrument).into_iter().map(|s| (s, notes(s))).collect()
 }

@@ -238,7 +238,7 @@ fn sort_places(instrument: &Instrument, chord: &[i32]) -> (Vec<Grip>, Vec<Grip>)
     for stance in stances(instrument) {
         let held = body::can_hold(instrument, stance).is_ok();
         for fret in 0..=15 {
-            let place = Place { fret, stance };
+            let place = Place::straight(fret, stance);
             for strings in &sets {
                 let grip = Grip {
                     place,

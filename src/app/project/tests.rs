@@ -10,10 +10,7 @@ use proptest::prelude::*;
 
 fn pass() -> Pass {
     let grip = Grip {
-        place: Place {
-            fret: 8,
-            stance: Stance::OPEN.with(ChangeId(0)),
-        },
+        place: Place::straight(8, Stance::OPEN.with(ChangeId(0))),
         strings: [5, 6].into_iter().filter_map(StringNumber::new).collect(),
     };
     let slid = Arrival::Slid {

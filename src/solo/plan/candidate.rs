@@ -9,7 +9,7 @@ use super::weights;
 use crate::solo::feel::Feel;
 use crate::solo::moves::{Kind, Move};
 use crate::solo::performance::Shape;
-use crate::solo::reach::{Reach, ready_for};
+use crate::solo::reach::{Reach, ready_stance};
 use crate::solo::request::Request;
 use crate::solo::stroke::{Arrival, Attack, Grip, Stroke, Wave};
 use crate::steel::Stance;
@@ -343,7 +343,7 @@ pub(super) fn contour_cost(step: Step, from: NoteNumber, to: NoteNumber) -> f64 
 fn needed_stance(stroke: &Stroke) -> Stance {
     match stroke.arrival {
         Arrival::Carried { .. } => stroke.grip.place.stance,
-        _ => ready_for(stroke).1,
+        _ => ready_stance(stroke),
     }
 }
 

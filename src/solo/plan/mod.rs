@@ -13,6 +13,7 @@ mod layout;
 mod palette;
 mod refill;
 mod search;
+mod slant;
 mod unmet;
 mod weights;
 
@@ -263,7 +264,8 @@ impl<'a> Workshop<'a> {
     /// A workshop that knows no chord yet.
     pub(super) fn empty(brief: &Brief<'a>) -> Self {
         let reach = Reach::new(brief.instrument, brief.limits, brief.timeline.tempo);
-        let notes = Notes::new(&reach, |s| brief.request.allows(s));
+        let slants = brief.request.slants.on(brief.instrument);
+        let notes = Notes::new(&reach, slants, |s| brief.request.allows(s));
         Self {
             brief: *brief,
             reach,
@@ -287,7 +289,16 @@ impl<'a> Workshop<'a> {
         let mut search = Search::new(self.reach, &self.notes);
         for slot in &slots {
             let mut candidates = self.candidates(slot, &search, &mut remarks);
-            let moods = Kind::ALL.map(|_| rng.f64() * weights::KIND_SPREAD);
+            // Where the bar is never slanted, a seed gives what it gave before there were slants.
+            let drawn = |k: Kind| k != Kind::Slant || !self.notes.slanted.is_empty();
+            let mut mood = |k| {
+                if drawn(k) {
+                    rng.f64() * weights::KIND_SPREAD
+                } else {
+                    0.0
+                }
+            };
+            let moods = Kind::ALL.map(&mut mood);
             for candidate in &mut candidates {
                 candidate.cost += rng.f64() * weights::SPREAD + moods[candidate.action.kind as usize];
             }

@@ -2,6 +2,7 @@
 //!
 //! *Invariant:* a voicing sounds chord tones only, and every change it presses moves one of its strings.
 
+use super::slant::{self, Slanted};
 use crate::solo::reach::Reach;
 use crate::solo::stroke::Grip;
 use crate::steel::{Change, ChangeId, Control, Instrument, Place, Stance, StringNumber, StringSet, Travel, body};
@@ -34,19 +35,20 @@ pub(super) struct Notes {
     efforts: Vec<f64>,
     /// How long feet and knees need, by stance before and stance after.
     change_times: Vec<Vec<Seconds>>,
+    /// Every way to slant the bar, with nothing pressed; none where slants are not wanted.
+    pub(super) slanted: Vec<Slanted>,
+    /// By place: its index among them.
+    slanted_at: HashMap<Place, usize>,
 }
 
 impl Notes {
-    pub(super) fn new(reach: &Reach<'_>, allowed: impl Fn(Stance) -> bool) -> Self {
+    pub(super) fn new(reach: &Reach<'_>, slants: bool, allowed: impl Fn(Stance) -> bool) -> Self {
         let instrument = reach.instrument();
         let stances: Vec<_> = body::stances(instrument).into_iter().filter(|s| allowed(*s)).collect();
         let open = stances
             .iter()
             .map(|stance| {
-                let place = Place {
-                    fret: 0,
-                    stance: *stance,
-                };
+                let place = Place::straight(0, *stance);
                 instrument.string_numbers().map(|s| instrument.note(s, place)).collect()
             })
             .collect();
@@ -63,6 +65,7 @@ impl Notes {
         let index = stances.iter().enumerate().map(|(i, s)| (*s, i)).collect();
         let times_from = |from: &Stance| stances.iter().map(|to| reach.stance_change(*from, *to)).collect();
         let change_times = stances.iter().map(times_from).collect();
+        let slanted = if slants { slant::all(reach) } else { Vec::new() };
         let efforts = stances.iter().map(|s| effort(instrument, *s)).collect();
         Self {
             stances,
@@ -71,6 +74,8 @@ impl Notes {
             index,
             efforts,
             change_times,
+            slanted_at: slanted.iter().enumerate().map(|(i, s)| (s.place, i)).collect(),
+            slanted,
         }
     }
 
@@ -104,7 +109,16 @@ impl Notes {
 
     /// The note of a string at a place.
     pub(super) fn note(&self, string: StringNumber, place: Place) -> Option<NoteNumber> {
-        self.at(self.index_of(place.stance)?, string, place.fret)
+        let fret = match place.slant {
+            None => place.fret,
+            Some(_) => self.slanted(place)?.fret(string)?,
+        };
+        self.at(self.index_of(place.stance)?, string, fret)
+    }
+
+    /// A place as one of those that the bar can be slanted at.
+    pub(super) fn slanted(&self, place: Place) -> Option<&Slanted> {
+        self.slanted.get(*self.slanted_at.get(&place)?)
     }
 
     /// Whether every pressed change moves one of `strings`.
@@ -198,7 +212,7 @@ pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) ->
                 let cost = cost(&heard, fret, third) + notes.effort(index) + outer(*set);
                 here.push(Voicing {
                     grip: Grip {
-                        place: Place { fret, stance: *stance },
+                        place: Place::straight(fret, *stance),
                         strings: *set,
                     },
                     notes: heard,
@@ -206,6 +220,10 @@ pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) ->
                 });
             }
         }
+        here.extend(slanted_voicings(notes, &classes, third, fret).map(|v| Voicing {
+            cost: v.cost + outer(v.grip.strings),
+            ..v
+        }));
         here.sort_by(|a, b| {
             (a.grip.strings, &a.notes)
                 .cmp(&(b.grip.strings, &b.notes))
@@ -215,6 +233,31 @@ pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) ->
         found.append(&mut here);
     }
     found
+}
+
+/// What a slanted bar at a fret sounds of a chord: the two strings it is turned over, alone and with one between.
+fn slanted_voicings<'n>(
+    notes: &'n Notes,
+    classes: &'n [PitchClass],
+    third: Option<PitchClass>,
+    fret: u8,
+) -> impl Iterator<Item = Voicing> + 'n {
+    let here = notes.slanted.iter().filter(move |s| s.place.fret == fret);
+    here.flat_map(|slanted| slanted.sets.iter().map(move |set| (slanted, *set)))
+        .filter_map(move |(slanted, strings)| {
+            let sound = |s| notes.note(s, slanted.place).filter(|n| classes.contains(&n.class()));
+            let heard: Option<SmallVec<[NoteNumber; 3]>> = strings.iter().map(sound).collect();
+            let mut heard = heard?;
+            heard.sort_unstable();
+            Some(Voicing {
+                grip: Grip {
+                    place: slanted.place,
+                    strings,
+                },
+                cost: cost(&heard, fret, third) + slanted.cost,
+                notes: heard,
+            })
+        })
 }
 
 /// The strings of the open tuning's fullest major or minor triad: where grips are at home.

@@ -10,7 +10,7 @@ use super::palette::Notes;
 use super::weights;
 use crate::solo::feel::CellRole;
 use crate::solo::moves::Kind;
-use crate::solo::reach::{Reach, ready_for};
+use crate::solo::reach::{Reach, ready_stance};
 
 /// The largest step of a scale, in semitones.
 const STEP: i16 = 2;
@@ -94,7 +94,7 @@ impl<'a> Search<'a> {
             if dearer(least, cheapest) {
                 break;
             }
-            let whole = least + edge(from, candidate, step);
+            let whole = least + edge(&self.reach, from, candidate, step);
             if !dearer(whole, cheapest) && self.can_follow(silent, from, candidate) {
                 cheapest = Some((whole, Some(*i)));
             }
@@ -137,8 +137,8 @@ impl<'a> Search<'a> {
 }
 
 /// What it costs to go from one candidate to the next; never less than nothing.
-fn edge(from: &Candidate, to: &Candidate, step: Step) -> f64 {
-    let (fret, stance) = ready_for(&to.first);
+fn edge(reach: &Reach<'_>, from: &Candidate, to: &Candidate, step: Step) -> f64 {
+    let (lie, stance) = (reach.ready(&to.first), ready_stance(&to.first));
     let place = from.last.grip.place;
     let leap = f64::from((to.first_top.above(from.last_top).0.abs() - 7).max(0)) * weights::LEAP;
     let still = if to.first_top == from.last_top {
@@ -156,7 +156,7 @@ fn edge(from: &Candidate, to: &Candidate, step: Step) -> f64 {
     } else {
         0.0
     };
-    let jump = (fret.0 - place.bar().0).abs() * weights::JUMP;
+    let jump = (lie.far.0 - reach.lie(place).far.0).abs() * weights::JUMP;
     #[allow(clippy::cast_precision_loss)]
     let footwork = stance.changes_to(place.stance) as f64 * weights::FOOTWORK;
     let shape = contour_cost(step, from.last_top, to.first_top);

@@ -70,6 +70,7 @@ fn named(spot: &Spot<'_>, action: &Move) -> String {
         Kind::Chromatic => format!("Half steps instead: {strings}, frets {frets}"),
         Kind::DoubleRun => format!("A double-stop run instead, from {strings} at fret {frets}"),
         Kind::OpenRun => format!("Open strings run instead, from {strings}"),
+        Kind::Slant => format!("The bar turned under ringing strings instead, from {place}"),
         Kind::CallAnswer => format!("A call and its answer instead, from {strings} at fret {frets}"),
     }
 }

@@ -8,7 +8,7 @@ use crate::solo::limits::Limits;
 use crate::solo::moves::Move;
 use crate::solo::pass::Pass;
 use crate::solo::playable::{self, Breach};
-use crate::solo::reach::{Reach, ready_for};
+use crate::solo::reach::{Reach, ready_stance};
 use crate::solo::rules;
 use crate::solo::stroke::{Arrival, Stroke};
 use crate::solo::weave::weave;
@@ -116,7 +116,7 @@ impl<'a> Proof<'a> {
     fn follows(&self, before: &Stroke, next: &Stroke) -> bool {
         let needed: Stance = match next.arrival {
             Arrival::Carried { .. } => next.grip.place.stance,
-            _ => ready_for(next).1,
+            _ => ready_stance(next),
         };
         let change = self.reach.stance_change(before.grip.place.stance, needed);
         self.reach.joins(before, next, change)

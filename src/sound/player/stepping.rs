@@ -223,7 +223,10 @@ impl Player {
     /// Moves the hands some of the way to where the user wants them.
     fn follow_hands(&mut self) {
         let towards = |now: f64, to: f64| now + FOLLOW * (to - now);
-        self.hands.bar = Fret(towards(self.hands.bar.0, self.wanted.bar.0));
+        self.hands.bar = Lie {
+            far: Fret(towards(self.hands.bar.far.0, self.wanted.bar.far.0)),
+            near: Fret(towards(self.hands.bar.near.0, self.wanted.bar.near.0)),
+        };
         self.hands.sway.0 = towards(self.hands.sway.0, self.wanted.sway.0);
         for (now, to) in self.hands.travels.iter_mut().zip(self.wanted.travels) {
             now.0 = towards(now.0, to.0);

@@ -9,7 +9,7 @@ use super::waveguide::{STEP, StringState, Waveguide};
 use crate::solo::{BlockKind, Finger, Performance, Touch};
 use crate::sound::score::SampleRate;
 use crate::steel::geometry::from_nut;
-use crate::steel::{ChangeId, Fret, Gauge, Instrument, StringNumber, StringSet, Travel};
+use crate::steel::{ChangeId, Fret, Gauge, Instrument, Lie, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, Cents, Height, Hertz, Seconds, Tempo};
 
 /// Pickup's place: this far from the bridge, in millimetres (an inch). Common practice, no source.
@@ -37,7 +37,7 @@ fn damping(kind: BlockKind) -> Seconds {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hands {
     /// The bar.
-    pub bar: Fret,
+    pub bar: Lie,
     /// Its vibrato at this moment.
     pub sway: Cents,
     /// Travel of each change.
@@ -47,7 +47,7 @@ pub struct Hands {
 impl Hands {
     /// Off the instrument.
     pub const AWAY: Self = Self {
-        bar: Fret(0.0),
+        bar: Lie::straight(Fret(0.0)),
         sway: Cents(0.0),
         travels: [Travel::UP; CHANGES],
     };
@@ -56,7 +56,7 @@ impl Hands {
     #[must_use]
     pub fn of(performance: &Performance, at: Beats, tempo: Tempo) -> Self {
         let mut hands = Self {
-            bar: performance.bar_at(at),
+            bar: performance.lie_at(at),
             sway: performance.vibrato_at(at, tempo),
             ..Self::AWAY
         };
@@ -143,7 +143,7 @@ impl Steel {
         let open = self.pitch(
             picked.string,
             &Hands {
-                bar: Fret(0.0),
+                bar: Lie::straight(Fret(0.0)),
                 ..*hands
             },
         );
@@ -221,10 +221,10 @@ impl Steel {
     /// How fast the bar goes along the strings to where `hands` have it, in metres a second; 0 when it is off them.
     #[allow(clippy::cast_precision_loss)]
     fn bar_speed(&self, hands: &Hands) -> f64 {
-        if self.hands.bar.0 <= 0.0 || hands.bar.0 <= 0.0 {
+        if self.hands.bar.far.0 <= 0.0 || hands.bar.far.0 <= 0.0 {
             return 0.0;
         }
-        let place = |h: &Hands| from_nut(self.instrument.scale_length, Fret(h.bar.0 + h.sway.0 / 100.0));
+        let place = |h: &Hands| from_nut(self.instrument.scale_length, Fret(h.bar.far.0 + h.sway.0 / 100.0));
         let way = place(hands) - place(&self.hands);
         way.0 / 1000.0 * self.rate.0 / STEP as f64
     }
@@ -248,7 +248,7 @@ impl Steel {
 
     fn pitch(&self, string: StringNumber, hands: &Hands) -> Hertz {
         self.instrument
-            .height(string, hands.bar, |c| hands.travel(c))
+            .height(string, hands.bar.on(&self.instrument, string), |c| hands.travel(c))
             .unwrap_or(Height(0.0))
             .shifted(hands.sway)
             .hertz()
@@ -256,7 +256,7 @@ impl Steel {
 
     fn state(&self, string: StringNumber, material: Material, gauge: Gauge, hands: &Hands) -> StringState {
         let still = Hands {
-            bar: Fret(0.0),
+            bar: Lie::straight(Fret(0.0)),
             sway: Cents(0.0),
             ..*hands
         };

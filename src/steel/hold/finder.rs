@@ -28,7 +28,7 @@ struct Row {
 impl Row {
     fn of(instrument: &Instrument, stance: Stance) -> Self {
         let open = std::array::from_fn(|index| {
-            let place = Place { fret: 0, stance };
+            let place = Place::straight(0, stance);
             instrument.note(StringNumber::from_index(index)?, place)
         });
         let mut by_class = [StringSet::EMPTY; 12];
@@ -154,10 +154,7 @@ impl<'a> Finder<'a> {
         voices.sort_by_key(|v| v.note);
         let lowest = voices.first().map_or(ChordTone::ROOT, |v| v.tone);
         Hold {
-            place: Place {
-                fret,
-                stance: row.stance,
-            },
+            place: Place::straight(fret, row.stance),
             strings,
             inversion: Inversion::of(lowest),
             effort: row.effort + effort::of_strings(self.instrument, strings),

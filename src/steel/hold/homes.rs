@@ -76,10 +76,7 @@ mod tests {
             let found = homes(&e9, &root.parse().unwrap());
             let places: Vec<Place> = found.iter().map(|h| h.place).collect();
             for (fret, names) in [(k, &[][..]), (k + 3, &["A", "F"]), (k + 7, &["A", "B"])] {
-                let place = Place {
-                    fret,
-                    stance: e9.stance_of(names).unwrap(),
-                };
+                let place = Place::straight(fret, e9.stance_of(names).unwrap());
                 assert!(places.contains(&place), "{root}: {place:?} is not in {places:?}");
             }
         }

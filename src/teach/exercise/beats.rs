@@ -93,15 +93,7 @@ impl TuneBeats {
 
 /// Pairs of open strings an interval apart that is tuned by ear: lower, upper, and which interval.
 fn pairs(instrument: &Instrument) -> Vec<(StringNumber, StringNumber, usize)> {
-    let note = |s: StringNumber| {
-        instrument.note(
-            s,
-            Place {
-                fret: 0,
-                stance: Stance::OPEN,
-            },
-        )
-    };
+    let note = |s: StringNumber| instrument.note(s, Place::straight(0, Stance::OPEN));
     let mut found = Vec::new();
     for lower in instrument.string_numbers() {
         for upper in instrument.string_numbers() {
@@ -136,10 +128,7 @@ impl Ask for TuneBeats {
         if let Some(string) = instrument.strings.get_mut(self.upper.index()) {
             string.offset = self.off + turned;
         }
-        let place = Place {
-            fret: 0,
-            stance: Stance::OPEN,
-        };
+        let place = Place::straight(0, Stance::OPEN);
         let strings = [self.lower, self.upper].into_iter().collect();
         let stroke = Stroke::struck(Grip { place, strings }, Beats::ZERO, s.timeline.length());
         Some(Heard {

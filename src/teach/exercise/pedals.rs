@@ -45,7 +45,7 @@ fn singles(instrument: &Instrument, fret: u8) -> Vec<(Grip, NoteNumber)> {
             .change_ids()
             .filter(|id| instrument.change(*id).is_some_and(|c| c.strings().contains(string)));
         for stance in std::iter::once(Stance::OPEN).chain(moving.map(|id| Stance::OPEN.with(id))) {
-            let place = Place { fret, stance };
+            let place = Place::straight(fret, stance);
             let grip = Grip {
                 place,
                 strings: std::iter::once(string).collect(),
@@ -89,14 +89,7 @@ impl Ask for PutPedals {
     fn shown(&self, s: &Setting) -> Shown {
         let named = |n: NoteNumber| crate::theory::Pitch::named(s.key.spell(n.class()), n);
         let pitches = self.notes(&s.instrument).into_iter().filter_map(named).collect();
-        Shown::Melody(
-            pitches,
-            Place {
-                fret: self.fret,
-                stance: Stance::OPEN,
-            }
-            .bar(),
-        )
+        Shown::Melody(pitches, Place::straight(self.fret, Stance::OPEN).bar())
     }
 
     fn input(&self, _: &Setting) -> Input {

@@ -63,10 +63,7 @@ pub(super) fn read(fields: &mut Fields<'_, '_>) -> Option<NeckBlock> {
     let trap = fields.flag("trap");
     let caption = fields.text("caption").map(str::to_owned);
     let block = NeckBlock {
-        place: Place {
-            fret: fret?,
-            stance: stance?,
-        },
+        place: Place::straight(fret?, stance?),
         instrument,
         strings,
         chord,

@@ -323,10 +323,7 @@ impl Reader<'_> {
 
     fn grip(&self, strings: StringSet) -> Grip {
         Grip {
-            place: Place {
-                fret: self.fret,
-                stance: self.stance,
-            },
+            place: Place::straight(self.fret, self.stance),
             strings,
         }
     }

@@ -172,10 +172,7 @@ fn asked(wishes: &[(u32, Wish)]) -> Vec<Move> {
                 Stance::OPEN
             };
             let grip = Grip {
-                place: Stand {
-                    fret: wish.fret,
-                    stance,
-                },
+                place: Stand::straight(wish.fret, stance),
                 strings: wish.strings.iter().copied().filter_map(StringNumber::new).collect(),
             };
             let time = Beats(0.2);

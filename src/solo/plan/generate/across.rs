@@ -80,7 +80,7 @@ fn across(bench: &Bench<'_>, fret: u8, sets: &[StringSet]) -> Vec<Point> {
             if notes.len() == 2 && !matches!(width, 3 | 4 | 8 | 9) {
                 continue;
             }
-            let place = Place { fret, stance: *stance };
+            let place = Place::straight(fret, *stance);
             let sketch = Sketch {
                 grip: Grip {
                     place,
@@ -110,10 +110,10 @@ pub(super) fn calls(bench: &Bench<'_>) -> Vec<Candidate> {
     }
     let size = usize::from(bench.feel.hand.strings).clamp(1, 2);
     let mut found = Vec::new();
-    for start in bench.nearest(TRIED, |v| v.grip.strings.len() == size && v.grip.place.fret > 0) {
+    let straight = |v: &Voicing| v.grip.strings.len() == size && v.grip.place.slant.is_none();
+    for start in bench.nearest(TRIED, |v| straight(v) && v.grip.place.fret > 0) {
         let fret = start.grip.place.fret;
-        let alike =
-            |v: &&Voicing| v.grip.strings.len() == size && v.grip.place.fret == fret && v.cost < start.cost + 1.0;
+        let alike = |v: &&Voicing| straight(v) && v.grip.place.fret == fret && v.cost < start.cost + 1.0;
         let mut row: Vec<&Voicing> = bench.voicings.iter().copied().filter(alike).collect();
         row.sort_by(|a, b| a.top().cmp(&b.top()).then(a.cost.total_cmp(&b.cost)));
         row.dedup_by_key(|v| v.top());

@@ -122,7 +122,7 @@ pub(super) fn double_stops(bench: &Bench<'_>) -> Vec<Candidate> {
     if !(2..=4).contains(&count) {
         return Vec::new();
     }
-    let pair = |v: &Voicing| v.grip.strings.len() == 2 && v.cost < 1.0;
+    let pair = |v: &Voicing| v.grip.strings.len() == 2 && v.cost < 1.0 && v.grip.place.slant.is_none();
     let mut found = Vec::new();
     for start in bench.nearest(TRIED / 2, pair) {
         let fret = start.grip.place.fret;

@@ -3,6 +3,7 @@
 use crate::solo::moves::Kind;
 use crate::solo::plan::candidate::{Bench, Candidate, Sketch};
 use crate::solo::plan::palette::HIGHEST_FRET;
+use crate::solo::plan::slant::Slanted;
 use crate::solo::stroke::{Arrival, Attack, Grip};
 use crate::steel::{Control, Instrument, Place, Stance, StringNumber, StringSet, Travel};
 use crate::theory::NoteNumber;
@@ -124,7 +125,7 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
             };
             let sketch = Sketch {
                 grip: Grip {
-                    place: Place { fret, stance: *stance },
+                    place: Place::straight(fret, *stance),
                     strings,
                 },
                 top,
@@ -137,10 +138,39 @@ fn points(bench: &Bench<'_>, strings: StringSet, keep: impl Fn(&[NoteNumber]) ->
             points.push(Point { sketch, width });
         }
     }
+    if strings.len() == 2 {
+        points.extend(slanted(bench, strings, &window, &keep));
+    }
     let key = |p: &Point| (p.sketch.top, p.fret());
     points.sort_by(|a, b| key(a).cmp(&key(b)).then(a.sketch.cost.total_cmp(&b.sketch.cost)));
     points.dedup_by_key(|p| key(p));
     points
+}
+
+/// The same under a slanted bar: how an instrument without changes plays thirds and sixths in one key.
+fn slanted<'b>(
+    bench: &'b Bench<'_>,
+    strings: StringSet,
+    window: &'b std::ops::RangeInclusive<u8>,
+    keep: &'b impl Fn(&[NoteNumber]) -> bool,
+) -> impl Iterator<Item = Point> + 'b {
+    let over_both = move |s: &&Slanted| s.sets.first() == Some(&strings) && window.contains(&s.place.fret);
+    bench.notes.slanted.iter().filter(over_both).filter_map(move |slanted| {
+        let place = slanted.place;
+        let notes: Option<Vec<NoteNumber>> = strings.iter().map(|s| bench.notes.note(s, place)).collect();
+        let notes = notes.filter(|all| all.iter().all(|n| bench.in_scale(*n)) && keep(all))?;
+        let (top, low) = (notes.iter().max().copied()?, notes.iter().min()?);
+        let sketch = Sketch {
+            grip: Grip { place, strings },
+            top,
+            arrival: Arrival::Struck,
+            cost: slanted.cost,
+            harmonic: notes.iter().all(|n| bench.in_chord(*n)),
+            attack: Attack::Plain,
+        };
+        let width = top.above(*low).0;
+        Some(Point { sketch, width })
+    })
 }
 
 /// Lines that go up or down the scale through `points`, one note at each onset.

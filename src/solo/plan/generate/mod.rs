@@ -7,6 +7,7 @@ mod attacks;
 mod chords;
 mod lines;
 mod pedals;
+mod slants;
 mod stairs;
 
 pub(super) use pedals::neighbours;
@@ -46,7 +47,7 @@ pub(super) fn candidates(bench: &Bench<'_>, from: &[Grip]) -> Vec<Candidate> {
 }
 
 /// The generators that need nothing but the bench.
-const ASKED: [fn(&Bench<'_>) -> Vec<Candidate>; 11] = [
+const ASKED: [fn(&Bench<'_>) -> Vec<Candidate>; 12] = [
     lines::sung,
     attacks::graces,
     attacks::rakes,
@@ -58,6 +59,7 @@ const ASKED: [fn(&Bench<'_>) -> Vec<Candidate>; 11] = [
     across::chromatic,
     across::runs,
     across::calls,
+    slants::turned,
 ];
 
 /// From `start` along a row of voicings (by rising top note), up and down, `count` of them each way where there are.

@@ -69,6 +69,10 @@ pub(in crate::solo::plan) fn neighbours(
     strict: bool,
 ) -> SmallVec<[Stance; 8]> {
     let place = grip.place;
+    // Nothing is pressed under a slanted bar.
+    if place.slant.is_some() {
+        return SmallVec::new();
+    }
     let near = notes
         .stances
         .iter()

@@ -1,0 +1,251 @@
+//! The slanted bar: where it crosses each string, how far it is turned, and what that leaves out of tune.
+//!
+//! A bar is straight, so it is exact for two strings only; what a third one is off follows from the lengths.
+//!
+//! *Invariant:* a place without a slant crosses every string at its fret, to the last bit.
+
+use super::geometry::{Degrees, Millimetres, from_nut};
+use super::instrument::{Instrument, StringNumber, StringSet};
+use super::neck::{Fret, Place};
+use crate::theory::Cents;
+use serde::{Deserialize, Serialize};
+
+/// A string this far from its fret under a slanted bar still passes for in tune. Common practice, no source; three
+/// evenly spaced strings a fret apart are 2.8 cents out (computed).
+pub const IN_TUNE: Cents = Cents(12.0);
+
+/// The most frets between the two strings a bar is slanted over.
+pub const MOST_FRETS: i8 = 4;
+
+/// How a bar is turned: it stops `hold` at the place's fret and `turn` so many frets farther up (or down).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct Slant {
+    /// The string at the place's own fret.
+    pub hold: StringNumber,
+    /// The string that is stopped elsewhere.
+    pub turn: StringNumber,
+    /// How many frets farther from the nut `turn` is stopped; negative is nearer to it, 0 is not slanted.
+    pub frets: i8,
+}
+
+/// Which way a bar is turned. Common practice, no source: the names are those of the bar's far end, the nose.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Way {
+    /// The nose points to the bridge: far strings are stopped higher.
+    Forward,
+    /// The nose points to the nut: far strings are stopped lower.
+    Reverse,
+}
+
+impl Way {
+    /// As players say it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Forward => "forward",
+            Self::Reverse => "reverse",
+        }
+    }
+}
+
+impl Slant {
+    /// Which way; a slant of no frets counts as forward.
+    #[must_use]
+    pub fn way(self) -> Way {
+        if (self.frets >= 0) == (self.turn < self.hold) {
+            Way::Forward
+        } else {
+            Way::Reverse
+        }
+    }
+
+    /// Whether the instrument has both strings, which are two, and the turn is within [`MOST_FRETS`].
+    #[must_use]
+    pub fn is_of(self, instrument: &Instrument) -> bool {
+        let has = |s: StringNumber| s.index() < instrument.strings.len();
+        self.hold != self.turn && has(self.hold) && has(self.turn) && self.is_sound()
+    }
+
+    /// Whether the turn itself is one that is meant: some frets, and no more than [`MOST_FRETS`].
+    #[must_use]
+    pub fn is_sound(self) -> bool {
+        self.hold != self.turn && self.frets != 0 && self.frets.abs() <= MOST_FRETS
+    }
+}
+
+/// Where a bar lies: the frets at which it crosses the far string, number 1, and the nearest one.
+///
+/// Beyond the nut a fret is negative; there only the line is meant, not the bar.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+pub struct Lie {
+    /// On string 1.
+    pub far: Fret,
+    /// On the last string.
+    pub near: Fret,
+}
+
+impl Lie {
+    /// Straight across at a fret.
+    #[must_use]
+    pub const fn straight(fret: Fret) -> Self {
+        Self { far: fret, near: fret }
+    }
+
+    /// Whether every string is stopped at one fret.
+    #[must_use]
+    pub fn is_straight(self) -> bool {
+        (self.far.0 - self.near.0).abs() < 1e-9
+    }
+
+    /// Where it crosses `string`.
+    ///
+    /// ```
+    /// use leadbar::steel::{Fret, Instrument, StringNumber, slant::Lie};
+    /// let lap = Instrument::shipped("c6-lap-6").unwrap();
+    /// let lie = Lie { far: Fret(7.0), near: Fret(5.0) };
+    /// let middle = lie.on(&lap, StringNumber::new(3).unwrap()).0;
+    /// assert!((6.0..6.3).contains(&middle));
+    /// ```
+    #[must_use]
+    pub fn on(self, instrument: &Instrument, string: StringNumber) -> Fret {
+        if self.is_straight() {
+            return self.far;
+        }
+        let last = instrument.strings.len().saturating_sub(1);
+        match string.index() {
+            0 => self.far,
+            i if i >= last => self.near,
+            i => Line::through(instrument, (0, self.far), (last, self.near)).crosses(i),
+        }
+    }
+
+    /// How far the bar is turned from straight across.
+    #[must_use]
+    pub fn turned(self, instrument: &Instrument) -> Degrees {
+        if self.is_straight() {
+            return Degrees(0.0);
+        }
+        let last = instrument.strings.len().saturating_sub(1);
+        Line::through(instrument, (0, self.far), (last, self.near)).turned()
+    }
+
+    /// How far the farther moving end of the bar has to go to another lie.
+    #[must_use]
+    pub fn way_to(self, other: Self, scale: Millimetres) -> Millimetres {
+        let of = |one: Fret, other: Fret| (from_nut(scale, one).0 - from_nut(scale, other).0).abs();
+        Millimetres(of(self.far, other.far).max(of(self.near, other.near)))
+    }
+}
+
+impl Place {
+    /// Where the bar lies.
+    #[must_use]
+    pub fn lie(self, instrument: &Instrument) -> Lie {
+        let Some(slant) = self.slant.filter(|s| s.is_of(instrument)) else {
+            return Lie::straight(self.bar());
+        };
+        let turned = Fret(self.bar().0 + f64::from(slant.frets));
+        let line = Line::through(
+            instrument,
+            (slant.hold.index(), self.bar()),
+            (slant.turn.index(), turned),
+        );
+        Lie {
+            far: line.crosses(0),
+            near: line.crosses(instrument.strings.len().saturating_sub(1)),
+        }
+    }
+
+    /// Where the bar stops `string`: exact on the two strings of a slant.
+    #[must_use]
+    pub fn fret_on(self, instrument: &Instrument, string: StringNumber) -> Fret {
+        match self.slant.filter(|s| s.is_of(instrument)) {
+            None => self.bar(),
+            Some(slant) if string == slant.hold => self.bar(),
+            Some(slant) if string == slant.turn => Fret(self.bar().0 + f64::from(slant.frets)),
+            Some(_) => self.lie(instrument).on(instrument, string),
+        }
+    }
+
+    /// The whole fret `string` is stopped at, where the bar is near enough to it to pass for in tune.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // checked to lie within the neck
+    pub fn whole_fret_on(self, instrument: &Instrument, string: StringNumber) -> Option<u8> {
+        if self.slant.is_none() {
+            return Some(self.fret);
+        }
+        let fret = self.fret_on(instrument, string).0;
+        let whole = fret.round();
+        let fits = (fret - whole).abs() * 100.0 <= IN_TUNE.0 && (1.0..=f64::from(u8::MAX)).contains(&whole);
+        fits.then_some(whole as u8)
+    }
+
+    /// The string of a grip that the bar leaves farthest from its fret, and by how much (above is positive);
+    /// nothing for a straight bar.
+    #[must_use]
+    pub fn worst_of(self, instrument: &Instrument, strings: StringSet) -> Option<(StringNumber, Cents)> {
+        self.slant?;
+        let off = |s: StringNumber| {
+            let fret = self.fret_on(instrument, s).0;
+            (s, Cents((fret - fret.round()) * 100.0))
+        };
+        let all = strings.iter().map(off);
+        all.max_by(|a, b| a.1.0.abs().total_cmp(&b.1.0.abs()))
+    }
+}
+
+/// A straight line over strings that fan out evenly from nut to bridge; lengths in millimetres from nut and middle.
+struct Line {
+    /// Along the neck at the neck's middle.
+    at: f64,
+    /// Millimetres along the neck for each one across, towards string 1 negative.
+    slope: f64,
+    /// Half the strings' gaps, and the gap at the nut, and how much it grows with each millimetre.
+    middle: f64,
+    gap: f64,
+    fan: f64,
+    scale: f64,
+}
+
+impl Line {
+    /// The line that crosses two strings (by index) at two frets.
+    #[allow(clippy::cast_precision_loss)] // a few strings
+    fn through(instrument: &Instrument, one: (usize, Fret), other: (usize, Fret)) -> Self {
+        let scale = instrument.scale_length.0;
+        let gap = instrument.spacing.nut.0;
+        let fan = (instrument.spacing.bridge.0 - gap) / scale;
+        let middle = instrument.strings.len().saturating_sub(1) as f64 / 2.0;
+        let point = |(index, fret): (usize, Fret)| {
+            let x = from_nut(instrument.scale_length, fret).0;
+            (x, (index as f64 - middle) * (gap + fan * x))
+        };
+        let ((x0, y0), (x1, y1)) = (point(one), point(other));
+        let slope = if (y1 - y0).abs() > 1e-9 {
+            (x1 - x0) / (y1 - y0)
+        } else {
+            0.0
+        };
+        Self {
+            at: x0 - slope * y0,
+            slope,
+            middle,
+            gap,
+            fan,
+            scale,
+        }
+    }
+
+    /// The fret at which the line crosses the string of that index: x = at + slope c (gap + fan x), solved for x.
+    #[allow(clippy::cast_precision_loss)]
+    fn crosses(&self, index: usize) -> Fret {
+        let c = index as f64 - self.middle;
+        let x = (self.at + self.slope * c * self.gap) / (1.0 - self.slope * c * self.fan);
+        // No bar lies within a hair of the bridge.
+        let left = (1.0 - x / self.scale).max(0.01);
+        Fret(-12.0 * left.log2())
+    }
+
+    fn turned(&self) -> Degrees {
+        Degrees(self.slope.abs().atan().to_degrees())
+    }
+}

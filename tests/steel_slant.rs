@@ -1,0 +1,123 @@
+//! Slanted bars: what follows from the lengths. Source: Mersenne's law and equal temperament for where frets lie;
+//! the figures named below were reckoned outside the crate.
+#![allow(clippy::unwrap_used)] // a test may fail by panicking
+
+use leadbar::steel::slant::{IN_TUNE, Way};
+use leadbar::steel::{Fret, Instrument, Lie, Millimetres, Place, Slant, Spacing, Stance, StringNumber, StringSet};
+use leadbar::theory::Cents;
+use proptest::prelude::*;
+
+fn lap() -> Instrument {
+    Instrument::shipped("c6-lap-6").unwrap()
+}
+
+fn string(number: u8) -> StringNumber {
+    StringNumber::new(number).unwrap()
+}
+
+fn slanted(fret: u8, hold: u8, turn: u8, frets: i8) -> Place {
+    Place {
+        slant: Some(Slant {
+            hold: string(hold),
+            turn: string(turn),
+            frets,
+        }),
+        ..Place::straight(fret, Stance::OPEN)
+    }
+}
+
+/// Three evenly spaced strings at frets m, m + 1, m + 2 leave the middle one 2.5 to 2.9 cents off: it lies half way
+/// between 2^(-m/12) and 2^(-(m + 2)/12), so at -12 log2 of their mean; the same at every fret.
+#[test]
+fn three_even_strings_a_fret_apart_leave_the_middle_one_under_three_cents_off() {
+    let even = Spacing {
+        nut: Millimetres(9.0),
+        bridge: Millimetres(9.0),
+    };
+    let lap = Instrument { spacing: even, ..lap() };
+    let mean = (1.0 + (-2.0_f64 / 12.0).exp2()) / 2.0;
+    let off = (-12.0 * mean.log2() - 1.0) * 100.0;
+    assert!((off.abs() - 2.886).abs() < 0.01, "{off}");
+    for fret in 1..=15 {
+        let place = slanted(fret, 1, 3, 2);
+        let (worst, cents) = place
+            .worst_of(&lap, [1, 2, 3].into_iter().map(string).collect())
+            .unwrap();
+        assert_eq!(worst, string(2));
+        assert!((cents.0 - off).abs() < 1e-6, "fret {fret}: {cents}");
+    }
+}
+
+/// With frets m, m and m + 1 on neighbouring strings no bar is in tune.
+#[test]
+fn uneven_steps_are_told_to_be_out_of_tune() {
+    let lap = lap();
+    let place = slanted(5, 1, 3, 1);
+    assert_eq!(place.whole_fret_on(&lap, string(1)), Some(5));
+    assert_eq!(place.whole_fret_on(&lap, string(3)), Some(6));
+    assert_eq!(place.whole_fret_on(&lap, string(2)), None);
+}
+
+/// The angle of a slant over a skipped string, 0.34 in gaps, one fret at fret 12 of a 24.25 in scale: 45 degrees.
+#[test]
+fn a_place_is_turned_as_far_as_the_bare_lengths_say() {
+    let even = Spacing {
+        nut: Millimetres(0.34 * 25.4),
+        bridge: Millimetres(0.34 * 25.4),
+    };
+    let lap = Instrument {
+        spacing: even,
+        scale_length: Millimetres(615.95),
+        ..lap()
+    };
+    let turned = slanted(12, 3, 1, 1).lie(&lap).turned(&lap).0;
+    assert!((turned - 45.0).abs() < 0.51, "{turned}");
+}
+
+#[test]
+fn a_slant_is_forward_when_its_far_string_is_stopped_higher() {
+    let way = |hold, turn, frets| slanted(5, hold, turn, frets).slant.unwrap().way();
+    assert_eq!(way(1, 3, -1), Way::Forward);
+    assert_eq!(way(3, 1, 1), Way::Forward);
+    assert_eq!(way(1, 3, 1), Way::Reverse);
+    assert_eq!(way(3, 1, -1), Way::Reverse);
+}
+
+proptest! {
+    #[test]
+    fn a_slanted_bar_is_exact_on_its_two_strings_and_between_them_lies_between(
+        id in prop::sample::select(vec!["c6-lap-6", "c6-lap-8", "open-d", "open-e", "open-g", "e9", "universal"]),
+        fret in 1_u8..=19, hold in 1_u8..=6, turn in 1_u8..=6, frets in -4_i8..=4,
+    ) {
+        let instrument = Instrument::shipped(id).unwrap();
+        let other = i16::from(fret) + i16::from(frets);
+        prop_assume!(hold != turn && frets != 0 && other >= 1);
+        let place = slanted(fret, hold, turn, frets);
+        let lie = place.lie(&instrument);
+        // A line too steep for the neck is no bar.
+        let on_neck = |f: Fret| (0.0..=24.0).contains(&f.0);
+        prop_assume!(on_neck(lie.far) && on_neck(lie.near));
+        let on = |s: u8| lie.on(&instrument, string(s)).0;
+        prop_assert!((on(hold) - f64::from(fret)).abs() < 1e-6);
+        prop_assert!((on(turn) - f64::from(other)).abs() < 1e-6);
+        for between in hold.min(turn) + 1..hold.max(turn) {
+            let (low, high) = (on(hold).min(on(turn)), on(hold).max(on(turn)));
+            prop_assert!((low..=high).contains(&on(between)));
+        }
+        // What counts as a note is within the tolerance; the two strings always do.
+        for s in instrument.string_numbers() {
+            let off = Cents((on(s.number()) - on(s.number()).round()) * 100.0);
+            let whole = place.whole_fret_on(&instrument, s);
+            prop_assert!(whole.is_none() || off.0.abs() <= IN_TUNE.0 + 1e-6);
+            prop_assert_eq!(whole.is_some(), instrument.note(s, place).is_some());
+        }
+        let two: StringSet = [hold, turn].into_iter().map(string).collect();
+        prop_assert!(place.worst_of(&instrument, two).unwrap().1.0.abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_straight_lie_stops_every_string_at_its_fret(fret in 0.0_f64..24.0, number in 1_u8..=10) {
+        let e9 = Instrument::shipped("e9").unwrap();
+        prop_assert_eq!(Lie::straight(Fret(fret)).on(&e9, string(number)), Fret(fret));
+    }
+}
