@@ -90,7 +90,7 @@ impl LanesView {
             bars: bar_lines(timeline),
             chords: chord_marks(timeline),
             axis: Axis::around(&path),
-            labels: path::labels(performance, &notes),
+            labels: path::labels(performance, instrument, &notes),
             path,
             ribbons: ribbon::ribbons(performance, instrument),
             rows: rings::rows(instrument, &notes, timeline),

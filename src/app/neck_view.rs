@@ -8,7 +8,7 @@ mod tests;
 use super::lanes_view::Role;
 use crate::solo::{Meaning, Performance};
 use crate::steel::geometry::from_nut;
-use crate::steel::{ChangeId, Fret, Instrument, Millimetres, Place, StringNumber, StringSet, Travel};
+use crate::steel::{ChangeId, Fret, Instrument, Lie, Millimetres, Place, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, ChordSpan, Height, Hit, Key, NoteNumber, Numeral, Semitones, Timeline};
 
 /// A pitch further than this from a note has no name on the neck: a string on its way.
@@ -19,8 +19,10 @@ const ASIDE: f64 = 0.3;
 /// Where the bar is and how far everything is pressed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hold {
-    /// The bar; 0 is no bar.
+    /// The bar on string 1; 0 is no bar.
     pub bar: Fret,
+    /// The bar on the last string: the same, unless it is slanted.
+    pub near: Fret,
     /// Travel of each change, by [`ChangeId`].
     pub travels: Vec<Travel>,
 }
@@ -31,6 +33,7 @@ impl Hold {
     pub fn at(bar: Fret, instrument: &Instrument) -> Self {
         Self {
             bar,
+            near: bar,
             travels: vec![Travel::UP; instrument.changes.len()],
         }
     }
@@ -39,7 +42,8 @@ impl Hold {
     #[must_use]
     pub fn holding(place: Place, instrument: &Instrument) -> Self {
         Self {
-            bar: place.bar(),
+            bar: place.lie(instrument).far,
+            near: place.lie(instrument).near,
             travels: instrument
                 .change_ids()
                 .map(|id| instrument.travel(place.stance, id))
@@ -51,9 +55,25 @@ impl Hold {
     #[must_use]
     pub fn of(performance: &Performance, at: Beats) -> Self {
         Self {
-            bar: performance.bar_at(at),
+            bar: performance.lie_at(at).far,
+            near: performance.lie_at(at).near,
             travels: performance.travels.iter().map(|c| Travel(c.value(at))).collect(),
         }
+    }
+
+    /// Where the bar lies.
+    #[must_use]
+    pub fn lie(&self) -> Lie {
+        Lie {
+            far: self.bar,
+            near: self.near,
+        }
+    }
+
+    /// This hold with the bar straight across at a fret.
+    #[must_use]
+    pub fn straight(self, bar: Fret) -> Self {
+        Self { bar, near: bar, ..self }
     }
 
     /// How far a change is pressed.
@@ -62,11 +82,11 @@ impl Hold {
         self.travels.get(change.index()).copied().unwrap_or(Travel::UP)
     }
 
-    /// The fret the bar is nearest to; nothing while the strings are open.
+    /// The fret the bar is nearest to; nothing while the strings are open or the bar is slanted.
     #[must_use]
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     pub fn nearest_fret(&self) -> Option<u8> {
-        (self.bar.0 >= 0.5).then(|| self.bar.0.round().min(255.0) as u8)
+        (self.bar.0 >= 0.5 && self.lie().is_straight()).then(|| self.bar.0.round().min(255.0) as u8)
     }
 
     /// This hold with a change pressed so far.
@@ -299,7 +319,7 @@ pub fn under_bar(instrument: &Instrument, hold: &Hold, span: Option<&ChordSpan>)
     instrument
         .string_numbers()
         .map(|string| {
-            let height = instrument.height(string, hold.bar, |c| hold.travel(c))?;
+            let height = instrument.height(string, hold.lie().on(instrument, string), |c| hold.travel(c))?;
             named(untuned(instrument, string, height)?, span).map(|(_, degree)| degree)
         })
         .collect()

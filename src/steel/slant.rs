@@ -14,6 +14,9 @@ use serde::{Deserialize, Serialize};
 /// evenly spaced strings a fret apart are 2.8 cents out (computed).
 pub const IN_TUNE: Cents = Cents(12.0);
 
+/// No bar is turned farther than this: beyond it more of it lies along the strings than across. From memory, no source.
+pub const STEEPEST: Degrees = Degrees(72.0);
+
 /// The most frets between the two strings a bar is slanted over.
 pub const MOST_FRETS: i8 = 4;
 

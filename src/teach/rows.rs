@@ -9,6 +9,7 @@
 //! | `slide 6` | plucked at fret 6, the bar glides in |
 //! | `squeeze -` | plucked with nothing pressed, then squeezed to what the row says |
 //! | `lean A` | leaned to `A` and back |
+//! | `slant 4>3+1` | the bar is turned: string 4 at the row's fret, string 3 one fret farther up |
 //! | `carry` | not plucked: what rings is taken here |
 //! | `over 0.5` | how long that takes, in beats; half a beat where it is not said |
 //! | `until 3.1` | when it is stopped; at the next row where it is not said |
@@ -18,7 +19,7 @@
 //! *Invariant:* what [`print()`] writes, [`parse()`] reads back as the same strokes.
 
 use crate::solo::stroke::{Arrival, Attack, Grip, Stroke, Wave};
-use crate::steel::{Fret, Instrument, Place, Stance, StringNumber, StringSet, Travel};
+use crate::steel::{Fret, Instrument, Place, Slant, Stance, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, Cents, Hertz, Timeline};
 use std::fmt::Write as _;
 use thiserror::Error;
@@ -64,12 +65,17 @@ pub enum RowTrouble {
     /// No change.
     #[error("\"{0}\" is nothing this instrument has: write - for nothing, or names as in A+B; A/2 is a half")]
     Changes(String),
+    /// No slant.
+    #[error(
+        "\"{0}\" is no slant here: write 4>3+1 for a bar on string 4 at the row's fret and on string 3 a fret farther up"
+    )]
+    Slant(String),
     /// No length.
     #[error("\"{0}\" is no length: write beats, as in 0.5")]
     Length(String),
     /// No word known.
     #[error(
-        "\"{0}\" is not known: write slide, squeeze, lean, carry, over, until, soft, loud, vibrato, swell, rake, harmonic or fade-in"
+        "\"{0}\" is not known: write slide, squeeze, lean, carry, slant, over, until, soft, loud, vibrato, swell, rake, harmonic or fade-in"
     )]
     Word(String),
     /// Rows out of order.
@@ -189,6 +195,7 @@ impl Reader<'_> {
                     let through = self.stance(value()?)?;
                     stroke.arrival = Arrival::Leaned { through, time: over };
                 }
+                "slant" => stroke.grip.place.slant = Some(self.slant(value()?, fret)?),
                 "carry" => stroke.arrival = Arrival::Carried { time: over },
                 "over" => over = length(value()?)?,
                 "until" => {
@@ -210,6 +217,28 @@ impl Reader<'_> {
             return Err(RowTrouble::Order);
         }
         Ok((stroke, ends))
+    }
+
+    /// A slant as `4>3+1`: the bar stops string 4 at the row's fret and string 3 one fret farther up.
+    fn slant(&self, word: &str, fret: u8) -> Result<Slant, RowTrouble> {
+        let wrong = || RowTrouble::Slant(word.to_owned());
+        let (hold, rest) = word.split_once('>').ok_or_else(wrong)?;
+        let sign = rest.find(['+', '-']).ok_or_else(wrong)?;
+        let (turn, frets) = rest.split_at(sign);
+        let string = |s: &str| s.parse().ok().and_then(StringNumber::new).ok_or_else(wrong);
+        let slant = Slant {
+            hold: string(hold)?,
+            turn: string(turn)?,
+            frets: frets.parse().map_err(|_| wrong())?,
+        };
+        let on_neck = fret
+            .checked_add_signed(slant.frets)
+            .is_some_and(|f| f > 0 && f <= self.instrument.frets);
+        if fret > 0 && on_neck && slant.is_of(self.instrument) {
+            Ok(slant)
+        } else {
+            Err(wrong())
+        }
     }
 
     fn moment(&self, word: &str) -> Result<Beats, RowTrouble> {
@@ -341,6 +370,9 @@ pub fn print(strokes: &[Stroke], instrument: &Instrument, timeline: &Timeline) -
         let pressed = stance_name(instrument, place.stance);
         let at = moment_name(timeline, stroke.at);
         let _ = write!(text, "{at} {} {} {pressed}", stroke.grip.strings, place.fret);
+        if let Some(slant) = place.slant {
+            let _ = write!(text, " slant {}>{}{:+}", slant.hold, slant.turn, slant.frets);
+        }
         let _ = match stroke.arrival {
             Arrival::Struck => Ok(()),
             Arrival::Slid { from, .. } => write!(text, " slide {}", from.0),
@@ -411,6 +443,24 @@ mod tests {
     }
 
     #[test]
+    fn a_slant_is_written_and_read_back_and_one_that_no_bar_can_lie_in_is_refused() {
+        let lap = Instrument::shipped("c6-lap-6").unwrap();
+        let rows = "1.1 2-4 5 - slant 2>4+1\n1.3 2-4 5 - carry\n";
+        let strokes = parse(rows, &lap, &song()).unwrap();
+        assert_eq!(print(&strokes, &lap, &song()), rows);
+        let (two, four) = (StringNumber::new(2).unwrap(), StringNumber::new(4).unwrap());
+        let place = strokes[0].grip.place;
+        assert_eq!(
+            (place.whole_fret_on(&lap, two), place.whole_fret_on(&lap, four)),
+            (Some(5), Some(6))
+        );
+        for wrong in ["2>2+1", "2>4+9", "2>4-5", "2>9+1", "2>4", "2+4", "+", "2>4+999"] {
+            let told = parse(&format!("1.1 2-4 5 - slant {wrong}"), &lap, &song()).unwrap_err();
+            assert_eq!(told[0].trouble, RowTrouble::Slant(wrong.to_owned()));
+        }
+    }
+
+    #[test]
     fn a_row_without_an_end_lasts_to_the_next_and_through_a_carry() {
         let strokes = parse("1.1 4-5 3 -\n1.3 4-5 5 - carry\n2.1 6 3 -", &e9(), &song()).unwrap();
         let ends: Vec<f64> = strokes.iter().map(|s| s.until.0).collect();
@@ -425,7 +475,7 @@ mod tests {
         assert_eq!(rows, [1, 2, 3, 5, 6, 7, 8]);
         assert_eq!(
             errors[5].to_string(),
-            "row 7: \"sldie\" is not known: write slide, squeeze, lean, carry, over, until, soft, loud, vibrato, swell, rake, harmonic or fade-in"
+            "row 7: \"sldie\" is not known: write slide, squeeze, lean, carry, slant, over, until, soft, loud, vibrato, swell, rake, harmonic or fade-in"
         );
         assert_eq!(
             parse("2.1 3 3 -\n1.1 3 3 -", &e9(), &song()).unwrap_err()[0].trouble,

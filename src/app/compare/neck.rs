@@ -2,7 +2,7 @@
 
 use super::Difference;
 use crate::solo::Pass;
-use crate::solo::stroke::{Arrival, Stroke};
+use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::steel::{Fret, Instrument, Stance, StringNumber, Travel};
 use crate::theory::Beats;
 
@@ -54,7 +54,7 @@ fn played(pass: &Pass, difference: &Difference, instrument: &Instrument, whose: 
     let mut marks: Vec<NeckMark> = Vec::new();
     for stroke in &strokes.collect::<Vec<_>>() {
         for string in stroke.grip.strings.iter() {
-            for (fret, stance) in way(stroke) {
+            for (fret, stance) in way(stroke, string, instrument) {
                 let mark = NeckMark {
                     string,
                     fret,
@@ -71,8 +71,9 @@ fn played(pass: &Pass, difference: &Difference, instrument: &Instrument, whose: 
 }
 
 /// Where a stroke comes to, and where it comes from or leans to.
-fn way(stroke: &Stroke) -> impl Iterator<Item = (Fret, Stance)> {
-    let (fret, stance) = (stroke.grip.place.bar(), stroke.grip.place.stance);
+fn way(stroke: &Stroke, string: StringNumber, instrument: &Instrument) -> impl Iterator<Item = (Fret, Stance)> {
+    let Grip { place, .. } = stroke.grip;
+    let (fret, stance) = (place.fret_on(instrument, string), place.stance);
     let other = match stroke.arrival {
         Arrival::Struck | Arrival::Carried { .. } => None,
         Arrival::Slid { from, .. } => Some((from, stance)),

@@ -2,7 +2,7 @@
 
 use crate::exchange::tab::fret_text;
 use crate::solo::{Note, Performance};
-use crate::steel::Fret;
+use crate::steel::{Fret, Instrument, Lie};
 use crate::theory::{Beats, Tempo};
 
 /// Points along one glide.
@@ -95,7 +95,51 @@ impl Axis {
 }
 
 /// The path from the start to the end, cut where sound begins and ends.
+///
+/// Where the bar is slanted, its end over the last string is drawn beside the one over string 1.
 pub(super) fn strokes(performance: &Performance, notes: &[Note], tempo: Tempo) -> Vec<Stroke> {
+    let mut strokes = far(performance, notes, tempo);
+    strokes.extend(near(performance, notes));
+    strokes
+}
+
+/// The stretches in which the bar is slanted, on the last string, while something sounds.
+fn near(performance: &Performance, notes: &[Note]) -> Vec<Stroke> {
+    if performance.slant.is_still_at_zero() {
+        return Vec::new();
+    }
+    let slanted = |at: Beats| performance.slant.value(at).abs() > 1e-6;
+    let mut found: Vec<Stroke> = Vec::new();
+    for (from, to) in sounding(notes) {
+        let mut times = vec![from.0, to.0];
+        for m in performance.bar_movements() {
+            let length = (m.end - m.start).0;
+            times.extend((0..=GLIDE_POINTS).map(|i| m.start.0 + length * f64::from(i) / f64::from(GLIDE_POINTS)));
+        }
+        times.retain(|t| (from.0..=to.0).contains(t));
+        times.sort_by(f64::total_cmp);
+        times.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+        for pair in times.windows(2) {
+            let (from, to) = (Beats(pair[0]), Beats(pair[1]));
+            if !slanted(Beats(f64::midpoint(from.0, to.0))) {
+                continue;
+            }
+            // Just before the end: a jump there belongs to what follows.
+            let point = |at: Beats, look: Beats| (at, performance.lie_at(look).near);
+            let last = point(to, Beats(to.0 - 1e-6));
+            match found.last_mut() {
+                Some(stroke) if stroke.points.last().is_some_and(|p| p.0 == from) => stroke.points.push(last),
+                _ => found.push(Stroke {
+                    sounding: true,
+                    points: vec![point(from, from), last],
+                }),
+            }
+        }
+    }
+    found
+}
+
+fn far(performance: &Performance, notes: &[Note], tempo: Tempo) -> Vec<Stroke> {
     let sounding = sounding(notes);
     let mut times = times(performance, tempo);
     times.extend(sounding.iter().flat_map(|(from, to)| [from.0, to.0]));
@@ -163,6 +207,19 @@ fn times(performance: &Performance, tempo: Tempo) -> Vec<f64> {
     times
 }
 
+/// The fret of a bar as written; of a slanted one, those of the strings that sound at `at`, as in "5-6".
+fn written(lie: Lie, instrument: &Instrument, notes: &[Note], at: Beats) -> String {
+    if lie.is_straight() {
+        return fret_text(lie.far);
+    }
+    let sounding = notes.iter().filter(|n| n.start() <= at && at < n.end);
+    let mut frets: Vec<Fret> = sounding.map(|n| lie.on(instrument, n.string())).collect();
+    frets.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut texts: Vec<String> = frets.into_iter().map(fret_text).collect();
+    texts.dedup();
+    texts.join("-")
+}
+
 /// The stretches in which any string sounds.
 fn sounding(notes: &[Note]) -> Vec<(Beats, Beats)> {
     let mut stretches: Vec<(Beats, Beats)> = notes.iter().map(|n| (n.start(), n.end)).collect();
@@ -179,20 +236,22 @@ fn sounding(notes: &[Note]) -> Vec<(Beats, Beats)> {
 
 /// Where the bar rests while something sounds, longest stay first: written where it is first heard there, and
 /// again after each silence.
-pub(super) fn labels(performance: &Performance, notes: &[Note]) -> Vec<FretLabel> {
-    let movements: Vec<_> = performance.bar.movements().collect();
-    let arrivals = std::iter::once((Beats::ZERO, performance.bar.first)).chain(movements.iter().map(|m| (m.end, m.to)));
+pub(super) fn labels(performance: &Performance, instrument: &Instrument, notes: &[Note]) -> Vec<FretLabel> {
+    let movements = performance.bar_movements();
+    let start = (Beats::ZERO, performance.lie_at(Beats::ZERO));
+    let start = movements.first().map_or(start, |m| (Beats::ZERO, m.from));
+    let arrivals = std::iter::once(start).chain(movements.iter().map(|m| (m.end, m.to)));
     let leaves = movements.iter().map(|m| m.start).chain([performance.length]);
     let sounding = sounding(notes);
     let mut labels: Vec<FretLabel> = Vec::new();
-    for ((arrived, fret), left) in arrivals.zip(leaves) {
+    for ((arrived, lie), left) in arrivals.zip(leaves) {
         for (from, to) in &sounding {
             let (at, until) = (arrived.max(*from), left.min(*to));
             if until > at {
                 labels.push(FretLabel {
                     at,
-                    fret: Fret(fret),
-                    text: fret_text(Fret(fret)),
+                    fret: lie.far,
+                    text: written(lie, instrument, notes, at),
                     rests: until - at,
                 });
             }

@@ -87,6 +87,7 @@ impl Limb {
                 harmonic: *harmonic,
             }),
             (Self::Bar, Mark::Slide(way, step)) => Some(Mark::Slide(*way, bare(step))),
+            (Self::Bar, Mark::Hold(step)) => Some(Mark::Hold(bare(step))),
             (Self::Bar, Mark::Away(way)) => Some(Mark::Away(*way)),
             (Self::Feet, Mark::Pick { step, .. }) => Some(picked(pressed(step, "·"))),
             (Self::Feet, Mark::Press(step)) => Some(Mark::Press(pressed(step, "up"))),
@@ -98,7 +99,7 @@ impl Limb {
                 harmonic: *harmonic,
             }),
             (Self::Bar | Self::Hand, Mark::Press(_)) => None,
-            (Self::Feet | Self::Hand, Mark::Slide(..) | Mark::Away(_)) => None,
+            (Self::Feet | Self::Hand, Mark::Slide(..) | Mark::Hold(_) | Mark::Away(_)) => None,
         }
     }
 

@@ -222,6 +222,18 @@ fn bar_changes_and_vibrato_are_bends_within_a_cent() {
     }
 }
 
+#[test]
+fn a_bar_that_turns_bends_every_string_by_itself_within_a_cent() {
+    let mut p = still(5.0);
+    p.slant.turns = vec![turn(1.0, 0.5, -1.5), turn(4.0, 0.5, 0.0), turn(6.0, 0.5, 1.2)];
+    p.bar.turns = vec![turn(1.0, 0.5, 6.0), turn(4.0, 0.5, 5.0)];
+    p.plucks = (1..=8).map(|s| pluck(f64::from(s) / 4.0, s)).collect();
+    for layout in [Layout::PerString, Layout::Expressive] {
+        let worst = worst_cents(&p, layout);
+        assert!(worst < 1.0, "{worst} cents");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
 

@@ -54,7 +54,11 @@ fn written(note: &Note, performance: &Performance, instrument: &Instrument) -> V
         harmonic: note.pluck.touch != Touch::Plain,
         pressed: pressed(performance, instrument, at),
     };
-    let mut found = vec![one(note.start(), performance.bar_at(note.start()), note.height)];
+    let mut found = vec![one(
+        note.start(),
+        performance.fret_on(instrument, note.string(), note.start()),
+        note.height,
+    )];
     for motion in &note.motions {
         let Some(last) = found.last_mut() else { break };
         match motion.cause {

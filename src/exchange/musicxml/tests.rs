@@ -142,6 +142,20 @@ fn every_quality_has_a_kind_and_no_two_have_the_same() {
     assert_eq!(kinds.len(), Quality::ALL.len());
 }
 
+#[test]
+fn under_a_slanted_bar_each_string_has_its_own_fret() {
+    let mut p = Performance::silent(sample::song().length(), sample::e9().changes.len());
+    // From fret 4 on string 1 to fret 7 on string 10: the ninth of the way is a third of a fret.
+    p.bar.first = 4.0;
+    p.slant.first = 3.0;
+    p.plucks = vec![pluck(0.0, 1), pluck(0.0, 10)];
+    let text = write(&p, &sample::e9(), &sample::song(), None, ChordNames::Letters);
+    assert!(
+        text.contains("<fret>4</fret>") && text.contains("<fret>7</fret>"),
+        "{text}"
+    );
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 

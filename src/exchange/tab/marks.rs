@@ -66,6 +66,8 @@ pub enum Mark {
     Slide(Way, Step),
     /// The ringing string arrives by a pedal or lever.
     Press(Step),
+    /// The ringing string stays where it is while the bar turns over it.
+    Hold(Step),
     /// The ringing string slides away and is lost.
     Away(Way),
     /// The string is stopped and stays silent.
@@ -88,6 +90,7 @@ impl Mark {
             } => format!("{}{}*{above}", step.fret, step.signs),
             Self::Slide(way, step) => format!("{}{}{}", way.sign(), step.fret, step.signs),
             Self::Press(step) => format!("~{}{}", step.fret, step.signs),
+            Self::Hold(step) => format!("={}{}", step.fret, step.signs),
             Self::Away(way) => way.sign().to_owned(),
             Self::Stop => "x".to_owned(),
         }
@@ -176,7 +179,7 @@ impl Reader<'_> {
         let string = note.string();
         let start = note.start();
         let moves = moves(&note.motions);
-        let mut at_pick = self.performance.bar_at(start);
+        let mut at_pick = self.stopped(string, start);
         let mut written = Vec::new();
         for (index, each) in moves.iter().enumerate() {
             let slide = each.bar.filter(|(from, to)| (to.0 - from.0).abs() >= LEAST_GLIDE);
@@ -200,7 +203,36 @@ impl Reader<'_> {
             mark: Mark::Pick { step, harmonic },
             letters,
         };
-        std::iter::once(pick).chain(written).collect()
+        std::iter::once(pick).chain(written).chain(self.held(note)).collect()
+    }
+
+    /// Where the bar turns over a ringing string that stays where it is.
+    fn held(&self, note: &Note) -> Vec<Event> {
+        if self.performance.slant.is_still_at_zero() {
+            return Vec::new();
+        }
+        let string = note.string();
+        let turns = self.performance.bar_movements().into_iter().filter(|m| {
+            let (from, to) = (m.from.on(self.instrument, string), m.to.on(self.instrument, string));
+            let turned = !(m.from.is_straight() && m.to.is_straight());
+            let rings = note.start() < m.end && (m.end < note.end || note.ended_by == End::Over && m.end <= note.end);
+            turned && rings && m.start >= note.start() && (to.0 - from.0).abs() < LEAST_GLIDE
+        });
+        turns
+            .map(|m| {
+                let (step, letters) = self.step(string, self.stopped(string, m.end), m.end);
+                Event {
+                    at: m.end,
+                    string,
+                    mark: Mark::Hold(step),
+                    letters,
+                }
+            })
+            .collect()
+    }
+
+    fn stopped(&self, string: StringNumber, at: Beats) -> Fret {
+        self.performance.fret_on(self.instrument, string, at)
     }
 
     fn arrival(&self, note: &Note, each: &Move, slide: Option<(Fret, Fret)>) -> Option<Event> {
@@ -217,8 +249,8 @@ impl Reader<'_> {
                 letters: Vec::new(),
             });
         }
-        let (step, letters) = self.step(string, self.performance.bar_at(each.end), each.end);
-        let before = self.step(string, self.performance.bar_at(each.start), each.start).0;
+        let (step, letters) = self.step(string, self.stopped(string, each.end), each.end);
+        let before = self.step(string, self.stopped(string, each.start), each.start).0;
         let mark = match slide {
             Some((from, to)) => Mark::Slide(Way::between(from, to), step),
             None if step == before => return None,
@@ -361,6 +393,11 @@ pub(super) fn legend(events: &[Event], instrument: &Instrument, signs: Signs) ->
     };
     add(goes(Way::Up), "/", "slide up, not picked again");
     add(goes(Way::Down), "\\", "slide down, not picked again");
+    add(
+        any(|m| matches!(m, Mark::Hold(_))),
+        "=",
+        "stays where it is while the bar turns",
+    );
     add(
         any(|m| matches!(m, Mark::Press(_))),
         "~",

@@ -72,7 +72,7 @@ fn TryNeck(instrument: Arc<Instrument>, span: Option<ChordSpan>, hold: Hold, sil
             hold
             ringing=ringing.strings()
             on_bar=move |bar| {
-                hold.update(|h| h.bar = bar);
+                hold.update(|h| *h = h.clone().straight(bar));
                 playing::bend(page, LiveEvent::Bar { fret: bar });
             }
             on_press=move |(change, travel)| {

@@ -4,8 +4,9 @@ use super::board::plate;
 use super::plan::Plan;
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Degree, NeckFrame};
-use crate::steel::{Fret, StringSet};
+use crate::steel::{Fret, Instrument, Lie, StringNumber, StringSet};
 use leptos::prelude::*;
+use std::sync::Arc;
 use wasm_bindgen::JsCast;
 
 /// The bar's thickness.
@@ -19,9 +20,10 @@ const GRIP: f64 = 44.0;
 /// Dragging the bar's end moves it; a tap on any place does the same.
 #[component]
 pub(super) fn SteelBar(
+    instrument: Signal<Arc<Instrument>>,
     neck: Memo<NeckFrame>,
     plan: Memo<Plan>,
-    bar: Memo<Fret>,
+    lie: Memo<Lie>,
     under: Memo<Vec<Option<Degree>>>,
     ringing: Memo<StringSet>,
     picked: Memo<StringSet>,
@@ -29,9 +31,16 @@ pub(super) fn SteelBar(
 ) -> impl IntoView {
     let shift = move || {
         let plan = plan.get();
-        let (x, y) = plan.point(neck.with(|n| plan.bar(n, bar.get())), 0.0);
+        let (x, y) = plan.point(neck.with(|n| plan.bar(n, lie.get().far)), 0.0);
         format!("translate({x:.2} {y:.2})")
     };
+    // How far along the neck the bar lies on a string, from where it lies on string 1.
+    let aside = move |string: StringNumber| {
+        let (plan, lie) = (plan.get(), lie.get());
+        let at = instrument.with(|i| lie.on(i, string));
+        neck.with(|n| plan.bar(n, at) - plan.bar(n, lie.far))
+    };
+    let turned = move || turn(&plan.get(), &neck.get(), lie.get());
     let dragged = RwSignal::new(false);
     let take = move |event: web_sys::PointerEvent| {
         if let Some(grip) = event
@@ -60,7 +69,7 @@ pub(super) fn SteelBar(
         }
     };
     view! {
-        <g class="steel-bar" class:off=move || bar.get().0 < 0.5 transform=shift>
+        <g class="steel-bar" class:off=move || lie.get().far.0 < 0.5 transform=shift>
             {move || {
                 let plan = plan.get();
                 let (x, y, w, h) = plan.rect((-THICK / 2.0, THICK / 2.0), (plan.strings_head() - 2.0, plan.strings_foot() + 14.0));
@@ -74,8 +83,10 @@ pub(super) fn SteelBar(
                     .concat();
                 view! {
                     <g aria-hidden="true">
-                        <rect class="bar-body" x=x y=y width=w height=h rx=THICK / 2.0></rect>
-                        <rect class="bar-light" x=lx y=ly width=lw height=lh rx="1"></rect>
+                        <g transform=turned>
+                            <rect class="bar-body" x=x y=y width=w height=h rx=THICK / 2.0></rect>
+                            <rect class="bar-light" x=lx y=ly width=lw height=lh rx="1"></rect>
+                        </g>
                         <g
                             class="bar-grip"
                             on:pointerdown=take
@@ -86,7 +97,7 @@ pub(super) fn SteelBar(
                             <rect x=gx y=gy width=gw height=gh></rect>
                             <path d=dots></path>
                         </g>
-                        {under_plates(plan, neck, under, ringing, picked)}
+                        {under_plates(plan, neck, aside, under, ringing, picked)}
                     </g>
                 }
             }}
@@ -94,9 +105,24 @@ pub(super) fn SteelBar(
     }
 }
 
+/// Turns what is drawn straight across at string 1 so that it lies over both outer strings, as long as it was drawn.
+fn turn(plan: &Plan, frame: &NeckFrame, lie: Lie) -> String {
+    let last = frame.strings.len().saturating_sub(1);
+    let along = plan.bar(frame, lie.near) - plan.bar(frame, lie.far);
+    let (from, to) = (plan.across(0), plan.across(last));
+    if along.abs() < 0.01 || last == 0 {
+        return String::new();
+    }
+    let angle = (along / (to - from)).atan().to_degrees();
+    let angle = if plan.upright { angle } else { -angle };
+    let (x, y) = plan.point(0.0, from);
+    format!("rotate({angle:.2} {x:.1} {y:.1})")
+}
+
 fn under_plates(
     plan: Plan,
     neck: Memo<NeckFrame>,
+    aside: impl Fn(StringNumber) -> f64 + Copy + Send + Sync + 'static,
     under: Memo<Vec<Option<Degree>>>,
     ringing: Memo<StringSet>,
     picked: Memo<StringSet>,
@@ -105,7 +131,7 @@ fn under_plates(
     strings
         .into_iter()
         .map(|string| {
-            let centre = plan.point(0.0, plan.across(string.index()));
+            let centre = move || plan.point(aside(string), plan.across(string.index()));
             let degree = Memo::new(move |_| under.with(|u| u.get(string.index()).cloned().flatten()));
             let role = Memo::new(move |_| degree.with(|d| d.as_ref().map(|d| d.role)));
             let figure =
@@ -124,7 +150,8 @@ fn under_plates(
                     class:sounding=move || sounds() || is_picked.get()
                     transform=move || {
                         let size = if sounds() || is_picked.get() { 1.28 } else { 0.92 };
-                        format!("translate({:.1} {:.1}) scale({size})", centre.0, centre.1)
+                        let (x, y) = centre();
+                        format!("translate({x:.1} {y:.1}) scale({size})")
                     }
                 >
                     {move || role.get().map(|role| plate(role, (0.0, 0.0), PLATE, figure))}

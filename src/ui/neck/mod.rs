@@ -63,6 +63,7 @@ pub fn NeckView(
     let under = Memo::new(move |_| span.with(|s| hold.with(|h| instrument.with(|i| under_bar(i, h, s.as_ref())))));
 
     let bar = Memo::new(move |_| hold.with(|h| h.bar));
+    let lie = Memo::new(move |_| hold.with(Hold::lie));
     // The fret whose own plates the bar hides with its.
     let covered = Memo::new(move |_| hold.with(Hold::nearest_fret));
     let follow = Follow::new();
@@ -80,10 +81,7 @@ pub fn NeckView(
             follow.resume();
             return on_choose.run((string, fret));
         }
-        let there = Hold {
-            bar: Fret(f64::from(fret)),
-            ..hold.get_untracked()
-        };
+        let there = hold.get_untracked().straight(Fret(f64::from(fret)));
         let strings = span.with_untracked(|s| instrument.with_untracked(|i| grip(i, &there, s.as_ref(), string)));
         follow.resume();
         on_bar.run(there.bar);
@@ -127,7 +125,7 @@ pub fn NeckView(
                     >
                         <Board neck plan />
                         <Grid neck plan places selected covered choose />
-                        <SteelBar neck plan bar under ringing picked on_bar />
+                        <SteelBar instrument neck plan lie under ringing picked on_bar />
                     </svg>
                 </div>
             </div>

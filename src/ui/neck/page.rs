@@ -86,7 +86,7 @@ pub fn NeckPage(
                 hold
                 ringing
                 on_bar=move |bar| {
-                    own.update(|h| h.bar = bar);
+                    own.update(|h| *h = h.clone().straight(bar));
                     on_bend.run(LiveEvent::Bar { fret: bar });
                 }
                 on_press=move |(change, travel)| {

@@ -221,6 +221,14 @@ fn draw_mark(mark: &Mark, x: f64, y: f64) -> AnyView {
             </text>
         }
         .into_any(),
+        Mark::Hold(step) => view! {
+            <path class="tab-slide" d=format!("M{x:.1} {:.1}h6m-6 4h6", y - 2.0)></path>
+            <text class="tab-fret held" x=x + CHARACTER y=base>
+                {step.fret.clone()}
+                <tspan class="tab-sign">{step.signs.clone()}</tspan>
+            </text>
+        }
+        .into_any(),
         Mark::Away(way) => view! { <path class="tab-slide" d=slide(*way, x, y)></path> }.into_any(),
         Mark::Stop => {
             view! { <path class="tab-stop" d=format!("M{:.1} {:.1}l7 7m0 -7l-7 7", x, y - 3.5)></path> }.into_any()

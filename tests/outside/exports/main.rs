@@ -192,7 +192,7 @@ impl Piece {
                 .height(note.string(), note.start(), note.pluck.touch)
                 .map_or(0.0, |h| h.0);
             // Writing into a String cannot fail.
-            let fret = self.performance.bar_at(note.start());
+            let fret = self.performance.fret_on(&self.instrument, note.string(), note.start());
             let _ = writeln!(
                 text,
                 "{}\t{}\t{}\t{height:.4}\t{fret}",

@@ -28,6 +28,11 @@ pub(super) enum Sign {
         fret: Fret,
         pressed: Pressed,
     },
+    /// Stays at its fret while the bar turns over it.
+    Hold {
+        fret: Fret,
+        pressed: Pressed,
+    },
     Away(Way),
     Stop,
 }
@@ -76,6 +81,10 @@ impl Reader<'_> {
         if self.take("~") {
             let (fret, pressed) = self.step()?;
             return Ok(Sign::Press { fret, pressed });
+        }
+        if self.take("=") {
+            let (fret, pressed) = self.step()?;
+            return Ok(Sign::Hold { fret, pressed });
         }
         if self.take("x") || self.take("X") {
             return Ok(Sign::Stop);

@@ -10,7 +10,7 @@ use super::grid::Column;
 use super::signs::{Pressed, Sign};
 use crate::solo::stroke::{Arrival, Attack, Grip, Stroke};
 use crate::solo::{Kind, Move};
-use crate::steel::{ChangeId, Fret, Instrument, Place, Stance, StringNumber, StringSet, Travel};
+use crate::steel::{ChangeId, Fret, Instrument, Place, Slant, Stance, StringNumber, StringSet, Travel, slant};
 use crate::theory::Beats;
 use crate::theory::chart;
 
@@ -31,6 +31,7 @@ pub(super) fn moves(
         problems,
         end,
         fret: 0,
+        slant: None,
         stance: Stance::OPEN,
         ringing: [None; StringNumber::MOST],
         picked_at: Vec::new(),
@@ -41,6 +42,9 @@ pub(super) fn moves(
     }
     reader.finish()
 }
+
+/// A string, the fret it is written at, and where that stands.
+type Stopped = (StringNumber, u8, chart::Place);
 
 /// A stroke with the end of each of its strings, where it is known.
 struct Draft {
@@ -53,6 +57,7 @@ struct Reader<'a> {
     problems: &'a mut Vec<TabProblem>,
     end: Beats,
     fret: u8,
+    slant: Option<Slant>,
     stance: Stance,
     /// The draft that each ringing string was picked in.
     ringing: [Option<usize>; StringNumber::MOST],
@@ -69,7 +74,7 @@ impl Reader<'_> {
         self.stop(column);
     }
 
-    /// The plucks of a column, all at one fret.
+    /// The plucks of a column, all at one fret or under one slanted bar.
     fn pick(&mut self, column: &Column) {
         let mut picks = Vec::new();
         for (string, sign, place) in &column.signs {
@@ -91,22 +96,21 @@ impl Reader<'_> {
             }
             picks.push((*string, whole, pressed, *place, touched));
         }
-        let Some((_, fret, _, _, touched)) = picks.first().copied() else {
+        let Some((_, _, _, _, touched)) = picks.first().copied() else {
             return;
         };
-        for (_, other, _, place, _) in picks.iter().filter(|(_, other, ..)| *other != fret) {
-            self.doubt(
-                *place,
-                &format!("the bar lies across one fret at a time: {other} is read as {fret}"),
-            );
-        }
+        let stopped: Vec<Stopped> = picks
+            .iter()
+            .map(|(string, fret, _, place, _)| (*string, *fret, *place))
+            .collect();
+        let (fret, slant) = self.laid(&stopped);
         let strings: StringSet = picks.iter().map(|(string, ..)| *string).collect();
         let all: Vec<(StringNumber, &Pressed)> = picks
             .iter()
             .map(|(string, _, pressed, ..)| (*string, *pressed))
             .collect();
         self.stance = self.stance_for(&all);
-        self.fret = fret;
+        (self.fret, self.slant) = (fret, slant);
         let stroke = Stroke {
             attack: touched.map_or(Attack::Plain, Attack::Harmonic),
             ..Stroke::struck(self.grip(strings), column.at, self.end)
@@ -124,7 +128,7 @@ impl Reader<'_> {
     fn arrive(&mut self, column: &Column) {
         let mut strings = StringSet::EMPTY;
         let mut pressed = Vec::new();
-        let mut fret = self.fret;
+        let mut stopped: Vec<Stopped> = Vec::new();
         for (string, sign, place) in &column.signs {
             match sign {
                 Sign::Slide {
@@ -135,8 +139,12 @@ impl Reader<'_> {
                 | Sign::Press {
                     fret: to,
                     pressed: signs,
+                }
+                | Sign::Hold {
+                    fret: to,
+                    pressed: signs,
                 } => {
-                    fret = self.whole(*to, *place);
+                    let fret = self.whole(*to, *place);
                     if self.ringing[string.index()].is_none() {
                         self.doubt(
                             *place,
@@ -145,6 +153,7 @@ impl Reader<'_> {
                         continue;
                     }
                     strings = strings.with(*string);
+                    stopped.push((*string, fret, *place));
                     pressed.push((*string, signs));
                 }
                 _ => {}
@@ -153,15 +162,19 @@ impl Reader<'_> {
         if strings.is_empty() {
             return;
         }
-        let before = (self.fret, self.stance);
+        let before = Place {
+            slant: self.slant,
+            ..Place::straight(self.fret, self.stance)
+        };
         let stance = self.stance_for(&pressed);
-        let moved = if fret == self.fret {
+        let (fret, slant) = self.laid(&stopped);
+        let moved = if (fret, slant) == (self.fret, self.slant) {
             self.moved_between(self.stance, stance)
         } else {
             self.all_strings()
         };
         self.let_go(moved.minus(strings), column.at);
-        (self.fret, self.stance) = (fret, stance);
+        (self.fret, self.slant, self.stance) = (fret, slant, stance);
         if !self.joins_the_pick(column, strings, before) {
             let time = if column.joined {
                 self.since_last(column.at)
@@ -175,19 +188,23 @@ impl Reader<'_> {
     }
 
     /// Turns the pick that the column stands right against into a slide or a squeeze, where it is one.
-    fn joins_the_pick(&mut self, column: &Column, strings: StringSet, before: (u8, Stance)) -> bool {
+    fn joins_the_pick(&mut self, column: &Column, strings: StringSet, before: Place) -> bool {
         let grip = self.grip(strings);
         let Some(last) = self.drafts.last_mut().filter(|_| column.joined) else {
             return false;
         };
         let plain = last.stroke.arrival == Arrival::Struck && last.stroke.grip.strings == strings;
         let time = column.at - last.stroke.at;
-        let arrival = match (before.0 == grip.place.fret, before.1 == grip.place.stance) {
-            (false, true) => Arrival::Slid {
-                from: Fret(f64::from(before.0)),
+        let lies = |p: Place| (p.fret, p.slant);
+        let arrival = match (lies(before) == lies(grip.place), before.stance == grip.place.stance) {
+            (false, true) if before.slant.is_none() => Arrival::Slid {
+                from: before.bar(),
                 time,
             },
-            (true, false) => Arrival::Squeezed { from: before.1, time },
+            (true, false) => Arrival::Squeezed {
+                from: before.stance,
+                time,
+            },
             _ => return false,
         };
         if plain && time > Beats::ZERO {
@@ -209,6 +226,7 @@ impl Reader<'_> {
             }
             self.let_go(self.all_strings().minus(strings), column.at);
             let (frets, time) = AWAY;
+            self.slant = None;
             self.fret = match way {
                 Way::Up => self.fret.saturating_add(frets),
                 Way::Down => self.fret.saturating_sub(frets),
@@ -323,9 +341,57 @@ impl Reader<'_> {
 
     fn grip(&self, strings: StringSet) -> Grip {
         Grip {
-            place: Place::straight(self.fret, self.stance),
+            place: Place {
+                slant: self.slant,
+                ..Place::straight(self.fret, self.stance)
+            },
             strings,
         }
+    }
+
+    /// How the bar lies to stop strings where they are written: straight, or slanted over the outer two of them.
+    fn laid(&mut self, stopped: &[Stopped]) -> (u8, Option<Slant>) {
+        let by_string = |s: &&Stopped| s.0;
+        let (Some(far), Some(near)) = (
+            stopped.iter().min_by_key(by_string),
+            stopped.iter().max_by_key(by_string),
+        ) else {
+            return (self.fret, self.slant);
+        };
+        if stopped.iter().all(|(_, fret, _)| *fret == far.1) {
+            return (far.1, None);
+        }
+        if let Some(slant) = self.slanted(far, near, stopped) {
+            return (far.1, Some(slant));
+        }
+        // What stands first is taken at its word.
+        let fret = stopped.first().map_or(self.fret, |s| s.1);
+        for (_, other, place) in stopped.iter().filter(|(_, other, _)| *other != fret) {
+            self.doubt(
+                *place,
+                &format!(
+                    "the bar lies across one fret at a time, and no slant reaches all of these: {other} is read as {fret}"
+                ),
+            );
+        }
+        (fret, None)
+    }
+
+    /// The slant from the far string to the near one, where it is one and every string is in tune under it.
+    fn slanted(&self, far: &Stopped, near: &Stopped, stopped: &[Stopped]) -> Option<Slant> {
+        let frets = i8::try_from(i16::from(near.1) - i16::from(far.1)).ok()?;
+        let slant = Slant {
+            hold: far.0,
+            turn: near.0,
+            frets,
+        };
+        let place = Place {
+            slant: Some(slant),
+            ..Place::straight(far.1, self.stance)
+        };
+        let in_tune = |(string, fret, _): &Stopped| place.whole_fret_on(self.instrument, *string) == Some(*fret);
+        let lies = slant.is_of(self.instrument) && place.lie(self.instrument).turned(self.instrument) < slant::STEEPEST;
+        (lies && far.1 > 0 && near.1 > 0 && stopped.iter().all(in_tune)).then_some(slant)
     }
 
     fn draft(&mut self, stroke: Stroke) {

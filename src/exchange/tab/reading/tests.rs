@@ -6,7 +6,7 @@ use crate::sample;
 use crate::solo::Limits;
 use crate::solo::stroke::{Arrival, Attack, Grip, Stroke};
 use crate::solo::{Kind, Request};
-use crate::steel::{ChangeId, Fret, Place as Stand, Stance, StringNumber};
+use crate::steel::{ChangeId, Fret, Instrument, Place as Stand, Slant, Stance, StringNumber};
 use crate::theory::Beats;
 use proptest::prelude::*;
 
@@ -20,13 +20,17 @@ fn song() -> Timeline {
 
 /// The tab of moves, as text.
 fn written(moves: Vec<Move>, width: usize) -> String {
+    written_on(&sample::e9(), moves, width)
+}
+
+fn written_on(instrument: &Instrument, moves: Vec<Move>, width: usize) -> String {
     let pass = Pass {
         moves: moves.into_iter().map(std::sync::Arc::new).collect(),
         request: Request::default(),
         length: song().length(),
     };
-    let performance = pass.performance(&sample::e9(), &limits(), song().tempo);
-    Tab::of(&performance, &sample::e9(), &song(), Signs::Letters).text(Characters(width))
+    let performance = pass.performance(instrument, &limits(), song().tempo);
+    Tab::of(&performance, instrument, &song(), Signs::Letters).text(Characters(width))
 }
 
 fn read_sample(text: &str) -> ReadTab {
@@ -109,6 +113,34 @@ fn every_doubt_has_its_line_and_column() {
             .any(|p| p.place == Place { line, column } && p.words.contains(words));
         assert!(found, "{text:?}: {problems:?}");
     }
+}
+
+fn lap() -> Instrument {
+    Instrument::shipped("c6-lap-6").expect("a shipped instrument")
+}
+
+#[test]
+fn frets_that_differ_by_what_a_bar_can_be_slanted_are_read_as_a_slant() {
+    let text = "\
+count   1       2       3
+2 C |-5-------5/6-----6---|
+4 G |-6-------6=6-----5---|
+";
+    let read = read(text, &lap(), &song());
+    assert_eq!(read.problems, []);
+    let all = strokes(&read);
+    let way = |i: usize| {
+        let place: Stand = all[i].grip.place;
+        (
+            place.fret,
+            place.slant.map(|s| (s.hold.number(), s.turn.number(), s.frets)),
+        )
+    };
+    assert_eq!(way(0), (5, Some((2, 4, 1))));
+    // The next pair is slanted too, and turned straight while it rings.
+    assert_eq!(way(2), (6, None));
+    assert!(matches!(all[2].arrival, Arrival::Carried { .. }));
+    assert_eq!(way(3), (6, Some((2, 4, -1))));
 }
 
 #[test]
@@ -202,8 +234,66 @@ fn asked(wishes: &[(u32, Wish)]) -> Vec<Move> {
         .collect()
 }
 
+/// Strokes of a lap player: the frets of strings 2 and 4, and whether they are plucked or turned to.
+fn turns() -> impl Strategy<Value = Vec<(u32, (u8, i8, bool))>> {
+    let turn = (4_u8..14, -2_i8..=2, any::<bool>());
+    proptest::collection::btree_map(0_u32..8, turn, 1..8)
+        .prop_map(|m| m.into_iter().map(|(at, t)| (at * 2, t)).collect())
+}
+
+/// Moves two beats or more apart, on strings 2 and 4, each plucked straight or slanted and some turned once more.
+fn lapped(turns: &[(u32, (u8, i8, bool))]) -> Vec<Move> {
+    let ends = turns.iter().skip(1).map(|(at, _)| *at).chain([16]);
+    let place = |fret: u8, frets: i8| Stand {
+        slant: (frets != 0).then(|| Slant {
+            hold: StringNumber::new(2).expect("a string"),
+            turn: StringNumber::new(4).expect("a string"),
+            frets,
+        }),
+        ..Stand::straight(fret, Stance::OPEN)
+    };
+    let strings = [2, 4].into_iter().filter_map(StringNumber::new).collect();
+    turns
+        .iter()
+        .zip(ends)
+        .map(|((at, (fret, frets, turned)), end)| {
+            let length = Beats(f64::from(end - at));
+            let grip = |frets| Grip {
+                place: place(*fret, frets),
+                strings,
+            };
+            let mut all = vec![Stroke::struck(grip(*frets), Beats::ZERO, length)];
+            if *turned && *frets != 0 {
+                let time = Beats(0.25);
+                all.push(Stroke::struck(grip(0), Beats(0.5), length).arriving(Arrival::Carried { time }));
+            }
+            Move {
+                kind: Kind::Strike,
+                at: Beats(f64::from(*at)),
+                length,
+                strokes: all,
+                locked: false,
+            }
+        })
+        .collect()
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn tab_with_slants_that_is_read_and_written_again_is_the_same_tab(turns in turns(), width in 50_usize..120) {
+        let (moves, lap) = (lapped(&turns), lap());
+        let text = written_on(&lap, moves.clone(), width);
+        let read = read(&text, &lap, &song());
+        prop_assert_eq!(&read.problems, &[], "{}", text);
+        let places = |moves: &[Move]| -> Vec<Stand> {
+            moves.iter().flat_map(|m| m.strokes.iter().map(|s| s.grip.place)).collect()
+        };
+        prop_assert_eq!(places(&read.moves), places(&moves), "{}", text);
+        let again = written_on(&lap, read.moves, width);
+        prop_assert_eq!(&again, &text, "first:\n{}\nagain:\n{}", text, again);
+    }
 
     #[test]
     fn tab_that_is_read_and_written_again_is_the_same_tab(wishes in wishes(), width in 50_usize..120) {
