@@ -13,6 +13,50 @@ use std::fmt::Write;
 
 const CONTROLS: [&str; 8] = ["P1", "P2", "P3", "P4", "LKL", "LKR", "LKV", "RKL"];
 
+/// Text that means harm: signs of the format, numbers that no instrument has, and anything else.
+fn hostile() -> impl Strategy<Value = String> {
+    let word = prop_oneof![
+        select(vec![
+            "[[strings]]",
+            "[[changes]]",
+            "[",
+            "]]",
+            "{",
+            "}",
+            "=",
+            "\n",
+            "\"",
+            "'''",
+            "#",
+            "pitch",
+            "gauge",
+            "moves",
+            "frets",
+            "control",
+            "id = \"x\"",
+            "name = 3",
+            "gauge = 1e400",
+            "gauge = -0",
+            "gauge = nan",
+            "frets = 99999999999999999999",
+            "pitch = \"H4\"",
+            "pitch = \"C99\"",
+            "scale-length-mm = inf",
+            "moves = { 1 = 300, 99 = 1 }",
+            "half-stop = 9",
+            "control = \"P0\"",
+            "string-spacing-mm = { nut = 0, bridge = -1 }",
+            "\u{feff}",
+            "\0",
+            "\u{1d11e}",
+        ])
+        .prop_map(str::to_owned),
+        "\\PC{0,6}",
+        "[0-9.eE+-]{0,8}",
+    ];
+    prop::collection::vec(word, 0..30).prop_map(|words| words.join(" "))
+}
+
 /// A player's own file: strings with offsets, changes with parts of the way and half places.
 fn own_file() -> impl Strategy<Value = String> {
     let string = (
@@ -201,6 +245,36 @@ proptest! {
             sounds_what_it_says(&instrument, &chord, &home);
             let here = every.iter().filter(|h| h.place.fret == home.place.fret);
             prop_assert_eq!(here.map(|h| h.effort).min(), Some(home.effort));
+        }
+    }
+
+    #[test]
+    fn any_text_is_an_instrument_or_its_faults_are_told_by_line(
+        text in hostile(), id in select(shipped::ids().collect::<Vec<_>>()), at in any::<prop::sample::Index>(),
+        length in 0_usize..40, put in hostile(),
+    ) {
+        // Text of any kind, and a sound file with a piece of it overwritten.
+        let sound = Instrument::shipped(id).unwrap().text();
+        let chars: Vec<char> = sound.chars().collect();
+        let from = at.index(chars.len());
+        let to = (from + length).min(chars.len());
+        let broken: String = chars[..from].iter().chain(put.chars().collect::<Vec<_>>().iter()).chain(&chars[to..]).collect();
+        for text in [text, broken] {
+            match parse(&text) {
+                Ok(instrument) => prop_assert_eq!(parse(&instrument.text()).unwrap(), instrument),
+                Err(error) => {
+                    prop_assert!(!error.faults().is_empty());
+                    let lines: Vec<&str> = text.split('\n').collect();
+                    for fault in error.faults() {
+                        let line = lines.get(fault.line - 1);
+                        prop_assert!(line.is_some(), "line {} of {}", fault.line, lines.len());
+                        let width = line.unwrap().chars().count();
+                        prop_assert!(fault.column >= 1 && fault.column <= width + 1, "{}: {fault}", line.unwrap());
+                        let told = format!("line {}", fault.line);
+                        prop_assert!(fault.to_string().starts_with(&told));
+                    }
+                }
+            }
         }
     }
 

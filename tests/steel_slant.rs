@@ -2,9 +2,10 @@
 //! the figures named below were reckoned outside the crate.
 #![allow(clippy::unwrap_used)] // a test may fail by panicking
 
+use leadbar::steel::hold::essential;
 use leadbar::steel::slant::{IN_TUNE, Way};
 use leadbar::steel::{Fret, Instrument, Lie, Millimetres, Place, Slant, Spacing, Stance, StringNumber, StringSet};
-use leadbar::theory::Cents;
+use leadbar::theory::{Cents, Chord, NoteName, Quality};
 use proptest::prelude::*;
 
 fn lap() -> Instrument {
@@ -119,5 +120,124 @@ proptest! {
     fn a_straight_lie_stops_every_string_at_its_fret(fret in 0.0_f64..24.0, number in 1_u8..=10) {
         let e9 = Instrument::shipped("e9").unwrap();
         prop_assert_eq!(Lie::straight(Fret(fret)).on(&e9, string(number)), Fret(fret));
+    }
+}
+
+/// Strings of a straight or slanted bar that sound the essential tones of a chord: two or three within the reach of a
+/// hand, the bar turned by no more than 60 degrees.
+fn reaches(instrument: &Instrument, chord: &Chord, slants: bool) -> bool {
+    let wanted: Vec<_> = essential(chord)
+        .iter()
+        .map(|t| chord.root.class().number() + t.0.size().0 as u8)
+        .collect();
+    let strings: Vec<StringNumber> = instrument.string_numbers().collect();
+    let places = |far: StringNumber, near: StringNumber| {
+        let straight = (1..=12).map(|fret| Place::straight(fret, Stance::OPEN));
+        let turned =
+            (1..=12_u8).flat_map(move |fret| (-4..=4).map(move |by| slanted(fret, far.number(), near.number(), by)));
+        straight.chain(turned.filter(move |p| {
+            let lie = p.lie(instrument);
+            let on_neck = |f: Fret| (0.0..=24.0).contains(&f.0);
+            slants
+                && p.slant.unwrap().is_sound()
+                && on_neck(lie.far)
+                && on_neck(lie.near)
+                && lie.turned(instrument).0 <= 60.0
+        }))
+    };
+    let sounds = |place: Place, set: &[StringNumber]| {
+        let heard: Option<Vec<u8>> = set
+            .iter()
+            .map(|s| Some(instrument.note(*s, place)?.class().number()))
+            .collect();
+        let heard = heard.unwrap_or_default();
+        wanted.iter().all(|w| heard.contains(&(w % 12)))
+    };
+    strings.iter().enumerate().any(|(i, far)| {
+        strings.iter().skip(i + 1).take(4).any(|near| {
+            let between: Vec<StringNumber> = strings.iter().copied().filter(|s| s > far && s < near).collect();
+            let sets: Vec<Vec<StringNumber>> = between
+                .iter()
+                .map(|s| vec![*far, *s, *near])
+                .chain([vec![*far, *near]])
+                .collect();
+            places(*far, *near).any(|place| sets.iter().any(|set| sounds(place, set)))
+        })
+    })
+}
+
+/// Shown beside the straight grips: what slants add on every shipped instrument without pedals. Computed.
+#[test]
+fn slants_add_chords_that_no_straight_bar_has() {
+    let qualities = [
+        Quality::Major,
+        Quality::Minor,
+        Quality::Seven,
+        Quality::MinorSeven,
+        Quality::MajorSeven,
+        Quality::Six,
+        Quality::MinorSix,
+        Quality::Diminished,
+        Quality::Augmented,
+        Quality::Sus4,
+        Quality::Nine,
+    ];
+    for id in ["c6-lap-6", "c6-lap-8", "open-d", "open-e", "open-g"] {
+        let instrument = Instrument::shipped(id).unwrap();
+        let having = |slants: bool| -> Vec<&str> {
+            let chord = |q: &Quality| Chord::new("C".parse::<NoteName>().unwrap(), *q);
+            let found = qualities.iter().filter(|q| reaches(&instrument, &chord(q), slants));
+            found.map(|q| q.suffix()).collect()
+        };
+        let (straight, both) = (having(false), having(true));
+        let added: Vec<&&str> = both.iter().filter(|q| !straight.contains(q)).collect();
+        println!(
+            "{id}: {} of {} straight {straight:?}, {} with slants, added {added:?}",
+            straight.len(),
+            qualities.len(),
+            both.len()
+        );
+        assert!(straight.iter().all(|q| both.contains(q)));
+        assert!(both.len() > straight.len(), "{id}");
+    }
+}
+
+/// Pairs a harmonised scale is made of: how many of the four thirds and sixths each pair of strings gives.
+#[test]
+fn slants_give_thirds_and_sixths_on_pairs_that_a_straight_bar_fixes_to_one() {
+    for id in ["c6-lap-6", "c6-lap-8", "open-d", "open-e", "open-g"] {
+        let instrument = Instrument::shipped(id).unwrap();
+        let count = |slants: bool| -> usize {
+            let strings: Vec<StringNumber> = instrument.string_numbers().collect();
+            let pairs = strings
+                .iter()
+                .enumerate()
+                .flat_map(|(i, far)| strings.iter().skip(i + 1).take(3).map(move |near| (*far, *near)));
+            let gives = |(far, near): (StringNumber, StringNumber), width: i16| {
+                (1..=12_u8).any(|fret| {
+                    (-4..=4_i8).any(|by| {
+                        let place = if by == 0 {
+                            Place::straight(fret, Stance::OPEN)
+                        } else {
+                            slanted(fret, far.number(), near.number(), by)
+                        };
+                        let fits = by == 0
+                            || slants
+                                && place.lie(&instrument).turned(&instrument).0 <= 60.0
+                                && i16::from(fret) + i16::from(by) >= 1;
+                        let note = |s| instrument.note(s, place);
+                        fits && note(far)
+                            .zip(note(near))
+                            .is_some_and(|(a, b)| a.above(b).0.abs() == width)
+                    })
+                })
+            };
+            pairs
+                .map(|pair| [3, 4, 8, 9].into_iter().filter(|w| gives(pair, *w)).count())
+                .sum()
+        };
+        let (straight, both) = (count(false), count(true));
+        println!("{id}: {straight} thirds and sixths on pairs straight, {both} with slants");
+        assert!(both >= 2 * straight, "{id}: {straight} {both}");
     }
 }

@@ -11,7 +11,7 @@ use super::rehearsal::Rehearsal;
 use super::shelf::SongId;
 use super::tuning::Tuning;
 use super::work::Work;
-use crate::solo::request::{Blend, Ending, Entry};
+use crate::solo::request::{Blend, Ending, Entry, Slants};
 use crate::solo::{Level, Melody, Motif, Pass};
 use crate::steel::{ChangeId, Instrument, StringNumber};
 use std::ops::Range;
@@ -128,6 +128,8 @@ pub enum Command {
     },
     /// Ask for another entry.
     AskEntry(Entry),
+    /// Whether the bar may be slanted.
+    AskSlants(Slants),
     /// Ask for another ending.
     AskEnding(Ending),
     /// Want, or do not want, a change in this solo.

@@ -276,6 +276,7 @@ fn alter(work: &mut Work, command: Command) {
         }
         Command::AskDensity { density, .. } if density.is_finite() => request.density = density.clamp(0.0, 1.0),
         Command::AskEntry(entry) => request.entry = entry,
+        Command::AskSlants(slants) => request.slants = slants,
         Command::AskEnding(ending) => request.ending = ending,
         Command::AskChange { change, wanted } => {
             request.avoided.retain(|id| *id != change);

@@ -132,6 +132,8 @@ mod tests {
     use crate::app::{DEMO_SONGS, feels};
     use crate::exchange::link::{self, LinkError};
     use crate::solo::{Brief, draft};
+    use crate::steel::Instrument;
+    use proptest::prelude::*;
 
     /// The demo songs, each with its first drafted pass.
     fn drafted() -> Vec<(Work, Pass)> {
@@ -178,6 +180,32 @@ mod tests {
         assert!(!sent.rig.lacking.contains_key("e9"));
         let opened: SharedSong = link::read(&link::write(&sent).unwrap()).unwrap();
         assert_eq!(opened.into_work().rig.lacking, sent.rig.lacking);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// A link may hold any text for an own instrument: what can't be read is no instrument, and nothing breaks.
+        #[test]
+        fn a_link_with_any_text_for_an_instrument_is_opened_or_refused_without_a_panic(
+            text in "(\\PC|\n){0,200}", id in "(own-)?[a-z0-9-]{0,12}", cut in 0_usize..2000,
+        ) {
+            let whole = Instrument::shipped("c6-lap-6").unwrap().text();
+            let cut: String = whole.chars().take(cut).collect();
+            for own in [text.clone(), cut.clone(), format!("{cut}{text}")] {
+                let mut work = Work::on("key A; 1 4 5 1");
+                work.rig.instrument = id.clone();
+                work.rig.own.insert(id.clone(), own.as_str().into());
+                let Ok(link) = link::write(&SharedSong::of(&work)) else { continue };
+                if let Ok(opened) = link::read::<SharedSong>(&link) {
+                    let rig = opened.into_work().rig;
+                    let built = rig.built().unwrap();
+                    // The default one stands in for what can't be read.
+                    let read = crate::steel::instrument::parse(&own).is_ok() || Instrument::shipped(&id).is_some();
+                    prop_assert_eq!(built.id == id, read, "{}", own);
+                }
+            }
+        }
     }
 
     #[test]

@@ -40,6 +40,11 @@ pub fn sounded(performance: &Performance, instrument: &Instrument, timeline: &Ti
     for span in &timeline.spans {
         let mut at = span.start + Beats(EVERY.0 / 2.0);
         while at < span.end() {
+            // Under a slanted bar the hand sets the interval; no tuning of the strings could.
+            if !performance.lie_at(at).is_straight() {
+                at += EVERY;
+                continue;
+            }
             let ringing = Moment {
                 performance,
                 instrument,

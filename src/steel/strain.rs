@@ -2,7 +2,8 @@
 //!
 //! *Invariant:* everything follows from scale length, gauge and pitch by the equation of the vibrating string.
 
-use super::instrument::{Instrument, StringNumber, StringSpec};
+use super::geometry::Millimetres;
+use super::instrument::{Gauge, Instrument, StringNumber, StringSpec};
 use crate::theory::{Height, Hertz};
 use serde::{Deserialize, Serialize};
 
@@ -60,10 +61,10 @@ impl Strain {
 /// Tension of a string sounding `pitch` over `length` metres: T = mu (2 L f)^2.
 ///
 /// Source: Mersenne's law of the stretched string, any textbook of acoustics.
-fn tension(spec: &StringSpec, length: f64, pitch: Hertz) -> Newton {
-    let diameter = spec.gauge.millimetres().0 / 1000.0;
+fn tension((gauge, wound): (Gauge, bool), length: f64, pitch: Hertz) -> Newton {
+    let diameter = gauge.millimetres().0 / 1000.0;
     let solid = STEEL * std::f64::consts::FRAC_PI_4 * diameter * diameter;
-    let mass = if spec.wound { WOUND_MASS * solid } else { solid };
+    let mass = if wound { WOUND_MASS * solid } else { solid };
     Newton(mass * (2.0 * length * pitch.0).powi(2))
 }
 
@@ -72,6 +73,57 @@ fn stress(spec: &StringSpec, tension: Newton) -> Megapascal {
     let outer = spec.gauge.millimetres().0;
     let core = if spec.wound { WOUND_CORE * outer } else { outer };
     Megapascal(tension.0 / (std::f64::consts::FRAC_PI_4 * core * core))
+}
+
+/// The pull at a string's highest note for which a gauge is suggested: what plain strings of common sets bear then.
+/// Common practice, no source.
+const PULL: Newton = Newton(140.0);
+/// Strings thicker than this are wound. Common practice, no source.
+const WOUND_FROM: Gauge = Gauge(19.0);
+/// The thinnest and the thickest gauge suggested.
+const GAUGES: (f64, f64) = (8.0, 80.0);
+
+/// A gauge for a string, to be chosen by the highest note it is raised to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Suggestion {
+    /// How thick, in whole thousandths of an inch; wound strings come in even ones.
+    pub gauge: Gauge,
+    /// Whether it is wound.
+    pub wound: bool,
+    /// Its pull at the highest note.
+    pub pull: Newton,
+}
+
+/// The gauge whose pull at `highest` is nearest to what is usual, on a string `length` long.
+///
+/// Source of the formula: Mersenne's law, T = mu (2 L f)^2, solved for the diameter. The pull aimed at and where
+/// winding begins are common practice, no source.
+///
+/// ```
+/// use leadbar::steel::{Millimetres, strain::suggested};
+/// use leadbar::theory::NoteNumber;
+/// // A string raised to A4 on a scale of 24.25 in.
+/// let third = suggested(Millimetres(616.0), NoteNumber(69).height());
+/// assert_eq!((third.gauge.0, third.wound), (11.0, false));
+/// ```
+#[must_use]
+pub fn suggested(length: Millimetres, highest: Height) -> Suggestion {
+    let metres = length.0 / 1000.0;
+    let speed = (2.0 * metres * highest.hertz().0).max(f64::MIN_POSITIVE);
+    let inch = Gauge(1.0).millimetres().0 / 1000.0;
+    let thick = |mass: f64| (PULL.0 / (mass * STEEL * std::f64::consts::FRAC_PI_4)).sqrt() / speed / inch;
+    let wound = thick(1.0) > WOUND_FROM.0;
+    let gauge = if wound {
+        (thick(WOUND_MASS) / 2.0).round() * 2.0
+    } else {
+        thick(1.0).round()
+    };
+    let gauge = Gauge(gauge.clamp(GAUGES.0, GAUGES.1));
+    Suggestion {
+        gauge,
+        wound,
+        pull: tension((gauge, wound), metres, highest.hertz()),
+    }
 }
 
 /// What each string of an instrument bears.
@@ -86,13 +138,14 @@ pub fn strains(instrument: &Instrument) -> Vec<Strain> {
             .map(|pull| pull.by)
             .fold(crate::theory::Cents(0.0), |most, by| if by > most { by } else { most });
         let highest = open.shifted(raise);
-        let at_rest = tension(spec, length, open.hertz());
+        let strung = (spec.gauge, spec.wound);
+        let at_rest = tension(strung, length, open.hertz());
         Some(Strain {
             string,
             tension: at_rest,
             highest,
             stress: stress(spec, at_rest),
-            most: stress(spec, tension(spec, length, highest.hertz())),
+            most: stress(spec, tension(strung, length, highest.hertz())),
         })
     };
     instrument
@@ -105,6 +158,36 @@ pub fn strains(instrument: &Instrument) -> Vec<Strain> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    /// The gauges of our own E9 file lie within three thousandths of an inch of what its highest notes suggest for the
+    /// plain strings; wound ones are taken thicker, for their tone, but never by as much as half.
+    #[test]
+    fn the_gauges_of_the_shipped_e9_are_near_those_its_highest_notes_suggest() {
+        let e9 = Instrument::shipped("e9").unwrap();
+        for (strain, spec) in strains(&e9).iter().zip(&e9.strings) {
+            let found = suggested(e9.scale_length, strain.highest);
+            let off = (found.gauge.0 - spec.gauge.0).abs();
+            println!("{}: {} for {}", strain.string, found.gauge.0, spec.gauge.0);
+            let most = if spec.wound { 0.5 * spec.gauge.0 } else { 3.0 };
+            assert!(off <= most, "{}: {} for {}", strain.string, found.gauge.0, spec.gauge.0);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn the_higher_a_string_is_raised_the_thinner_it_is_to_be_and_its_pull_stays_near(
+            low in 36.0_f64..70.0, more in 0.0_f64..12.0, scale in 500.0_f64..700.0,
+        ) {
+            let at = |height: f64| suggested(Millimetres(scale), Height(height));
+            let (low, high) = (at(low), at(low + more));
+            prop_assert!(high.gauge.0 <= low.gauge.0 + 1e-9);
+            for found in [low, high] {
+                let held = GAUGES.0 < found.gauge.0 && found.gauge.0 < GAUGES.1;
+                prop_assert!(!held || (found.pull.0 / PULL.0 - 1.0).abs() < 0.15, "{found:?}");
+            }
+        }
+    }
 
     /// Tension in newtons and core stress in megapascal of the common E9 set at 24.25 in, worked out by hand from
     /// the same law and the same estimates for wound strings; string 10 of our file is a .036.

@@ -71,6 +71,10 @@ pub struct BarLine {
     pub off: Millimetres,
     /// How far the strings disagree: no place of the bar mends that.
     pub spread: Cents,
+    /// The string that would have the bar nearest to the nut, and how far from the fret's line.
+    pub lowest: (StringNumber, Cents),
+    /// The string that would have it farthest up.
+    pub highest: (StringNumber, Cents),
 }
 
 /// One point of the trade-off: how impure the chords are against how far the tones leave equal temperament.
@@ -210,6 +214,9 @@ fn bar(instrument: &Instrument, tuning: &Tuning, heard: &[Sounded]) -> Vec<BarLi
         .collect()
 }
 
+/// A string and where it would have the bar, from the fret's line.
+type Asked = (StringNumber, Cents);
+
 /// Each tone says how far the bar would have to move for it to stand pure over the band's root; the bar goes to
 /// their mean, and what they differ by stays.
 fn bar_line(
@@ -223,17 +230,18 @@ fn bar_line(
         just - tuning.temper.heard(instrument, tone, tuning.drop).0
     };
     let ends = group.iter().flat_map(|s| {
-        let of = |tone, ratio| (wants(tone, ratio), s.wanted.weight);
+        let of = |tone: Tone, ratio| ((tone.string, Cents(wants(tone, ratio))), s.wanted.weight);
         [of(s.wanted.low, s.low), of(s.wanted.high, s.high)]
     });
     let (mut sum, mut weight) = (0.0, 0.0);
-    let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
-    for (cents, counts) in ends {
-        sum += cents * counts;
+    let (mut lowest, mut highest): (Option<Asked>, Option<Asked>) = (None, None);
+    for (asked, counts) in ends {
+        sum += asked.1.0 * counts;
         weight += counts;
-        least = least.min(cents);
-        most = most.max(cents);
+        lowest = lowest.filter(|l| l.1 <= asked.1).or(Some(asked));
+        highest = highest.filter(|h| h.1 >= asked.1).or(Some(asked));
     }
+    let (lowest, highest) = (lowest?, highest?);
     if weight <= 0.0 {
         return None;
     }
@@ -245,7 +253,9 @@ fn bar_line(
         pressed: stance.pressed().filter_map(name).collect(),
         cents,
         off: for_cents(instrument.scale_length, Fret(f64::from(fret)), cents),
-        spread: Cents(most - least),
+        spread: highest.1 - lowest.1,
+        lowest,
+        highest,
     })
 }
 

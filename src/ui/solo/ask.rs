@@ -5,7 +5,7 @@ use super::attitude::AttitudeChoice;
 use super::own::{OwnMotif, Shadowed};
 use crate::app::Command;
 use crate::solo::Level;
-use crate::solo::request::{Ending, Entry};
+use crate::solo::request::{Ending, Entry, Slants};
 use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -32,6 +32,12 @@ const ENDINGS: [(Ending, &str); 5] = [
     (Ending::FallOff, "falls off"),
 ];
 
+const SLANTS: [(Slants, &str); 3] = [
+    (Slants::WithoutPedals, "where there are no pedals"),
+    (Slants::Never, "never"),
+    (Slants::Always, "wherever it helps"),
+];
+
 /// All the wishes.
 #[component]
 pub(super) fn Ask() -> impl IntoView {
@@ -39,6 +45,7 @@ pub(super) fn Ask() -> impl IntoView {
     let entry = Signal::derive(move || page.work.with(|w| w.request.entry));
     let level = Signal::derive(move || page.work.with(|w| w.request.level));
     let ending = Signal::derive(move || page.work.with(|w| w.request.ending));
+    let slants = Signal::derive(move || page.work.with(|w| w.request.slants));
     view! {
         <section class="ask" aria-label="What to draft">
             <AttitudeChoice />
@@ -49,6 +56,7 @@ pub(super) fn Ask() -> impl IntoView {
             <Choice name="Goes out" options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
             <Choice name="For the hands of" options=words(LEVELS) value=level on_change=move |l| page.act(Command::AskLevel(l)) />
             <Changes />
+            <Choice name="Bar slanted" options=words(SLANTS) value=slants on_change=move |s| page.act(Command::AskSlants(s)) />
             <Strings />
             <OwnMotif />
             <Shadowed />

@@ -1,6 +1,6 @@
 //! What the strings bear, and how to keep them.
 
-use crate::steel::strain::{Strain, USUAL, strains};
+use crate::steel::strain::{Strain, Suggestion, USUAL, strains, suggested};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -12,11 +12,16 @@ pub(super) fn Strings() -> impl IntoView {
         let instrument = page.instrument.get()?;
         let row = |strain: Strain| {
             let spec = instrument.strings.get(strain.string.index())?;
-            let kind = if spec.wound { "wound" } else { "plain" };
+            let thick = |gauge: f64, wound: bool| {
+                let kind = if wound { "wound" } else { "plain" };
+                view! { {format!(".{gauge:03.0} ")}<span class="fine soft">{kind}</span> }
+            };
+            let Suggestion { gauge, wound, .. } = suggested(instrument.scale_length, strain.highest);
             Some(view! {
                 <tr>
                     <th scope="row"><span class="soft fine">{strain.string.number()}</span>" "<b>{spec.pitch.to_string()}</b></th>
-                    <td>{format!(".{:03.0} ", spec.gauge.0)}<span class="fine soft">{kind}</span></td>
+                    <td>{thick(spec.gauge.0, spec.wound)}</td>
+                    <td>{thick(gauge.0, wound)}</td>
                     <td>{format!("{:.0} N", strain.tension.0)}<span class="fine soft">{format!(" {:.0} lb", strain.tension.pounds())}</span></td>
                     <td>
                         {format!("{:.0}", strain.most.0)}
@@ -34,6 +39,7 @@ pub(super) fn Strings() -> impl IntoView {
                 <tr>
                     <th scope="col">"String"</th>
                     <th scope="col">"Gauge"</th>
+                    <th scope="col">"By its highest"</th>
                     <th scope="col">"Pull"</th>
                     <th scope="col">"Stress at its highest, N/mm\u{b2}"</th>
                 </tr>
@@ -42,8 +48,14 @@ pub(super) fn Strings() -> impl IntoView {
         </table>
         <p class="small soft">
             {format!("Plain steel bears the same at a pitch whatever its gauge; above {:.0} N/mm\u{b2} it breaks sooner, so keep a spare. ", USUAL.0)}
-            "Choose a gauge by the highest note the pedals take the string to. Change one string at a time, slackened first, with your eyes covered; "
-            "where the changer or its rods are concerned, ask someone who services steels."
+            "Choose a gauge by the highest note the pedals take the string to; what is named for it pulls about as hard as plain strings usually do, and wound ones are often taken thicker for their tone."
         </p>
+        <h3>"Changing strings"</h3>
+        <ul class="small">
+            <li>"When: as soon as one is dull, notched where the bar or the changer touches it, rusty, or will not come back in tune after a pedal. The highest wear first."</li>
+            <li>"Order: one string at a time, so that the pull on the body stays nearly the same; then the next beside it. Slacken the old one wholly before you take it off."</li>
+            <li>"Eyes: wear glasses, keep your face out of the strings' line, and hold the loose end. A high string that is raised far can break at any time."</li>
+            <li>"Afterwards: press every pedal and lever some times, tune open strings first, then the changes. Where the changer or its rods are concerned, ask someone who services steels."</li>
+        </ul>
     }
 }

@@ -114,12 +114,23 @@ fn bar_row(line: BarLine) -> impl IntoView {
         format!("{:.1} mm {towards}, {} cents", line.off.0.abs(), cents(line.cents))
     };
     let pressed = line.pressed.join(" ");
+    let differ = if line.spread.0 < 0.05 {
+        "at one".to_owned()
+    } else {
+        let ((low, under), (high, over)) = (line.lowest, line.highest);
+        format!(
+            "{:.1} cents: string {low} asks {}, string {high} {}",
+            line.spread.0,
+            cents(under),
+            cents(over)
+        )
+    };
     view! {
         <tr>
             <th scope="row">{line.number}</th>
             <td><b>{line.fret}</b>" "<span class="fine soft">{pressed}</span></td>
             <td>{off}</td>
-            <td>{format!("{:.1} cents", line.spread.0)}</td>
+            <td>{differ}</td>
         </tr>
     }
 }
