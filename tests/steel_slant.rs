@@ -85,6 +85,7 @@ fn a_slant_is_forward_when_its_far_string_is_stopped_higher() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn a_slanted_bar_is_exact_on_its_two_strings_and_between_them_lies_between(
         id in prop::sample::select(vec!["c6-lap-6", "c6-lap-8", "open-d", "open-e", "open-g", "e9", "universal"]),

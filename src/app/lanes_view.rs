@@ -69,8 +69,10 @@ pub struct LanesView {
     pub chords: Vec<ChordMark>,
     /// The frets that the path moves in.
     pub axis: Axis,
-    /// The bar's path.
+    /// The bar's path, of a slanted bar its end over string 1.
     pub path: Vec<Stroke>,
+    /// Where the bar is slanted and heard: its end over the last string.
+    pub near: Vec<Stroke>,
     /// Frets to be written on the path, longest stay first.
     labels: Vec<FretLabel>,
     /// Pedals and levers in use, in the instrument's order.
@@ -85,13 +87,15 @@ impl LanesView {
     pub fn of(performance: &Performance, instrument: &Instrument, timeline: &Timeline) -> Self {
         let notes = notes(performance, instrument, timeline.tempo);
         let path = path::strokes(performance, &notes, timeline.tempo);
+        let near = path::near(performance, &notes);
         Self {
             length: timeline.length().max(performance.length),
             bars: bar_lines(timeline),
             chords: chord_marks(timeline),
-            axis: Axis::around(&path),
+            axis: Axis::around(path.iter().chain(&near)),
             labels: path::labels(performance, instrument, &notes),
             path,
+            near,
             ribbons: ribbon::ribbons(performance, instrument),
             rows: rings::rows(instrument, &notes, timeline),
         }

@@ -77,9 +77,9 @@ fn stress(spec: &StringSpec, tension: Newton) -> Megapascal {
 
 /// The pull at a string's highest note for which a gauge is suggested: what plain strings of common sets bear then.
 /// Common practice, no source.
-const PULL: Newton = Newton(140.0);
+const PULL: Newton = Newton(130.0);
 /// Strings thicker than this are wound. Common practice, no source.
-const WOUND_FROM: Gauge = Gauge(19.0);
+const WOUND_FROM: Gauge = Gauge(22.0);
 /// The thinnest and the thickest gauge suggested.
 const GAUGES: (f64, f64) = (8.0, 80.0);
 

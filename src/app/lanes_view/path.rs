@@ -48,8 +48,8 @@ pub struct Axis {
 impl Axis {
     /// Room for all strokes, at least [`LEAST_FRETS`] high.
     #[must_use]
-    pub(super) fn around(strokes: &[Stroke]) -> Self {
-        let frets = || strokes.iter().flat_map(|s| &s.points).map(|(_, f)| f.0);
+    pub(super) fn around<'s>(strokes: impl Iterator<Item = &'s Stroke> + Clone) -> Self {
+        let frets = || strokes.clone().flat_map(|s| &s.points).map(|(_, f)| f.0);
         let low = frets().fold(f64::INFINITY, f64::min);
         let high = frets().fold(f64::NEG_INFINITY, f64::max);
         if low > high {
@@ -95,51 +95,7 @@ impl Axis {
 }
 
 /// The path from the start to the end, cut where sound begins and ends.
-///
-/// Where the bar is slanted, its end over the last string is drawn beside the one over string 1.
 pub(super) fn strokes(performance: &Performance, notes: &[Note], tempo: Tempo) -> Vec<Stroke> {
-    let mut strokes = far(performance, notes, tempo);
-    strokes.extend(near(performance, notes));
-    strokes
-}
-
-/// The stretches in which the bar is slanted, on the last string, while something sounds.
-fn near(performance: &Performance, notes: &[Note]) -> Vec<Stroke> {
-    if performance.slant.is_still_at_zero() {
-        return Vec::new();
-    }
-    let slanted = |at: Beats| performance.slant.value(at).abs() > 1e-6;
-    let mut found: Vec<Stroke> = Vec::new();
-    for (from, to) in sounding(notes) {
-        let mut times = vec![from.0, to.0];
-        for m in performance.bar_movements() {
-            let length = (m.end - m.start).0;
-            times.extend((0..=GLIDE_POINTS).map(|i| m.start.0 + length * f64::from(i) / f64::from(GLIDE_POINTS)));
-        }
-        times.retain(|t| (from.0..=to.0).contains(t));
-        times.sort_by(f64::total_cmp);
-        times.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-        for pair in times.windows(2) {
-            let (from, to) = (Beats(pair[0]), Beats(pair[1]));
-            if !slanted(Beats(f64::midpoint(from.0, to.0))) {
-                continue;
-            }
-            // Just before the end: a jump there belongs to what follows.
-            let point = |at: Beats, look: Beats| (at, performance.lie_at(look).near);
-            let last = point(to, Beats(to.0 - 1e-6));
-            match found.last_mut() {
-                Some(stroke) if stroke.points.last().is_some_and(|p| p.0 == from) => stroke.points.push(last),
-                _ => found.push(Stroke {
-                    sounding: true,
-                    points: vec![point(from, from), last],
-                }),
-            }
-        }
-    }
-    found
-}
-
-fn far(performance: &Performance, notes: &[Note], tempo: Tempo) -> Vec<Stroke> {
     let sounding = sounding(notes);
     let mut times = times(performance, tempo);
     times.extend(sounding.iter().flat_map(|(from, to)| [from.0, to.0]));
@@ -179,6 +135,42 @@ fn far(performance: &Performance, notes: &[Note], tempo: Tempo) -> Vec<Stroke> {
         }
     }
     strokes
+}
+
+/// The stretches in which the bar is slanted, on the last string, while something sounds.
+pub(super) fn near(performance: &Performance, notes: &[Note]) -> Vec<Stroke> {
+    if performance.slant.is_still_at_zero() {
+        return Vec::new();
+    }
+    let slanted = |at: Beats| performance.slant.value(at).abs() > 1e-6;
+    let mut found: Vec<Stroke> = Vec::new();
+    for (from, to) in sounding(notes) {
+        let mut times = vec![from.0, to.0];
+        for m in performance.bar_movements() {
+            let length = (m.end - m.start).0;
+            times.extend((0..=GLIDE_POINTS).map(|i| m.start.0 + length * f64::from(i) / f64::from(GLIDE_POINTS)));
+        }
+        times.retain(|t| (from.0..=to.0).contains(t));
+        times.sort_by(f64::total_cmp);
+        times.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+        for pair in times.windows(2) {
+            let (from, to) = (Beats(pair[0]), Beats(pair[1]));
+            if !slanted(Beats(f64::midpoint(from.0, to.0))) {
+                continue;
+            }
+            // Just before the end: a jump there belongs to what follows.
+            let point = |at: Beats, look: Beats| (at, performance.lie_at(look).near);
+            let last = point(to, Beats(to.0 - 1e-6));
+            match found.last_mut() {
+                Some(stroke) if stroke.points.last().is_some_and(|p| p.0 == from) => stroke.points.push(last),
+                _ => found.push(Stroke {
+                    sounding: true,
+                    points: vec![point(from, from), last],
+                }),
+            }
+        }
+    }
+    found
 }
 
 /// The path at one moment, its vibrato enlarged.

@@ -11,6 +11,26 @@ fn lanes(performance: &Performance) -> LanesView {
 }
 
 #[test]
+fn a_slanted_bar_is_drawn_at_both_ends_and_labelled_by_the_strings_that_sound() {
+    let mut p = still(5.0);
+    p.slant.turns = vec![turn(4.0, 0.5, 1.8)];
+    // Strings 3 and 8 of ten ring through the turn: two and seven ninths of the way.
+    p.plucks = vec![pluck(0.0, 3), pluck(0.0, 8)];
+    let view = lanes(&p);
+    let near: Vec<_> = view.near.iter().flat_map(|s| &s.points).collect();
+    assert!(
+        near.iter()
+            .all(|(at, fret)| at.0 >= 4.0 && (5.0..=6.8 + 1e-9).contains(&fret.0)),
+        "{near:?}"
+    );
+    assert!(near.iter().any(|(_, fret)| (fret.0 - 6.8).abs() < 1e-6), "{near:?}");
+    assert!(view.path.iter().flat_map(|s| &s.points).all(|(_, fret)| fret.0 == 5.0));
+    assert!(lanes(&still(5.0)).near.is_empty() && view.axis.high.0 >= 7.0);
+    let texts: Vec<&str> = view.labels(Beats(0.0)).iter().map(|l| l.text.as_str()).collect();
+    assert!(texts.contains(&"5") && texts.contains(&"5.4-6.4"), "{texts:?}");
+}
+
+#[test]
 fn every_pluck_is_one_ring_on_its_row() {
     let solo = sample::solo();
     let view = lanes(&solo);

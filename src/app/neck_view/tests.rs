@@ -15,6 +15,29 @@ fn fret_spaces_shrink_by_the_twelfth_root_of_two() {
 }
 
 #[test]
+fn a_slanted_bar_names_each_string_where_it_crosses_it() {
+    use crate::steel::{Instrument, Place, Slant, Stance};
+    let lap = Instrument::shipped("c6-lap-6").unwrap();
+    let slant = Slant {
+        hold: string(1),
+        turn: string(4),
+        frets: 1,
+    };
+    let place = Place {
+        slant: Some(slant),
+        ..Place::straight(15, Stance::OPEN)
+    };
+    let hold = Hold::holding(place, &lap);
+    // In G the E4 at fret 15 is the root and the G3 at fret 16 the third.
+    let song = crate::theory::chart::parse("key G; 1").chart.timeline();
+    let under = under_bar(&lap, &hold, Some(&song.spans[0]));
+    let figure = |s: u8| under[string(s).index()].as_ref().map(|d| d.figure.clone());
+    assert_eq!((figure(1).as_deref(), figure(4).as_deref()), (Some("1"), Some("3")));
+    assert_eq!(hold.nearest_fret(), None);
+    assert_eq!(hold.straight(Fret(7.0)).nearest_fret(), Some(7));
+}
+
+#[test]
 fn a_place_along_the_neck_gives_back_its_fret() {
     let frame = NeckFrame::of(&e9());
     for fret in [1.0, 3.0, 7.5, 12.0, 23.5, 24.0] {

@@ -159,13 +159,18 @@ pub(super) fn Pass(
         } else {
             lanes.ribbons.iter().take(m.ribbons()).enumerate().collect()
         };
-        let path = if m.has_path() { &lanes.path[..] } else { &[] };
+        let (path, near) = if m.has_path() {
+            (&lanes.path[..], &lanes.near[..])
+        } else {
+            (&[][..], &[][..])
+        };
         view! {
             <g class=name aria-hidden="true">
                 <defs inner_html=gradients(name)></defs>
                 {(!second).then(|| view! { <path class="path-shade" d=shade(path, &window, &m)></path> })}
                 <path class="path-silent" d=strokes(path, false, &window, &m)></path>
                 <path class="path-sounding" d=strokes(path, true, &window, &m)></path>
+                <path class="path-sounding" d=strokes(near, true, &window, &m)></path>
                 {ribbons.into_iter().map(|(i, r)| ribbon(i, r, &window, &m)).collect_view()}
                 {lanes
                     .rows

@@ -40,6 +40,11 @@ pub(super) fn SteelBar(
         let at = instrument.with(|i| lie.on(i, string));
         neck.with(|n| plan.bar(n, at) - plan.bar(n, lie.far))
     };
+    let last = Memo::new(move |_| neck.with(|n| n.strings.last().map(|s| s.string)));
+    let grip = move || {
+        let (x, y) = plan.get().point(last.get().map_or(0.0, aside), 0.0);
+        format!("translate({x:.1} {y:.1})")
+    };
     let turned = move || turn(&plan.get(), &neck.get(), lie.get());
     let dragged = RwSignal::new(false);
     let take = move |event: web_sys::PointerEvent| {
@@ -89,6 +94,7 @@ pub(super) fn SteelBar(
                         </g>
                         <g
                             class="bar-grip"
+                            transform=grip
                             on:pointerdown=take
                             on:pointermove=drag
                             on:pointerup=move |_| dragged.set(false)

@@ -5,10 +5,11 @@ use super::chords::{Choice, Chords};
 use super::places::Places;
 use super::ringing::Ringing;
 use crate::app::neck_view::Hold;
+use crate::exchange::tab::fret_text;
 use crate::solo::{Performance, notes};
 use crate::sound::LiveEvent;
 use crate::steel::hold::{Hold as Home, home_near};
-use crate::steel::{Fret, Instrument, StringSet};
+use crate::steel::{Fret, Instrument, Lie, StringSet};
 use crate::theory::{Beats, Timeline};
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -77,7 +78,7 @@ pub fn NeckPage(
             <Chords timeline shown=span choose />
             <Places instrument span hold go />
             <p class="neck-stance">
-                <b>{move || fret_words(hold.with(|h| h.bar))}</b>
+                <b>{move || fret_words(hold.with(Hold::lie))}</b>
                 <span>{stance}</span>
             </p>
             <NeckView
@@ -131,10 +132,14 @@ impl PartialEq for Played {
     }
 }
 
-fn fret_words(bar: Fret) -> String {
-    if bar.0 < 0.5 {
+fn fret_words(bar: Lie) -> String {
+    if !bar.is_straight() {
+        // Between the outer strings, to a tenth.
+        let way = if bar.far > bar.near { "forward" } else { "reverse" };
+        format!("Slanted {way}, frets {} to {}", fret_text(bar.far), fret_text(bar.near))
+    } else if bar.far.0 < 0.5 {
         "Open".to_owned()
     } else {
-        format!("Fret {}", crate::exchange::tab::fret_text(bar))
+        format!("Fret {}", fret_text(bar.far))
     }
 }
