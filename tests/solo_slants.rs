@@ -153,3 +153,53 @@ fn a_place_written_before_there_were_slants_is_still_read() {
     let lap = Instrument::shipped("c6-lap-6").unwrap();
     assert!(place.lie(&lap).is_straight());
 }
+
+/// Invented; a chord of each kind that songs of the trade are made of.
+const COLOURS: &str = "key G, 84; 1maj7 6-7 2-7 57 / 1 17 4 4-6 / 3-7 67 2-7 5sus4 / 16 4-6 57 1";
+
+#[test]
+fn with_slants_sevenths_and_sixths_are_sounded_with_their_third_more_often() {
+    let (mut straight, mut slanted) = ([0; 2], [0; 2]);
+    for id in LAPS {
+        let never = full_strokes(id, Slants::Never);
+        let wanted = full_strokes(id, Slants::WithoutPedals);
+        println!(
+            "{id}: third with sixth or seventh, of strokes of two strings or more: {never:?} straight, {wanted:?} with slants"
+        );
+        for i in 0..2 {
+            straight[i] += never[i];
+            slanted[i] += wanted[i];
+        }
+    }
+    println!("all: {straight:?} straight, {slanted:?} with slants");
+    // As a share of the strokes, without division.
+    assert!(slanted[0] * straight[1] > straight[0] * slanted[1]);
+}
+
+/// Strokes of two strings or more that hold the third and the sixth or seventh of their chord, and all such strokes.
+fn full_strokes(id: &str, slants: Slants) -> [usize; 2] {
+    let mut found = [0; 2];
+    for (seed, feel) in (1..=4).flat_map(|seed| ["ballad", "swing", "country"].map(|f| (seed, f))) {
+        let mut scene = Scene::new(COLOURS, id, feel, seed);
+        scene.request.slants = slants;
+        for pass in draft(&scene.brief()).unwrap().passes {
+            assert_playable(&scene, &pass);
+            for stroke in pass
+                .moves
+                .iter()
+                .flat_map(|m| m.timed())
+                .filter(|s| s.grip.strings.len() > 1)
+            {
+                let span = scene.song.span_at(stroke.at + leadbar::theory::Beats(1e-6)).unwrap();
+                let tones = stroke.grip.strings.iter();
+                let tones = tones.filter_map(|s| scene.instrument.note(s, stroke.grip.place));
+                let tones = tones.filter_map(|n| span.chord.tone_of(n.class()));
+                let steps: Vec<i16> = tones.map(|t| t.0.steps()).collect();
+                let full = steps.contains(&2) && steps.iter().any(|s| matches!(s, 5 | 6));
+                found[0] += usize::from(full);
+                found[1] += 1;
+            }
+        }
+    }
+    found
+}

@@ -18,6 +18,8 @@ const PEDAL: f64 = 0.08;
 const SIDE_LEVER: f64 = 0.14;
 const UPWARD_LEVER: f64 = 0.6;
 const HALF_PRESS: f64 = 0.6;
+/// What a slant gains that sounds what no straight grip can. Taste, no source.
+const BROUGHT: f64 = 1.2;
 /// A grip of three reaches over at most this many strings.
 const WIDEST_TRIPLE: usize = 6;
 /// A grip of two likewise.
@@ -232,7 +234,27 @@ pub(super) fn voicings(instrument: &Instrument, notes: &Notes, chord: &Chord) ->
         here.dedup_by(|b, a| a.grip.strings == b.grip.strings && a.notes == b.notes);
         found.append(&mut here);
     }
+    prefer_what_only_slants_bring(&mut found, &classes);
     found
+}
+
+/// Makes a slant cheaper that sounds more of what tells a chord, its third and its sixth or seventh, than any straight
+/// grip does: that is what the bar is slanted for.
+fn prefer_what_only_slants_bring(voicings: &mut [Voicing], classes: &[PitchClass]) {
+    let telling: SmallVec<[PitchClass; 2]> = [1, 3].into_iter().filter_map(|i| classes.get(i).copied()).collect();
+    let told = |v: &Voicing| {
+        telling
+            .iter()
+            .filter(|t| v.notes.iter().any(|n| n.class() == **t))
+            .count()
+    };
+    let slanted = |v: &Voicing| v.grip.place.slant.is_some();
+    let straight = voicings.iter().filter(|v| !slanted(v)).map(told).max().unwrap_or(0);
+    for voicing in voicings.iter_mut().filter(|v| slanted(v)) {
+        if told(voicing) > straight {
+            voicing.cost -= BROUGHT;
+        }
+    }
 }
 
 /// What a slanted bar at a fret sounds of a chord: the two strings it is turned over, alone and with one between.
