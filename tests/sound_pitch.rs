@@ -3,11 +3,13 @@
 
 use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;
-use leadbar::sound::string::Stiffness;
 use leadbar::sound::string::delay::Table;
 use leadbar::sound::string::loss::Material;
 use leadbar::sound::string::pluck::Stroke;
+use leadbar::sound::string::steel::Picked;
 use leadbar::sound::string::waveguide::{STEP, StringState, Waveguide};
+use leadbar::sound::string::{Hands, Steel, Stiffness};
+use leadbar::steel::{Instrument, Place, Slant, Stance, StringNumber};
 use leadbar::theory::{Height, Hertz, Seconds};
 use std::f64::consts::TAU;
 
@@ -95,5 +97,47 @@ fn a_glide_of_an_octave_in_a_second_stays_within_two_cents() {
             println!("glide from {note} {up:+}, {rate} Hz: worst {worst:.3} cents");
             assert!(worst < 2.0, "{note} {up} at {rate}: {worst} cents");
         }
+    }
+}
+
+/// Strings 2 and 4 of a C6 under a bar from fret 5 on the one to fret 6 on the other sound those notes, each alone.
+#[test]
+fn under_a_slanted_bar_each_string_sounds_its_own_note() {
+    let lap = Instrument::shipped("c6-lap-6").expect("a shipped instrument");
+    let string = |number| StringNumber::new(number).expect("a string");
+    let place = Place {
+        slant: Some(Slant {
+            hold: string(2),
+            turn: string(4),
+            frets: 1,
+        }),
+        ..Place::straight(5, Stance::OPEN)
+    };
+    let hands = Hands {
+        bar: place.lie(&lap),
+        ..Hands::AWAY
+    };
+    let rate = 48_000.0;
+    // C4 at fret 5 is F4, G3 at fret 6 is C#4.
+    for (number, note) in [(2, 65.0), (4, 61.0)] {
+        let mut steel = Steel::new(SampleRate(rate), &lap);
+        let mut sound = Vec::new();
+        let mut step = [0.0; STEP];
+        steel.run(&hands, &mut step);
+        let picked = Picked {
+            string: string(number),
+            strength: 0.7,
+            finger: Finger::Middle,
+            touch: Touch::Plain,
+        };
+        steel.pluck(picked, 0, &hands);
+        while (sound.len() as f64) < 1.6 * rate {
+            steel.run(&hands, &mut step);
+            sound.extend(step);
+        }
+        let pitch = Height(note).hertz();
+        let phase = |i: f64| i * pitch.0 / rate;
+        let cents = off_by(&sound, (0.3 * rate) as usize, (1.3 * rate) as usize, 8192, phase);
+        assert!(cents.abs() < 0.5, "string {number}: {cents}");
     }
 }

@@ -118,6 +118,22 @@ proptest! {
     }
 
     #[test]
+    fn any_slant_that_a_file_may_hold_gives_figures_and_no_panic(
+        id in prop::sample::select(vec!["c6-lap-6", "e9", "universal"]), fret in any::<u8>(), hold in 1_u8..=14,
+        turn in 1_u8..=14, frets in any::<i8>(), nut in 0.1_f64..60.0, bridge in 0.1_f64..60.0,
+    ) {
+        let spacing = Spacing { nut: Millimetres(nut), bridge: Millimetres(bridge) };
+        let instrument = Instrument { spacing, ..Instrument::shipped(id).unwrap() };
+        let place = slanted(fret, hold, turn, frets);
+        let lie = place.lie(&instrument);
+        prop_assert!(lie.far.0.is_finite() && lie.near.0.is_finite() && lie.turned(&instrument).0.is_finite());
+        for s in instrument.string_numbers() {
+            prop_assert!(lie.on(&instrument, s).0.is_finite() && place.fret_on(&instrument, s).0.is_finite());
+            let _ = instrument.note(s, place);
+        }
+    }
+
+    #[test]
     fn a_straight_lie_stops_every_string_at_its_fret(fret in 0.0_f64..24.0, number in 1_u8..=10) {
         let e9 = Instrument::shipped("e9").unwrap();
         prop_assert_eq!(Lie::straight(Fret(fret)).on(&e9, string(number)), Fret(fret));

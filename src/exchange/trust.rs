@@ -148,7 +148,7 @@ fn within(length: Beats, most: Beats) -> bool {
 mod tests {
     use super::*;
     use crate::solo::Kind;
-    use crate::steel::{Fret, Place, Stance, StringSet};
+    use crate::steel::{Fret, Place, Slant, Stance, StringSet};
     use crate::theory::{Cents, Hertz};
     use std::sync::Arc;
 
@@ -179,6 +179,15 @@ mod tests {
         pass(&changed)
     }
 
+    fn slant(hold: u8, turn: u8, frets: i8) -> Slant {
+        let string = |number| StringNumber::new(number).unwrap();
+        Slant {
+            hold: string(hold),
+            turn: string(turn),
+            frets,
+        }
+    }
+
     #[test]
     fn a_sound_pass_is_believed() {
         assert_eq!(pass(&sample()), Ok(()));
@@ -187,7 +196,9 @@ mod tests {
     #[test]
     fn figures_out_of_range_are_found_wherever_they_stand() {
         type Spoil = fn(&mut Stroke);
-        let spoils: [Spoil; 11] = [
+        let spoils: [Spoil; 13] = [
+            |s| s.grip.place.slant = Some(slant(2, 2, 1)),
+            |s| s.grip.place.slant = Some(slant(2, 4, 100)),
             |s| s.at = Beats(-1.0),
             |s| s.at = Beats(f64::NAN),
             |s| s.until = Beats(f64::INFINITY),

@@ -243,8 +243,9 @@ impl Line {
     fn crosses(&self, index: usize) -> Fret {
         let c = index as f64 - self.middle;
         let x = (self.at + self.slope * c * self.gap) / (1.0 - self.slope * c * self.fan);
-        // No bar lies within a hair of the bridge.
-        let left = (1.0 - x / self.scale).max(0.01);
+        // No bar lies within a hair of the bridge, nor two octaves beyond the nut.
+        let left = (1.0 - x / self.scale).clamp(0.01, 4.0);
+        let left = if left.is_nan() { 1.0 } else { left };
         Fret(-12.0 * left.log2())
     }
 
