@@ -4,7 +4,7 @@ use super::amp::Amp;
 use super::mix::Mix;
 use super::score::{SampleRate, Score, Speed};
 use crate::solo::{BlockKind, Finger, Touch};
-use crate::steel::{ChangeId, Fret, StringNumber, StringSet, Travel};
+use crate::steel::{ChangeId, Fret, Lie, StringNumber, StringSet, Travel};
 use crate::theory::Beats;
 use serde::{Deserialize, Serialize};
 use std::ops::Range;
@@ -67,6 +67,11 @@ pub enum LiveEvent {
     Bar {
         /// Its place.
         fret: Fret,
+    },
+    /// The bar is laid here, slanted perhaps.
+    Lay {
+        /// Where it crosses the outer strings.
+        lie: Lie,
     },
     /// A pedal or lever is pressed this far.
     Press {

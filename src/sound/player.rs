@@ -248,7 +248,8 @@ impl Player {
                 touch,
             }),
             LiveEvent::Grip { strings, strength } => self.grip_now(strings, strength),
-            LiveEvent::Bar { fret } => self.move_bar(fret),
+            LiveEvent::Bar { fret } => self.move_bar(Lie::straight(fret)),
+            LiveEvent::Lay { lie } => self.move_bar(lie),
             LiveEvent::Press { change, travel } => {
                 if let Some(t) = self.wanted.travels.get_mut(change.index()) {
                     *t = Travel(travel.0.clamp(0.0, 1.0));
@@ -344,8 +345,12 @@ impl Player {
         }
     }
 
-    fn move_bar(&mut self, fret: Fret) {
-        self.wanted.bar = Lie::straight(Fret(fret.0.clamp(0.0, 36.0)));
+    fn move_bar(&mut self, lie: Lie) {
+        let on_neck = |fret: Fret| Fret(fret.0.clamp(0.0, 36.0));
+        self.wanted.bar = Lie {
+            far: on_neck(lie.far),
+            near: on_neck(lie.near),
+        };
         self.jump_when_silent();
     }
 

@@ -6,9 +6,10 @@
 
 use super::geometry::{Degrees, Millimetres, from_nut};
 use super::instrument::{Instrument, StringNumber, StringSet};
-use super::neck::{Fret, Place};
+use super::neck::{Fret, Place, Stance};
 use crate::theory::Cents;
 use serde::{Deserialize, Serialize};
+use smallvec::SmallVec;
 
 /// A string this far from its fret under a slanted bar still passes for in tune. Common practice, no source; three
 /// evenly spaced strings a fret apart are 2.8 cents out (computed).
@@ -16,6 +17,9 @@ pub const IN_TUNE: Cents = Cents(12.0);
 
 /// No bar is turned farther than this: beyond it more of it lies along the strings than across. From memory, no source.
 pub const STEEPEST: Degrees = Degrees(72.0);
+
+/// A slant that a steady hand holds in tune: about 60 to 65 degrees is the practical limit, from memory.
+pub const USUAL: Degrees = Degrees(60.0);
 
 /// The most frets between the two strings a bar is slanted over.
 pub const MOST_FRETS: i8 = 4;
@@ -195,6 +199,54 @@ impl Place {
         let all = strings.iter().map(off);
         all.max_by(|a, b| a.1.0.abs().total_cmp(&b.1.0.abs()))
     }
+}
+
+/// A slant reaches over at most this many strings. Common practice, no source.
+const WIDEST: usize = 5;
+
+/// Every slant of a bar with nothing pressed that lies on the neck up to a fret and is turned no farther than
+/// `steepest`, held by the far one of its two strings: by fret from the nut, then by strings.
+#[must_use]
+pub fn places(instrument: &Instrument, last: u8, steepest: Degrees) -> Vec<Place> {
+    let strings: Vec<StringNumber> = instrument.string_numbers().collect();
+    let on_neck = |f: Fret| (0.0..=f64::from(instrument.frets)).contains(&f.0);
+    let mut found = Vec::new();
+    for fret in 1..=last {
+        for (i, hold) in strings.iter().enumerate() {
+            for turn in strings.iter().take(i + WIDEST).skip(i + 1) {
+                let other = |by: &i8| fret.checked_add_signed(*by).is_some_and(|f| (1..=last).contains(&f));
+                for frets in (-MOST_FRETS..=MOST_FRETS).filter(|by| *by != 0 && other(by)) {
+                    let slant = Slant {
+                        hold: *hold,
+                        turn: *turn,
+                        frets,
+                    };
+                    let place = Place {
+                        slant: Some(slant),
+                        ..Place::straight(fret, Stance::OPEN)
+                    };
+                    let lie = place.lie(instrument);
+                    if on_neck(lie.far) && on_neck(lie.near) && lie.turned(instrument).0 <= steepest.0 {
+                        found.push(place);
+                    }
+                }
+            }
+        }
+    }
+    found
+}
+
+/// The strings that are in tune under a slant: the two it is turned over, and those with one between.
+#[must_use]
+pub fn grips(instrument: &Instrument, place: Place) -> SmallVec<[StringSet; 4]> {
+    let Some(slant) = place.slant else {
+        return SmallVec::new();
+    };
+    let (far, near) = (slant.hold.min(slant.turn), slant.hold.max(slant.turn));
+    let two = StringSet::EMPTY.with(far).with(near);
+    let between = instrument.string_numbers().filter(|s| *s > far && *s < near);
+    let in_tune = between.filter(|s| place.whole_fret_on(instrument, *s).is_some());
+    std::iter::once(two).chain(in_tune.map(|s| two.with(s))).collect()
 }
 
 /// A straight line over strings that fan out evenly from nut to bridge; lengths in millimetres from nut and middle.

@@ -332,7 +332,7 @@ pub(super) fn pluck(page: Page, strings: StringSet, hold: &Hold) {
     let started = audio.start();
     let live = |event| audio.send(&Command::Live(event));
     page.playing.laid.set_value(hold.bar);
-    live(LiveEvent::Bar { fret: hold.bar });
+    live(LiveEvent::Lay { lie: hold.lie() });
     let changes = page
         .score
         .with_untracked(|s| s.iter().flat_map(|s| s.instrument.change_ids()).collect::<Vec<_>>());

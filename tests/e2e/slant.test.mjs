@@ -35,9 +35,18 @@ for (const [size, scheme] of [[PHONE, "dark"], [DESK, "light"]]) {
       await assertSound(page);
     });
 
+    test("are where a seventh chord lives, to be tapped and heard", async () => {
+      await page.getByRole("button", { name: "Stop", exact: true }).click();
+      const field = page.getByLabel("Any number");
+      await field.fill("57");
+      await field.press("Enter");
+      await page.getByRole("button", { name: /slanted forward/ }).first().click();
+      assert.match(await page.locator(".neck-stance").innerText(), /^Slanted forward, frets \d/);
+      await assertSound(page);
+    });
+
     test("are left out where they are not wanted", async () => {
       await page.getByRole("navigation").getByRole("button", { name: "Solo" }).click();
-      await page.getByRole("button", { name: "Stop", exact: true }).click();
       await page.getByRole("group", { name: "Bar slanted" }).getByRole("radio", { name: "never" }).check();
       await page.waitForFunction(
         () => {

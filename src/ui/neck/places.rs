@@ -1,11 +1,19 @@
 //! The places where the chord lives, to tap through and hear.
 
 use crate::app::neck_view::Hold;
-use crate::steel::Instrument;
 use crate::steel::hold::{Hold as Home, homes};
+use crate::steel::{Instrument, Place};
 use crate::theory::ChordSpan;
 use leptos::prelude::*;
 use std::sync::Arc;
+
+/// "8"; of a slanted bar the frets of its far and its near string, "5-6".
+fn fret_words(place: Place) -> String {
+    match place.slant {
+        None => place.fret.to_string(),
+        Some(slant) => format!("{}-{}", place.fret, place.fret.saturating_add_signed(slant.frets)),
+    }
+}
 
 /// A button for each home of the chord. `go` hears which one is chosen.
 #[component]
@@ -24,7 +32,11 @@ pub(super) fn Places(
     let button = move |home: Home| {
         let there = instrument.with_untracked(|i| Hold::holding(home.place, i));
         let stance = instrument.with_untracked(|i| there.stance_name(i));
-        let (fret, inversion) = (home.place.fret, home.inversion.name());
+        let (fret, inversion) = (fret_words(home.place), home.inversion.name());
+        let stance = home
+            .place
+            .slant
+            .map_or(stance, |s| format!("slanted {}", s.way().name()));
         let strings = home.strings.to_string();
         let here = move || hold.with(|h| *h == there);
         view! {
