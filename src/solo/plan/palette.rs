@@ -8,7 +8,7 @@ use crate::solo::stroke::Grip;
 use crate::steel::{Change, ChangeId, Control, Instrument, Place, Stance, StringNumber, StringSet, Travel, body};
 use crate::theory::{Chord, NoteNumber, PitchClass, Quality, Seconds};
 use smallvec::SmallVec;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Frets beyond this are hard to see and to hold in tune. Common practice, no source.
 pub(super) const HIGHEST_FRET: u8 = 19;
