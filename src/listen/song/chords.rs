@@ -5,9 +5,10 @@
 //! less on its middle, hardly elsewhere, and to chords the key has. Every key is tried; the one whose best sequence is
 //! likeliest is the key.
 
-use super::harmony::Colours;
+use super::evidence::Evidence;
 use super::weights::Weights;
 use crate::theory::{Key, Mode, PitchClass, Quality};
+use std::ops::Range;
 
 /// The kinds of chord that are told apart.
 pub(super) const KINDS: [Quality; 7] = [
@@ -21,9 +22,9 @@ pub(super) const KINDS: [Quality; 7] = [
 ];
 
 /// Chords, and one state more: none.
-const CHORDS: usize = 12 * KINDS.len();
-const STATES: usize = CHORDS + 1;
-const NONE: usize = CHORDS;
+pub(super) const CHORDS: usize = 12 * KINDS.len();
+pub(super) const STATES: usize = CHORDS + 1;
+pub(super) const NONE: usize = CHORDS;
 
 /// How much a beat's own evidence counts: neighbouring beats hear partly the same sound.
 const EVIDENCE: f32 = 0.7;
@@ -32,7 +33,7 @@ const EVIDENCE: f32 = 0.7;
 const BELONGING: f32 = 0.7;
 
 /// Evidence for no chord where something sounds.
-const UNLIKELY: f32 = -7.0;
+pub(super) const UNLIKELY: f32 = -7.0;
 
 /// How likely the chord changes on the first beat, half way through four, and elsewhere.
 const CHANGES: [f32; 3] = [0.5, 0.12, 0.02];
@@ -54,22 +55,27 @@ pub(super) struct Found {
     pub(super) key: Key,
     /// The chord of each beat.
     pub(super) beats: Vec<Option<Harmony>>,
-    /// Evidence for each chord on each beat, as natural logarithms.
-    evidence: Vec<[f32; STATES]>,
 }
 
 /// A chord with how likely it is.
 pub(super) type Likely = (Harmony, f64);
 
-/// Finds key and chords of beats that sound so; `first` is the first beat of a bar of `count`.
-pub(super) fn find(colours: &[Colours], count: usize, first: usize) -> Found {
+/// Finds the chords of beats that say so, and their key where it is not known; `first` is the first beat of a bar of
+/// `count`.
+pub(super) fn find(evidence: &Evidence, count: usize, first: usize, known: Option<Key>) -> Found {
     let weights = Weights::learned();
-    let evidence: Vec<[f32; STATES]> = colours.iter().map(|beat| evidence(weights, beat)).collect();
     let trellis = Trellis {
-        evidence: &evidence,
+        evidence: evidence.rows(),
         count,
         first,
     };
+    if let Some(key) = known {
+        let (path, _) = trellis.best(&belonging(weights, tonic(key), key.mode));
+        return Found {
+            key,
+            beats: path.into_iter().map(harmony).collect(),
+        };
+    }
     let keys = [Mode::Major, Mode::Minor]
         .into_iter()
         .flat_map(|mode| (0..12).map(move |tonic| (tonic, mode)));
@@ -83,27 +89,27 @@ pub(super) fn find(colours: &[Colours], count: usize, first: usize) -> Found {
     Found {
         key: key_on(class(tonic), mode),
         beats: path.into_iter().map(harmony).collect(),
-        evidence,
     }
 }
 
-impl Found {
-    /// The likeliest chords of a stretch of beats, with how likely each is among all.
-    pub(super) fn candidates(&self, beats: std::ops::Range<usize>) -> Vec<Likely> {
-        let weights = Weights::learned();
-        let belonging = belonging(weights, self.key.tonic.class().number().into(), self.key.mode);
-        let rows = self.evidence.get(beats).unwrap_or_default();
-        let sums: Vec<f32> = (0..CHORDS)
-            .map(|state| EVIDENCE * rows.iter().map(|row| row[state]).sum::<f32>() + belonging[state])
-            .collect();
-        let most = sums.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-        let all: f32 = sums.iter().map(|x| (x - most).exp()).sum();
-        let mut likely: Vec<Likely> = (0..CHORDS)
-            .filter_map(|state| Some((harmony(state)?, f64::from((sums[state] - most).exp() / all))))
-            .collect();
-        likely.sort_by(|a, b| b.1.total_cmp(&a.1));
-        likely
-    }
+/// The likeliest chords of a stretch of beats in a key, best first, with how likely each is among all.
+pub(super) fn candidates(evidence: &Evidence, key: Key, beats: Range<usize>) -> Vec<Likely> {
+    let belonging = belonging(Weights::learned(), tonic(key), key.mode);
+    let rows = evidence.rows().get(beats).unwrap_or_default();
+    let sums: Vec<f32> = (0..CHORDS)
+        .map(|state| EVIDENCE * rows.iter().map(|row| row[state]).sum::<f32>() + belonging[state])
+        .collect();
+    let most = sums.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+    let all: f32 = sums.iter().map(|x| (x - most).exp()).sum();
+    let mut likely: Vec<Likely> = (0..CHORDS)
+        .filter_map(|state| Some((harmony(state)?, f64::from((sums[state] - most).exp() / all))))
+        .collect();
+    likely.sort_by(|a, b| b.1.total_cmp(&a.1));
+    likely
+}
+
+fn tonic(key: Key) -> usize {
+    key.tonic.class().number().into()
 }
 
 fn class(semitones: usize) -> PitchClass {
@@ -124,25 +130,6 @@ fn key_on(tonic: PitchClass, mode: Mode) -> Key {
         .filter(|key| key.tonic.class() == tonic)
         .min_by_key(|key| key.signature().0.unsigned_abs())
         .unwrap_or(Key::C)
-}
-
-/// How well each chord fits, as the logarithm of its share among all.
-fn evidence(weights: &Weights, colours: &Colours) -> [f32; STATES] {
-    let mut all = [UNLIKELY; STATES];
-    if colours.iter().all(|x| *x == 0.0) {
-        all[NONE] = 0.0;
-        return all;
-    }
-    for root in 0..12 {
-        let kinds = weights.of_chord(colours, root);
-        all[root * KINDS.len()..][..KINDS.len()].copy_from_slice(&kinds);
-    }
-    let most = all[..CHORDS].iter().copied().fold(f32::NEG_INFINITY, f32::max);
-    let sum: f32 = all[..CHORDS].iter().map(|x| (x - most).exp()).sum();
-    for x in &mut all[..CHORDS] {
-        *x = (*x - most - sum.ln()).max(2.0 * UNLIKELY);
-    }
-    all
 }
 
 /// What the key says for each chord.

@@ -1,12 +1,14 @@
 //! What was heard of a song, bar by bar, and its chart.
 
-use super::chords::{Found, Harmony};
+use super::chords::{self, Found, Harmony, Likely};
+use super::evidence::Evidence;
 use super::metre::Counting;
 use super::sections::sections;
 use super::tuning::Tuning;
 use crate::theory::chart::{Bar, Break, Item, Slot, Ticks};
 use crate::theory::{Anchor, Beats, Chart, Chord, Key, Metre, Numeral, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
+use std::ops::Range;
 
 /// Other chords that are offered for a stretch.
 const OFFERED: usize = 4;
@@ -29,6 +31,23 @@ pub struct HeardSong {
     pub beats: Vec<Seconds>,
     /// Whole bars, from the first one's first beat.
     pub bars: Vec<HeardBar>,
+    /// Which of the beats is the first one of the first bar.
+    pub(super) first: usize,
+    /// What each beat says for each chord.
+    pub(super) evidence: Evidence,
+    /// What a player has said of each beat.
+    pub(super) said: Vec<Said>,
+}
+
+/// What a player has said of a beat's chord.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub(super) enum Said {
+    /// Nothing: what was heard stands.
+    Nothing,
+    /// There is none.
+    Silent,
+    /// It is this one.
+    Is(Chord),
 }
 
 /// A bar as it was heard.
@@ -61,15 +80,41 @@ pub struct HeardChord {
     pub confidence: f64,
     /// The likeliest others, best first.
     pub others: Vec<Chord>,
+    /// Whether a player has said that it is this one; it is then certain.
+    pub said: bool,
 }
 
 impl HeardSong {
-    /// Puts together what was found.
-    pub(super) fn of(tuning: Tuning, counting: &Counting, found: &Found) -> Self {
-        let count = counting.count;
-        let mut bars: Vec<HeardBar> = (counting.first..found.beats.len())
+    /// Puts together what was heard; the key is found too.
+    pub(super) fn of(tuning: Tuning, counting: &Counting, evidence: Evidence) -> Self {
+        let found = chords::find(&evidence, counting.count, counting.first, None);
+        let fresh = Self {
+            tuning,
+            tempo: tempo(&counting.beats),
+            metre: metre(counting.count),
+            key: found.key,
+            beats: counting.beats.clone(),
+            bars: Vec::new(),
+            first: counting.first,
+            said: vec![Said::Nothing; evidence.rows().len()],
+            evidence,
+        };
+        fresh.written_out(&found)
+    }
+
+    /// The same with its chords found anew, in its own key.
+    pub(super) fn found_anew(self) -> Self {
+        let found = chords::find(&self.evidence, self.count(), self.first, Some(self.key));
+        self.written_out(&found)
+    }
+
+    /// The same with the bars of what was found.
+    fn written_out(mut self, found: &Found) -> Self {
+        self.tempo = tempo(&self.beats);
+        let count = self.count();
+        let mut bars: Vec<HeardBar> = (self.first..found.beats.len())
             .step_by(count)
-            .map(|from| bar(counting, found, from, (from + count).min(found.beats.len())))
+            .map(|from| self.bar(found, from..(from + count).min(found.beats.len())))
             .collect();
         // What dies away after the last chord is no bar.
         while bars.len() > 1 && bars.last().is_some_and(|bar| mostly_silent(bar, count)) {
@@ -84,18 +129,36 @@ impl HeardSong {
                 .zip(way)
                 .for_each(|(bar, section)| bar.section = Some(section));
         }
-        Self {
-            tuning,
-            tempo: tempo(&counting.beats),
-            metre: if count == 3 {
-                Metre { count: 3, unit: 4 }
-            } else {
-                Metre::COMMON
-            },
-            key: found.key,
-            beats: counting.beats.clone(),
-            bars,
-        }
+        self.bars = bars;
+        self
+    }
+
+    /// Beats in a bar.
+    pub(super) fn count(&self) -> usize {
+        usize::from(self.metre.count)
+    }
+
+    /// The beats of a bar.
+    pub(super) fn beats_of(&self, bar: usize) -> Range<usize> {
+        let from = self.first + bar * self.count();
+        from..(from + self.count()).min(self.evidence.rows().len())
+    }
+
+    /// When a bar ends: where the next one begins, and the last one where it would.
+    #[must_use]
+    pub fn end_of(&self, bar: usize) -> Seconds {
+        let begins = |bar: usize| self.bars.get(bar).map(|bar| bar.at);
+        let last = || begins(bar).unwrap_or_default() + self.metre.bar().at(self.tempo);
+        begins(bar + 1).unwrap_or_else(last)
+    }
+
+    /// The bar that sounds at a moment, and how much of it has sounded, 0..1; nothing before the first one and after
+    /// the last.
+    #[must_use]
+    pub fn bar_at(&self, time: Seconds) -> Option<(usize, f64)> {
+        let bar = self.bars.partition_point(|bar| bar.at <= time).checked_sub(1)?;
+        let (from, to) = (self.bars.get(bar)?.at, self.end_of(bar));
+        (time < to).then(|| (bar, (time - from).0 / (to - from).0))
     }
 
     /// The chart: numbers of the key, four bars a line, a name before each section.
@@ -147,27 +210,78 @@ impl HeardSong {
         }
         anchors
     }
+
+    /// The bar of these beats; the last one may be cut short, and then lasts as long as the others.
+    fn bar(&self, found: &Found, beats: Range<usize>) -> HeardBar {
+        let named = |harmony: Harmony| self.named(harmony);
+        let is = |beat: usize| match self.said.get(beat) {
+            Some(Said::Is(chord)) => (Some(*chord), true),
+            Some(Said::Silent) => (None, true),
+            Some(Said::Nothing) | None => (found.beats[beat].map(named), false),
+        };
+        let all: Vec<_> = beats.clone().map(is).collect();
+        let mut begin = beats.start;
+        let mut chords: Vec<HeardChord> = all
+            .chunk_by(|a, b| a == b)
+            .map(|span| {
+                let here = begin..begin + span.len();
+                begin = here.end;
+                let (chord, said) = span[0];
+                self.chord(chord, said, here)
+            })
+            .collect();
+        let missing = u8::try_from((beats.start + self.count()).saturating_sub(beats.end)).unwrap_or(0);
+        if let Some(last) = chords.last_mut() {
+            last.beats += missing;
+        }
+        HeardBar {
+            at: self.beats.get(beats.start).copied().unwrap_or_default(),
+            chords,
+            section: None,
+        }
+    }
+
+    fn chord(&self, chord: Option<Chord>, said: bool, beats: Range<usize>) -> HeardChord {
+        let likely = self.likely(beats.clone());
+        let share = likely.iter().find(|(other, _)| Some(*other) == chord);
+        HeardChord {
+            beats: u8::try_from(beats.len()).unwrap_or(u8::MAX),
+            chord,
+            confidence: if said {
+                1.0
+            } else {
+                share.map_or(1.0, |(_, share)| *share)
+            },
+            others: likely
+                .into_iter()
+                .map(|(other, _)| other)
+                .filter(|other| Some(*other) != chord)
+                .take(OFFERED)
+                .collect(),
+            said,
+        }
+    }
+
+    /// The chords of a stretch of beats, likeliest first, with how likely each is among all.
+    pub(super) fn likely(&self, beats: Range<usize>) -> Vec<(Chord, f64)> {
+        let named = |(harmony, share): Likely| (self.named(harmony), share);
+        chords::candidates(&self.evidence, self.key, beats)
+            .into_iter()
+            .map(named)
+            .collect()
+    }
+
+    fn named(&self, harmony: Harmony) -> Chord {
+        Chord::new(self.key.spell(harmony.root), harmony.quality)
+    }
 }
 
-/// The bar of the beats `from..to`; the last one may be cut short, and then lasts as long as the others.
-fn bar(counting: &Counting, found: &Found, from: usize, to: usize) -> HeardBar {
-    let spans = found.beats[from..to].chunk_by(|a, b| a == b);
-    let mut begin = from;
-    let mut chords: Vec<HeardChord> = spans
-        .map(|span| {
-            let here = begin..begin + span.len();
-            begin = here.end;
-            chord(found, here)
-        })
-        .collect();
-    let missing = u8::try_from(from + counting.count - to).unwrap_or(0);
-    if let Some(last) = chords.last_mut() {
-        last.beats += missing;
-    }
-    HeardBar {
-        at: counting.beats.get(from).copied().unwrap_or_default(),
-        chords,
-        section: None,
+/// Three or four quarters.
+fn metre(count: usize) -> Metre {
+    if count == 3 {
+        Metre { count: 3, unit: 4 }
+    } else {
+        Metre::COMMON
     }
 }
 
@@ -179,27 +293,6 @@ fn mostly_silent(bar: &HeardBar, count: usize) -> bool {
         .map(|c| usize::from(c.beats))
         .sum();
     2 * sounding < count
-}
-
-/// The chord of a stretch of beats that have the same.
-fn chord(found: &Found, beats: std::ops::Range<usize>) -> HeardChord {
-    let named = |harmony: Harmony| Chord::new(found.key.spell(harmony.root), harmony.quality);
-    let is = found.beats[beats.start];
-    let likely = found.candidates(beats.clone());
-    let confidence = likely
-        .iter()
-        .find(|(chord, _)| Some(*chord) == is)
-        .map_or(1.0, |(_, share)| *share);
-    let others = likely
-        .into_iter()
-        .map(|(chord, _)| chord)
-        .filter(|chord| Some(*chord) != is);
-    HeardChord {
-        beats: u8::try_from(beats.len()).unwrap_or(u8::MAX),
-        chord: is.map(named),
-        confidence,
-        others: others.take(OFFERED).map(named).collect(),
-    }
 }
 
 /// The tempo at which beats best lie on a straight line.

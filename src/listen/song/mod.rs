@@ -11,12 +11,16 @@
 //! | `notes` | which notes sound |
 //! | `harmony` | their pitch classes from beat to beat |
 //! | `metre` | ways of counting beats and bars |
+//! | `evidence` | what each beat says for each chord |
 //! | `chords` | the chords and the key |
 //! | `sections` | what comes again |
 //! | `weights` | what was learned |
 //! | `heard` | what comes of it, and its chart |
+//! | `correct` | the same song counted, or its chords named, as a player says |
 
 mod chords;
+mod correct;
+mod evidence;
 mod flux;
 pub mod harmony;
 mod heard;
@@ -28,12 +32,14 @@ mod sections;
 pub mod tuning;
 mod weights;
 
+pub use correct::{Correction, Part};
 pub use heard::{HeardBar, HeardChord, HeardSong};
 pub use recording::Recording;
 pub use tuning::Tuning;
 
 use super::transform::Bin;
 use crate::theory::Seconds;
+use evidence::Evidence;
 use flux::Flux;
 use metre::Counting;
 use notes::Notes;
@@ -126,6 +132,6 @@ pub fn hear(recording: &Recording, going: impl FnMut(f64) -> bool) -> Result<Hea
     if let [.., before, last] = counting.beats.as_slice() {
         ends.push(*last + (*last - *before));
     }
-    let found = chords::find(&study.colours(&ends), counting.count, counting.first);
-    Ok(HeardSong::of(study.tuning, counting, &found))
+    let evidence = Evidence::of(&study.colours(&ends));
+    Ok(HeardSong::of(study.tuning, counting, evidence))
 }
