@@ -54,6 +54,13 @@ pub enum Command {
         /// Its feel, where it asks for one.
         feel: Option<String>,
     },
+    /// Start on a song that was heard of a recording, which plays behind it.
+    OpenHeard {
+        /// Its chart.
+        chart: String,
+        /// The recording with its bars marked.
+        recording: Arc<BackingSong>,
+    },
     /// Play another instrument.
     ChooseInstrument(String),
     /// The instrument has, or has not got, the change of this name.

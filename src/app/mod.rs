@@ -17,6 +17,7 @@ pub mod desk;
 pub mod feels;
 pub mod files;
 pub mod heading;
+pub mod hearing;
 pub mod history;
 pub mod jobs;
 pub mod knobs;

@@ -153,7 +153,7 @@ impl Session {
     /// A change of the work; one that changes nothing leaves no trace in the history.
     fn change(&mut self, command: Command) {
         let run = run_of(&command);
-        let new_song = matches!(command, Command::OpenSong { .. });
+        let new_song = matches!(command, Command::OpenSong { .. } | Command::OpenHeard { .. });
         let revised = matches!(command, Command::Revise { .. });
         let mut next = self.work.clone();
         alter(&mut next, command);
@@ -230,6 +230,10 @@ fn alter(work: &mut Work, command: Command) {
             if let Some(feel) = feel {
                 request.feel = feel;
             }
+        }
+        Command::OpenHeard { chart, recording } => {
+            alter(work, Command::OpenSong { chart, feel: None });
+            work.recording = Some(recording);
         }
         Command::ChooseInstrument(id) => {
             work.rig.instrument = id;
