@@ -1,6 +1,7 @@
 //! Files of sound, decoded by the browser.
 
 use crate::app::backing_song::{LARGEST, LONGEST};
+use crate::app::listening::Recorded;
 use crate::sound::SampleRate;
 use crate::sound::tape::{self, BLOCK};
 use crate::theory::Seconds;
@@ -11,8 +12,10 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{AudioBuffer, Blob, HtmlMediaElement, OfflineAudioContext, Url};
 
-/// The rate every file is brought to.
+/// The rate every file that is played is brought to.
 const RATE: f32 = 48_000.0;
+/// The rate that is listened to: what lies higher says nothing of beats and chords, and would take twice the memory.
+const LISTENING_RATE: f32 = 22_050.0;
 /// Blocks packed before the page gets its turn.
 const BLOCKS_AT_A_TIME: usize = 4;
 
@@ -54,6 +57,29 @@ pub struct Recording {
 /// # Errors
 /// When the file is too long or too large, or no sound the browser can read.
 pub async fn decode(file: &Blob) -> Result<Recording, DecodeError> {
+    let sound = opened(file, RATE).await?;
+    let mut blocks = Vec::new();
+    each_block(&sound, |block| blocks.push(Int16Array::from(block))).await?;
+    Ok(Recording {
+        rate: SampleRate(f64::from(sound.sample_rate())),
+        length: Seconds(sound.duration()),
+        blocks: blocks.into(),
+    })
+}
+
+/// Decodes a file for the worker that makes a chart of it; answers also with its length.
+///
+/// # Errors
+/// As [`decode`].
+pub async fn decode_for_listening(file: &Blob) -> Result<(Recorded, Seconds), DecodeError> {
+    let sound = opened(file, LISTENING_RATE).await?;
+    let mut recorded = Recorded::at(SampleRate(f64::from(sound.sample_rate())));
+    each_block(&sound, |block| recorded.add(block)).await?;
+    Ok((recorded, Seconds(sound.duration())))
+}
+
+/// The sound of a file at this rate, when it is not too long.
+async fn opened(file: &Blob, rate: f32) -> Result<AudioBuffer, DecodeError> {
     match length_of(file).await {
         Some(length) if length > LONGEST => {
             #[allow(
@@ -75,7 +101,7 @@ pub async fn decode(file: &Blob) -> Result<Recording, DecodeError> {
         .map_err(|_| DecodeError::Unreadable)?
         .unchecked_into();
     // One that plays nothing: a real one may be suspended, or there may be no device.
-    let decoder = OfflineAudioContext::new_with_number_of_channels_and_length_and_sample_rate(2, 1, RATE)
+    let decoder = OfflineAudioContext::new_with_number_of_channels_and_length_and_sample_rate(2, 1, rate)
         .map_err(|_| DecodeError::Unreadable)?;
     let decoded = decoder.decode_audio_data(&bytes).map_err(|_| DecodeError::Unreadable)?;
     let sound: AudioBuffer = JsFuture::from(decoded)
@@ -85,20 +111,15 @@ pub async fn decode(file: &Blob) -> Result<Recording, DecodeError> {
     if sound.length() == 0 {
         return Err(DecodeError::Empty);
     }
-    Ok(Recording {
-        rate: SampleRate(f64::from(sound.sample_rate())),
-        length: Seconds(sound.duration()),
-        blocks: pack(&sound).await?.into(),
-    })
+    Ok(sound)
 }
 
-/// Packs the sound block by block; the page gets its turn between.
-async fn pack(sound: &AudioBuffer) -> Result<Vec<Int16Array>, DecodeError> {
+/// Takes the sound packed, block by block; the page gets its turn between.
+async fn each_block(sound: &AudioBuffer, mut take: impl FnMut(&[i16])) -> Result<(), DecodeError> {
     let right_channel = i32::from(sound.number_of_channels() > 1);
     let (mut left, mut right) = (vec![0.0; BLOCK], vec![0.0; BLOCK]);
-    let mut blocks = Vec::new();
     let length = sound.length() as usize;
-    for start in (0..length).step_by(BLOCK) {
+    for (n, start) in (0..length).step_by(BLOCK).enumerate() {
         let count = BLOCK.min(length - start);
         let from = u32::try_from(start).map_err(|_| DecodeError::TooLarge)?;
         for (channel, samples) in [(0, &mut left), (right_channel, &mut right)] {
@@ -111,12 +132,12 @@ async fn pack(sound: &AudioBuffer) -> Result<Vec<Int16Array>, DecodeError> {
             left.get(..count).unwrap_or_default(),
             right.get(..count).unwrap_or_default(),
         );
-        blocks.push(Int16Array::from(packed.as_slice()));
-        if blocks.len() % BLOCKS_AT_A_TIME == 0 {
+        take(&packed);
+        if n % BLOCKS_AT_A_TIME == BLOCKS_AT_A_TIME - 1 {
             super::frames::pause(0).await;
         }
     }
-    Ok(blocks)
+    Ok(())
 }
 
 /// How long a file plays, without decoding it; nothing where the browser can't tell.

@@ -1,4 +1,5 @@
-//! Files that leave the page: handed to the browser, which puts them where the user keeps what is saved.
+//! Files that leave the page, handed to the browser, which puts them where the user keeps what is saved; and files the
+//! browser itself plays.
 
 use thiserror::Error;
 use wasm_bindgen::prelude::{JsCast, JsValue};
@@ -21,6 +22,16 @@ pub fn save(file: &Blob, name: &str) -> Result<(), SaveError> {
         web_sys::console::warn_2(&"a file was not saved:".into(), &error);
         SaveError
     })
+}
+
+/// An address under which the page's own player finds `file`, in the place of the last one, which is let go.
+#[must_use]
+pub fn address_for(file: Option<&Blob>, last: Option<String>) -> Option<String> {
+    if let Some(last) = last {
+        // Only an address of another origin could be refused.
+        drop(Url::revoke_object_url(&last));
+    }
+    file.and_then(|file| Url::create_object_url_with_blob(file).ok())
 }
 
 fn hand_over(file: &Blob, name: &str) -> Result<(), JsValue> {

@@ -4,6 +4,7 @@ use super::icons::{Icon, Sign};
 use super::state::Page;
 use crate::app::Command;
 use leptos::prelude::*;
+use web_sys::{File, HtmlInputElement};
 
 /// The way back and forth over the work.
 #[component]
@@ -151,5 +152,30 @@ where
             <legend>{name}</legend>
             <div class="choice">{options.into_iter().map(one).collect_view()}</div>
         </fieldset>
+    }
+}
+
+/// A way to a sound file.
+#[component]
+pub(super) fn SoundFile(
+    /// What it is for.
+    #[prop(into)]
+    words: Signal<&'static str>,
+    /// Called with the file.
+    on_choose: impl Fn(File) + 'static,
+) -> impl IntoView {
+    let take = move |event: web_sys::Event| {
+        let input: HtmlInputElement = event_target(&event);
+        if let Some(file) = input.files().and_then(|files| files.get(0)) {
+            on_choose(file);
+        }
+        // So that the same file can be chosen again.
+        input.set_value("");
+    };
+    view! {
+        <label class="do slim file">
+            {words}
+            <input type="file" accept="audio/*" on:change=take />
+        </label>
     }
 }

@@ -13,7 +13,7 @@ use crate::platform::audio::{Audio, AudioState};
 use crate::platform::decode::Recording;
 use crate::platform::frames::{clock, each_frame};
 use crate::solo::Performance;
-use crate::sound::{Command, Decibels, LiveEvent, Report, Score, Speed};
+use crate::sound::{Command, Decibels, LiveEvent, Part, Report, Score, Speed};
 use crate::steel::{Fret, Instrument, StringSet};
 use crate::theory::{Beats, Seconds, SongClock, Timeline};
 use leptos::prelude::*;
@@ -203,6 +203,12 @@ pub(super) fn connect(page: Page) {
         let turned = turned.get().filter(|_| own).unwrap_or(Decibels(0.0));
         page.desk.with(|d| {
             let mut mix = d.levels.mix;
+            if !own && page.work.with(|w| w.recording.is_some()) {
+                // The band is muted for the player's recording, which does not play with what is lent.
+                for part in [Part::Drums, Part::Bass, Part::Rhythm, Part::Organ] {
+                    mix.fader_mut(part).muted = false;
+                }
+            }
             // Who plays the solo wants it out of the way, whatever its fader says.
             mix.solo.muted |= own && d.rehearsal.muted;
             // Of two compared solos the louder is turned down.
@@ -356,6 +362,15 @@ pub(super) fn play_lent(page: Page, score: &Arc<Score>) {
     lend(page, score);
     page.playing.at.set(Beats::ZERO);
     play(page);
+}
+
+/// Plays `score` in place of the work, from its start and without a count. Call it from a click or a key.
+pub(super) fn play_lent_at_once(page: Page, score: &Arc<Score>) {
+    lend(page, score);
+    page.playing.at.set(Beats::ZERO);
+    page.playing.tell(&Command::CountIn { bars: 0 });
+    play(page);
+    page.playing.tell(&count_in(page));
 }
 
 /// Puts `score` in the place of the work, so that the transport and the neck sound it.

@@ -1,7 +1,7 @@
 //! The frame around every view: the song's head, the transport, the places, the news.
 
 use super::NeckPage;
-use super::chart::ChartView;
+use super::chart::{self, ChartView};
 use super::class::{self, ClassView};
 use super::deliver::DeliverView;
 use super::files::FilesSheet;
@@ -37,6 +37,7 @@ pub(super) fn Shell(beginning: Beginning) -> impl IntoView {
     class::begin(page);
     super::playing::connect(page);
     super::rig::connect_recording(page);
+    chart::connect_hearing();
     super::rig::provide_controllers();
     super::drafting::connect(page);
     super::changing::connect(page);

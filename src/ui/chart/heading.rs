@@ -6,8 +6,8 @@ use crate::theory::{Metre, Swing, Timeline};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
-const KEYS: [&str; 12] = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
-const MINOR_KEYS: [&str; 12] = [
+pub(super) const KEYS: [&str; 12] = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
+pub(super) const MINOR_KEYS: [&str; 12] = [
     "Cm", "C#m", "Dm", "Ebm", "Em", "Fm", "F#m", "Gm", "G#m", "Am", "Bbm", "Bm",
 ];
 const METRES: [&str; 4] = ["4/4", "3/4", "2/4", "6/8"];
@@ -64,7 +64,7 @@ fn written(metre: Metre) -> String {
 
 /// One field with its values. A value that is not on offer is shown all the same.
 #[component]
-fn Pick(
+pub(super) fn Pick(
     name: &'static str,
     options: Vec<&'static str>,
     value: Signal<String>,

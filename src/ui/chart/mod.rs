@@ -3,6 +3,7 @@
 mod bars;
 mod editor;
 mod heading;
+mod hearing;
 mod notes;
 
 use super::state::Page;
@@ -10,17 +11,35 @@ use crate::app::Command;
 pub(crate) use bars::BarFace;
 use bars::Bars;
 use editor::Editor;
+pub(super) use hearing::connect as connect_hearing;
+use hearing::{Correcting, Ear, FromRecording, take_dropped};
 use leptos::prelude::*;
+use web_sys::DragEvent;
 
-/// The view of the chart.
+/// The view of the chart: what was heard of a recording while that is corrected, else the song's.
 #[component]
 pub(super) fn ChartView() -> impl IntoView {
+    let ear = Ear::here();
+    let drop = move |event: DragEvent| take_dropped(ear, &event);
+    view! {
+        <div on:drop=drop>
+            {move || {
+                if ear.open.get() { view! { <Correcting /> }.into_any() } else { view! { <SongChart /> }.into_any() }
+            }}
+        </div>
+    }
+}
+
+/// The song's bars and their text.
+#[component]
+fn SongChart() -> impl IntoView {
     let page = Page::here();
     let writing = move || page.desk.with(|d| d.writing);
     view! {
         <div class="chart" class:writing=writing>
             <section class="chart-bars" aria-label="Bars">
                 <Bars />
+                <FromRecording />
             </section>
             <button
                 type="button"

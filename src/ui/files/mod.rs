@@ -11,6 +11,7 @@ use crate::platform::files;
 use arrivals::Arrivals;
 use leptos::prelude::*;
 use sending::Sending;
+pub(super) use sending::sentence;
 use web_sys::Blob;
 use web_sys::js_sys::{Array, Uint8Array};
 

@@ -60,7 +60,7 @@ fn address_of<T: Linked>(value: &T) -> Result<String, LinkError> {
 }
 
 /// An error's words as a sentence.
-pub(super) fn sentence(error: &impl ToString) -> String {
+pub(in crate::ui) fn sentence(error: &impl ToString) -> String {
     let words = error.to_string();
     let mut rest = words.chars();
     let first = rest.next().map(char::to_uppercase).into_iter().flatten();

@@ -11,7 +11,7 @@ mod workshop;
 pub(super) use amplifier::SetupChoice;
 pub(super) use levels::Mixer;
 pub(super) use midi::provide as provide_controllers;
-pub(super) use recording::connect as connect_recording;
+pub(super) use recording::{Taped, connect as connect_recording, key_of};
 
 use crate::app::Command;
 use crate::app::copedent::{Cell, Copedent};

@@ -3,18 +3,18 @@
 mod marks;
 mod taped;
 
-pub(in crate::ui) use taped::connect;
+pub(in crate::ui) use taped::{Taped, connect, key_of};
 
 use crate::app::Command;
 use crate::app::backing_song::{BackingSong, moment};
+use crate::ui::controls::SoundFile;
 use crate::ui::state::Page;
 use leptos::html::Audio;
 use leptos::prelude::*;
 use marks::{Hole, Marking, Marks, Tempo};
 use std::sync::Arc;
-use taped::{Stage, Taped};
-use wasm_bindgen::JsCast;
-use web_sys::{DragEvent, File, FileList, HtmlInputElement};
+use taped::Stage;
+use web_sys::DragEvent;
 
 /// Changes what is known of the recording.
 fn change(page: Page, change: impl FnOnce(&mut BackingSong)) {
@@ -35,7 +35,7 @@ pub(super) fn RecordingSection() -> impl IntoView {
     let drop = move |event: DragEvent| {
         event.prevent_default();
         over.set(false);
-        if let Some(file) = event.data_transfer().and_then(|d| first(d.files())) {
+        if let Some(file) = event.data_transfer().and_then(|d| d.files()?.get(0)) {
             taped.choose(page, file);
         }
     };
@@ -71,23 +71,13 @@ pub(super) fn RecordingSection() -> impl IntoView {
 fn FileChoice() -> impl IntoView {
     let page = Page::here();
     let taped = Taped::here();
-    let take = move |event: web_sys::Event| {
-        let Some(input) = event.target().and_then(|t| t.dyn_into::<HtmlInputElement>().ok()) else {
-            return;
-        };
-        if let Some(file) = first(input.files()) {
-            taped.choose(page, file);
-        }
-        // So that the same file can be chosen again.
-        input.set_value("");
-    };
     let known = move || page.work.with(|w| w.recording.is_some());
     view! {
         <div class="line-up">
-            <label class="do slim file">
-                {move || if known() { "Choose another file" } else { "Choose a sound file" }}
-                <input type="file" accept="audio/*" on:change=take />
-            </label>
+            <SoundFile
+                words=Signal::derive(move || if known() { "Choose another file" } else { "Choose a sound file" })
+                on_choose=move |file| taped.choose(page, file)
+            />
             <button type="button" class="do slim" hidden=move || !known() on:click=move |_| page.act(Command::Record(None))>
                 "Take it off"
             </button>
@@ -129,8 +119,4 @@ fn Known() -> impl IntoView {
         <Marks />
         <Hole />
     }
-}
-
-fn first(files: Option<FileList>) -> Option<File> {
-    files?.get(0)
 }

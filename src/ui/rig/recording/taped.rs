@@ -3,13 +3,14 @@
 use crate::app::backing_song::BackingSong;
 use crate::app::{Command, Levels};
 use crate::platform::decode::{Recording, decode};
+use crate::platform::files::address_for;
 use crate::platform::recordings;
 use crate::sound::Part;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
-use web_sys::{Blob, File, Url};
+use web_sys::{Blob, File};
 
 /// How far the recording is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -27,7 +28,7 @@ pub(super) enum Stage {
 
 /// The recording as the browser has it.
 #[derive(Clone, Copy)]
-pub(super) struct Taped {
+pub(in crate::ui) struct Taped {
     pub(super) stage: RwSignal<Stage>,
     /// Where the page's own player finds it.
     pub(super) address: RwSignal<Option<String>>,
@@ -59,7 +60,7 @@ pub(in crate::ui) fn connect(page: Page) {
 
 impl Taped {
     /// What [`connect`] provided.
-    pub(super) fn here() -> Self {
+    pub(in crate::ui) fn here() -> Self {
         expect_context()
     }
 
@@ -94,12 +95,7 @@ impl Taped {
 
     /// Lets the page's own player find a file, and the last one go.
     fn show(self, file: Option<&Blob>) {
-        if let Some(old) = self.address.get_untracked() {
-            // Only an address of another origin could be refused.
-            drop(Url::revoke_object_url(&old));
-        }
-        self.address
-            .set(file.and_then(|f| Url::create_object_url_with_blob(f).ok()));
+        self.address.set(address_for(file, self.address.get_untracked()));
     }
 
     /// Takes a file that the user chose.
@@ -118,7 +114,7 @@ impl Taped {
     }
 
     async fn accept(self, page: Page, file: &File, recording: Recording) {
-        let key = format!("{}-{}-{}", file.name(), file.size(), file.last_modified());
+        let key = key_of(file);
         let fresh = BackingSong::new(file.name(), key.clone(), recording.length);
         let known = page.work.with_untracked(|w| w.recording.clone());
         let next = known.as_ref().map_or(fresh.clone(), |known| known.moved_to(fresh));
@@ -128,9 +124,41 @@ impl Taped {
         if known.is_none() {
             mute_band(page);
         }
-        if let Err(error) = recordings::keep(&key, file).await {
-            page.say(error.to_string());
-        }
+        keep(page, &key, file).await;
+    }
+
+    /// Takes a recording that `command` brings to the work under its own key, with its bars marked already.
+    pub(in crate::ui) fn bring(self, page: Page, file: File, command: Command) {
+        let key = key_of(&file);
+        self.key.set_value(Some(key.clone()));
+        self.take_off(page);
+        self.stage.set(Stage::Opening);
+        page.act(command);
+        mute_band(page);
+        spawn_local(async move {
+            let decoded = decode(&file).await;
+            if self.key.get_value().as_ref() == Some(&key) {
+                match decoded {
+                    Ok(recording) => self.put_on(page, &file, recording),
+                    Err(error) => {
+                        self.stage.set(Stage::Missing);
+                        page.say(error.to_string());
+                    }
+                }
+            }
+            keep(page, &key, &file).await;
+        });
+    }
+}
+
+/// What a file is kept under: the same file has the same.
+pub(in crate::ui) fn key_of(file: &File) -> String {
+    format!("{}-{}-{}", file.name(), file.size(), file.last_modified())
+}
+
+async fn keep(page: Page, key: &str, file: &File) {
+    if let Err(error) = recordings::keep(key, file).await {
+        page.say(error.to_string());
     }
 }
 

@@ -1,0 +1,159 @@
+//! Hearing a recording: from the file to a chart that can be corrected, whatever is looked at meanwhile.
+//!
+//! *Invariant:* the work changes only when the chart is used; a file that can't be heard leaves everything as it was.
+
+use crate::app::hearing::{Hearing, Source};
+use crate::app::jobs::{Job, News, Product, Progress};
+use crate::listen::song::Correction;
+use crate::platform::decode::decode_for_listening;
+use crate::platform::files::address_for;
+use crate::platform::worker::{Errand, Return};
+use crate::theory::Beats;
+use crate::ui::files::sentence;
+use crate::ui::rig::{Taped, key_of};
+use crate::ui::state::Page;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use web_sys::File;
+
+/// What is said when the worker broke.
+const BROKE: &str = "The recording was not heard to its end: the browser stopped the work, most likely for want of \
+                     memory. Close other pages, or cut out the song, and choose it again.";
+
+/// How far the hearing is.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Stage {
+    /// Nothing is being heard.
+    Resting,
+    /// The file is being read.
+    Opening,
+    /// This much is heard.
+    Going(Progress),
+    /// It came to nothing: why, and what to do.
+    Failed(String),
+}
+
+/// The page's ear.
+#[derive(Clone, Copy)]
+pub(in crate::ui) struct Ear {
+    pub(super) stage: RwSignal<Stage>,
+    /// What was heard last, as it is corrected.
+    pub(super) hearing: RwSignal<Option<Hearing>>,
+    /// Whether it is being corrected, and not put aside.
+    pub(in crate::ui) open: RwSignal<bool>,
+    /// Where the page's own player finds the recording.
+    pub(super) address: RwSignal<Option<String>>,
+    file: StoredValue<Option<File>, LocalStorage>,
+    errand: StoredValue<Option<Errand>, LocalStorage>,
+    /// Counts what was begun, so that what was called off is known.
+    turn: StoredValue<u32>,
+}
+
+/// Gives the page its ear.
+pub(in crate::ui) fn connect() {
+    provide_context(Ear {
+        stage: RwSignal::new(Stage::Resting),
+        hearing: RwSignal::new(None),
+        open: RwSignal::new(false),
+        address: RwSignal::new(None),
+        file: StoredValue::new_local(None),
+        errand: StoredValue::new_local(None),
+        turn: StoredValue::new(0),
+    });
+}
+
+impl Ear {
+    /// What [`connect`] provided.
+    pub(in crate::ui) fn here() -> Self {
+        expect_context()
+    }
+
+    /// Hears a file.
+    pub(super) fn choose(self, file: File) {
+        let turn = self.begin();
+        self.stage.set(Stage::Opening);
+        spawn_local(async move {
+            let decoded = decode_for_listening(&file).await;
+            if self.turn.get_value() != turn {
+                return;
+            }
+            match decoded {
+                Ok((recorded, length)) => {
+                    let source = Source {
+                        name: file.name(),
+                        key: key_of(&file),
+                        length,
+                    };
+                    self.stage.set(Stage::Going(Progress::NONE));
+                    let hear = move |back| self.hear(&file, &source, back);
+                    let job = Job::Hear(Box::new(recorded));
+                    self.errand.set_value(Some(Errand::send(job, hear)));
+                }
+                Err(error) => self.stage.set(Stage::Failed(error.to_string())),
+            }
+        });
+    }
+
+    /// Stops hearing.
+    pub(super) fn call_off(self, page: Page) {
+        self.begin();
+        self.stage.set(Stage::Resting);
+        page.say("Stopped listening. Nothing has changed.");
+    }
+
+    /// Leaves what was begun before.
+    fn begin(self) -> u32 {
+        self.errand.set_value(None);
+        self.turn.update_value(|turn| *turn = turn.wrapping_add(1));
+        self.turn.get_value()
+    }
+
+    fn hear(self, file: &File, source: &Source, back: Return) {
+        let stage = match back {
+            Return::News(News::Going(progress), _) => Stage::Going(progress),
+            Return::News(News::Refused(refused), _) => Stage::Failed(sentence(&refused)),
+            Return::News(News::Done(Product::Heard(song)), _) => {
+                self.address.set(address_for(Some(file), self.address.get_untracked()));
+                self.file.set_value(Some(file.clone()));
+                self.hearing.set(Some(Hearing::new(source.clone(), *song)));
+                self.open.set(true);
+                Stage::Resting
+            }
+            Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(BROKE.to_owned()),
+        };
+        self.stage.set(stage);
+    }
+
+    /// Corrects something.
+    pub(super) fn correct(self, correction: Correction) {
+        self.change(|hearing| hearing.correct(correction));
+    }
+
+    /// Changes what was heard.
+    pub(super) fn change(self, change: impl FnOnce(&mut Hearing)) {
+        self.hearing.update(|hearing| {
+            if let Some(hearing) = hearing {
+                change(hearing);
+            }
+        });
+    }
+
+    /// Reads something of what was heard; the default where there is nothing.
+    pub(super) fn read<T: Default>(self, read: impl FnOnce(&Hearing) -> T) -> T {
+        self.hearing
+            .with(|hearing| hearing.as_ref().map(read).unwrap_or_default())
+    }
+
+    /// Makes the chart the song, with its recording behind it.
+    pub(super) fn take(self, page: Page) {
+        let command = self.hearing.with_untracked(|h| h.as_ref().map(Hearing::command));
+        let (Some(command), Some(file)) = (command, self.file.get_value()) else {
+            return;
+        };
+        self.open.set(false);
+        crate::ui::playing::give_back(page);
+        crate::ui::playing::stop(page);
+        page.playing.at.set(Beats::ZERO);
+        Taped::here().bring(page, file, command);
+    }
+}
