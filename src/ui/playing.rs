@@ -60,6 +60,8 @@ pub struct Playing {
     pub state: RwSignal<AudioState>,
     /// How often a loop has gone round since the page was opened.
     pub rounds: RwSignal<u32>,
+    /// Whether what is lent begins without a count.
+    at_once: RwSignal<bool>,
     audio: StoredValue<Option<Audio>, LocalStorage>,
     loaded: StoredValue<Option<Arc<Score>>>,
     fix: StoredValue<Option<Fix>>,
@@ -75,6 +77,7 @@ impl Playing {
             run: RwSignal::new(Run::Stopped),
             state: RwSignal::new(AudioState::Off),
             rounds: RwSignal::new(0),
+            at_once: RwSignal::new(false),
             audio: StoredValue::new_local(None),
             loaded: StoredValue::new(None),
             fix: StoredValue::new(None),
@@ -236,7 +239,7 @@ pub(super) fn connect(page: Page) {
 }
 
 fn count_in(page: Page) -> Command {
-    let bars = u8::from(page.desk.with(|d| d.count_in));
+    let bars = u8::from(page.desk.with(|d| d.count_in) && !page.playing.at_once.get());
     Command::CountIn { bars }
 }
 
@@ -367,10 +370,10 @@ pub(super) fn play_lent(page: Page, score: &Arc<Score>) {
 /// Plays `score` in place of the work, from its start and without a count. Call it from a click or a key.
 pub(super) fn play_lent_at_once(page: Page, score: &Arc<Score>) {
     lend(page, score);
+    page.playing.at_once.set(true);
     page.playing.at.set(Beats::ZERO);
-    page.playing.tell(&Command::CountIn { bars: 0 });
-    play(page);
     page.playing.tell(&count_in(page));
+    play(page);
 }
 
 /// Puts `score` in the place of the work, so that the transport and the neck sound it.
@@ -379,6 +382,7 @@ pub(super) fn lend(page: Page, score: &Arc<Score>) {
         .lent
         .with_untracked(|l| l.as_ref().is_some_and(|l| Arc::ptr_eq(l, score)));
     stop(page);
+    page.playing.at_once.set(false);
     if !there {
         // A loop counts in the bars of one song.
         page.act(Act::Loop(None));
@@ -393,6 +397,7 @@ pub(super) fn give_back(page: Page) {
     if page.lent.with_untracked(Option::is_some) {
         stop(page);
         page.act(Act::Loop(None));
+        page.playing.at_once.set(false);
         page.lent.set(None);
         page.playing.at.set(Beats::ZERO);
     }

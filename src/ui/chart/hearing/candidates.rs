@@ -78,7 +78,10 @@ fn one(
             </button>
         }
     });
-    let likely = candidate.percent.map(|percent| format!("{percent}%"));
+    let likely = candidate.percent.map(|percent| match percent {
+        0 => "<1%".to_owned(),
+        percent => format!("{percent}%"),
+    });
     view! {
         <li>
             {hear}
