@@ -75,7 +75,7 @@ describe("a chart from a recording", () => {
       return load?.timeline.bars.length === 1 && globalThis.sent.some((command) => command.play);
     });
     await page.locator(".candidate", { hasText: "no chord" }).click();
-    await page.getByText("yours").waitFor({ state: "attached" });
+    await page.getByRole("button", { name: /^Bar 5: .* yours$/ }).waitFor();
     assert.equal(await rests(page), 1);
     await button(page, "Undo").click();
     assert.equal(await rests(page), 0);
@@ -133,7 +133,7 @@ describe("a chart from a recording", () => {
     const last = page.locator(".candidate").last();
     await last.focus();
     await page.keyboard.press("Enter");
-    await page.getByText("yours").waitFor({ state: "attached" });
+    await page.getByRole("button", { name: /^Bar 2: .* yours$/ }).waitFor();
     assert.equal(await rests(page), 1);
     await assertSound(page);
   });

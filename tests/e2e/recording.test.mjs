@@ -5,28 +5,9 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { assertSound, DESK, PHONE, start, started } from "./browser.mjs";
+import { wav } from "./wave.mjs";
 
-// A mono WAV file of 8-bit samples; `wave` gives the sample at a time in seconds, -1..1.
-function wav(rate, seconds, wave = () => 0) {
-  const frames = rate * seconds;
-  const file = Buffer.alloc(44 + frames, 128);
-  file.write("RIFF", 0);
-  file.writeUInt32LE(36 + frames, 4);
-  file.write("WAVEfmt ", 8);
-  file.writeUInt32LE(16, 16);
-  file.writeUInt16LE(1, 20);
-  file.writeUInt16LE(1, 22);
-  file.writeUInt32LE(rate, 24);
-  file.writeUInt32LE(rate, 28);
-  file.writeUInt16LE(1, 32);
-  file.writeUInt16LE(8, 34);
-  file.write("data", 36);
-  file.writeUInt32LE(frames, 40);
-  for (let n = 0; n < frames; n++) file[44 + n] = 128 + Math.round(100 * wave(n / rate));
-  return file;
-}
-
-const take = { name: "take one.wav", mimeType: "audio/wav", buffer: wav(8000, 30, (t) => Math.sin(2 * Math.PI * 300 * t)) };
+const take = { name: "take one.wav", mimeType: "audio/wav", buffer: wav(8000, 30, (t) => 0.8 * Math.sin(2 * Math.PI * 300 * t)) };
 
 function overhear() {
   globalThis.sent = [];
