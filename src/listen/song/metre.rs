@@ -11,7 +11,7 @@ use super::pulse::{Echo, beats, time};
 use crate::theory::Seconds;
 
 /// Figures of one way of counting.
-pub const FIGURES: usize = 70;
+pub const FIGURES: usize = 73;
 
 /// The strongest beginnings may be off the beat: half way, or where a swung eighth falls, either way round.
 const SHIFTS: [f64; 4] = [0.0, 0.35, 0.5, 0.65];
@@ -170,10 +170,11 @@ impl Look {
         }
     }
 
-    /// Figures of the beat alone: 3 on it, 3 half way, 3 at quarters, 3 at thirds, 2 of harmony.
+    /// Figures of the beat alone: 3 on it, 3 half way, 3 at quarters, 3 at each third, 2 of harmony. The thirds are told
+    /// apart because a swung eighth falls on the second of them: seen from there, the beat falls on the first.
     #[allow(clippy::cast_precision_loss)]
     fn pulse(&self, flux: &Flux, put: &mut Writer) {
-        for places in [&[0.0][..], &[0.5], &[0.25, 0.75], &[1.0 / 3.0, 2.0 / 3.0]] {
+        for places in [&[0.0][..], &[0.5], &[0.25, 0.75], &[1.0 / 3.0], &[2.0 / 3.0]] {
             let mut sum = [0.0; KINDS];
             for (frame, place) in self.frames.iter().flat_map(|f| places.iter().map(move |p| (*f, *p))) {
                 let begins = strongest(flux, frame as f64 + place * self.period);
