@@ -9,8 +9,9 @@ use crate::steel::Instrument;
 use crate::theory::chart::{Bar, Item, Slot};
 use crate::theory::{Chart, Chord, Metre, Numeral, Seconds, Tempo};
 
-/// A bar less sure than this is worth hearing again.
-const SURE: f64 = 0.6;
+/// A bar less sure than this is worth hearing again. Of sixty rendered songs that nothing was learned from, that is one
+/// bar in nine, and three in five of the bars that were wrong; of the surer ones one in eighty was wrong.
+const SURE: f64 = 0.75;
 
 /// How sure the chords of a bar are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,7 +3,7 @@
 
     score.py FOLDER SET [-v] [--hold]      -v: each song; --hold: fails where a score has fallen under what was reached
 
-What is meant to be reached and is not yet is said every time: the beats of a shuffle fall on its swung eighth.
+What is meant to be reached and is not yet is said every time.
 
 Chords: weighted recall of major/minor and of sevenths. Beats: F. Tempo within 4 %. Metre. Key by name.
 """
@@ -12,8 +12,9 @@ import numpy as np
 import mir_eval
 
 REACH = {"majmin": 0.92, "sevenths": 0.75, "beats": 0.94, "tempo": 0.95, "metre": 1.0, "key": 0.95}
-# What the twelve songs of the set `test` scored when this was written, less what a new version of a sound font may change.
-HELD = {"majmin": 0.92, "sevenths": 0.80, "beats": 0.88, "tempo": 0.95, "metre": 1.0, "key": 0.95}
+# What the first 25 songs of the set `test` scored when this was written (0.941, 0.883, 0.937, 0.96, 1, 0.96), less what a
+# new version of a sound font may change.
+HELD = {"majmin": 0.92, "sevenths": 0.85, "beats": 0.91, "tempo": 0.92, "metre": 1.0, "key": 0.92}
 NAMES = "C C# D Eb E F F# G Ab A Bb B".split()
 KINDS = {"Major": "maj", "Minor": "min", "Seven": "7", "MajorSeven": "maj7", "MinorSeven": "min7", "Diminished": "dim", "Sus4": "sus4"}
 
