@@ -1,7 +1,9 @@
 //! The keyboard. A key that a control already understands is left to it.
 
+use super::chart::Ear;
 use super::state::Page;
 use crate::app::Command;
+use crate::app::hearing::Hearing;
 use leptos::ev;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
@@ -23,8 +25,9 @@ pub(super) const KEYS: [(&str, &str); 10] = [
 
 /// Starts listening, as long as the page lives.
 pub(super) fn listen(page: Page) {
+    let ear = Ear::here();
     let handle = window_event_listener(ev::keydown, move |event| {
-        if !event.default_prevented() && press(page, &event) {
+        if !event.default_prevented() && press(page, ear, &event) {
             event.prevent_default();
         }
     });
@@ -32,7 +35,7 @@ pub(super) fn listen(page: Page) {
 }
 
 /// Whether the key was for the page.
-fn press(page: Page, event: &KeyboardEvent) -> bool {
+fn press(page: Page, ear: Ear, event: &KeyboardEvent) -> bool {
     let target = event.target().and_then(|t| t.dyn_into::<Element>().ok());
     let within = |what: &str| target.as_ref().is_some_and(|t| t.matches(what).unwrap_or(false));
     if within("textarea, select, input:not([type=range]):not([type=checkbox]):not([type=radio])") {
@@ -40,7 +43,7 @@ fn press(page: Page, event: &KeyboardEvent) -> bool {
     }
     let key = event.key();
     if event.ctrl_key() || event.meta_key() {
-        return with_control(page, &key, event.shift_key());
+        return with_control(page, ear, &key, event.shift_key());
     }
     if event.alt_key() {
         return false;
@@ -64,9 +67,10 @@ fn press(page: Page, event: &KeyboardEvent) -> bool {
     true
 }
 
-fn with_control(page: Page, key: &str, shift: bool) -> bool {
+fn with_control(page: Page, ear: Ear, key: &str, shift: bool) -> bool {
     match (key, shift) {
-        ("z", false) if super::proposing::step_back(page) => {}
+        ("z", false) if super::proposing::step_back(page) || ear.step(page, Hearing::undo) => {}
+        ("z" | "Z", true) | ("y", false) if ear.step(page, Hearing::redo) => {}
         ("z", false) => page.act(Command::Undo),
         ("z" | "Z", true) | ("y", false) => page.act(Command::Redo),
         _ => return false,

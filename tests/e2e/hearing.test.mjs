@@ -129,12 +129,29 @@ describe("a chart from a recording", () => {
     await heardBars(page).nth(1).getByRole("button").focus();
     await page.keyboard.press("Enter");
     await page.getByRole("heading", { name: "Bar 2" }).waitFor();
-    await page.waitForFunction(() => document.querySelector(".correcting audio").paused);
+    await page.waitForFunction(() => document.querySelector(".correcting audio")?.paused);
     const last = page.locator(".candidate").last();
     await last.focus();
     await page.keyboard.press("Enter");
     await page.getByRole("button", { name: /^Bar 2: .* yours$/ }).waitFor();
     assert.equal(await rests(page), 1);
+    // The keys' undo is that of what is looked at: the song in hand keeps its own.
+    await page.keyboard.press("Control+z");
+    await page.locator(".heard-bars .rest").waitFor({ state: "detached" });
+    await page.keyboard.press("Control+Shift+z");
+    await page.locator(".heard-bars .rest").waitFor();
+    await assertSound(page);
+  });
+
+  test("is made of a sound file that is dropped anywhere on the page", async () => {
+    const page = await open(DESK);
+    await button(page, "Solo").click();
+    await page.evaluate((bytes) => {
+      const given = new DataTransfer();
+      given.items.add(new File([Uint8Array.from(atob(bytes), (c) => c.charCodeAt(0))], "dropped.wav", { type: "audio/wav" }));
+      document.querySelector("main").dispatchEvent(new DragEvent("drop", { dataTransfer: given, bubbles: true, cancelable: true }));
+    }, song.buffer.toString("base64"));
+    await page.getByRole("heading", { name: "dropped.wav" }).waitFor({ timeout: 60_000 });
     await assertSound(page);
   });
 

@@ -11,22 +11,20 @@ use crate::app::Command;
 pub(crate) use bars::BarFace;
 use bars::Bars;
 use editor::Editor;
-pub(super) use hearing::connect as connect_hearing;
-use hearing::{Correcting, Ear, FromRecording, take_dropped};
+use hearing::{Correcting, FromRecording};
+pub(super) use hearing::{Ear, connect as connect_hearing};
 use leptos::prelude::*;
-use web_sys::DragEvent;
 
 /// The view of the chart: what was heard of a recording while that is corrected, else the song's.
 #[component]
 pub(super) fn ChartView() -> impl IntoView {
     let ear = Ear::here();
-    let drop = move |event: DragEvent| take_dropped(ear, &event);
-    view! {
-        <div on:drop=drop>
-            {move || {
-                if ear.open.get() { view! { <Correcting /> }.into_any() } else { view! { <SongChart /> }.into_any() }
-            }}
-        </div>
+    move || {
+        if ear.is_open() {
+            view! { <Correcting /> }.into_any()
+        } else {
+            view! { <SongChart /> }.into_any()
+        }
     }
 }
 

@@ -9,6 +9,7 @@ use crate::app::{Chosen, Command, View, Work};
 use crate::exchange::link::{self, Kind};
 use crate::platform::given;
 use crate::theory::Beats;
+use crate::ui::chart::Ear;
 use crate::ui::state::Page;
 use leptos::ev;
 use leptos::prelude::*;
@@ -23,6 +24,7 @@ struct Several(RwSignal<Vec<Work>>);
 pub(in crate::ui) fn listen(page: Page) {
     provide_context(Several(RwSignal::new(Vec::new())));
     let several = expect_context::<Several>();
+    let ear = Ear::here();
     from_address(page);
     let address = window_event_listener(ev::hashchange, move |_| from_address(page));
     let over = window_event_listener(ev::dragover, |event| {
@@ -34,8 +36,14 @@ pub(in crate::ui) fn listen(page: Page) {
         // A part of the page that takes in files of its own has had this one.
         if has_files(&event) && !event.default_prevented() {
             event.prevent_default();
-            let files = event.data_transfer().and_then(|data| data.files());
-            take(page, several, files.and_then(|files| files.get(0)));
+            let file = event.data_transfer().and_then(|data| data.files()?.get(0));
+            match file {
+                Some(sound) if sound.type_().starts_with("audio/") => {
+                    page.act(Command::Show(View::Chart));
+                    ear.choose(page, sound);
+                }
+                file => take(page, several, file),
+            }
         }
     });
     on_cleanup(move || {

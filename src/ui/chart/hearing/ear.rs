@@ -2,6 +2,7 @@
 //!
 //! *Invariant:* the work changes only when the chart is used; a file that can't be heard leaves everything as it was.
 
+use crate::app::View;
 use crate::app::hearing::{Hearing, Source};
 use crate::app::jobs::{Job, News, Product, Progress};
 use crate::listen::song::Correction;
@@ -40,7 +41,7 @@ pub(in crate::ui) struct Ear {
     /// What was heard last, as it is corrected.
     pub(super) hearing: RwSignal<Option<Hearing>>,
     /// Whether it is being corrected, and not put aside.
-    pub(in crate::ui) open: RwSignal<bool>,
+    pub(super) open: RwSignal<bool>,
     /// Where the page's own player finds the recording.
     pub(super) address: RwSignal<Option<String>>,
     file: StoredValue<Option<File>, LocalStorage>,
@@ -68,9 +69,24 @@ impl Ear {
         expect_context()
     }
 
+    /// Whether a chart that was heard is being corrected.
+    pub(in crate::ui) fn is_open(self) -> bool {
+        self.open.get()
+    }
+
+    /// Takes a step back or forth over the corrections, where they are what is looked at.
+    pub(in crate::ui) fn step(self, page: Page, step: fn(&mut Hearing)) -> bool {
+        let looked_at = self.open.get_untracked() && page.desk.with_untracked(|d| d.view == View::Chart);
+        if looked_at {
+            self.change(step);
+        }
+        looked_at
+    }
+
     /// Hears a file.
-    pub(super) fn choose(self, file: File) {
+    pub(in crate::ui) fn choose(self, page: Page, file: File) {
         let turn = self.begin();
+        self.open.set(false);
         self.stage.set(Stage::Opening);
         spawn_local(async move {
             let decoded = decode_for_listening(&file).await;
@@ -85,7 +101,7 @@ impl Ear {
                         length,
                     };
                     self.stage.set(Stage::Going(Progress::NONE));
-                    let hear = move |back| self.hear(&file, &source, back);
+                    let hear = move |back| self.hear(page, &file, &source, back);
                     let job = Job::Hear(Box::new(recorded));
                     self.errand.set_value(Some(Errand::send(job, hear)));
                 }
@@ -108,7 +124,7 @@ impl Ear {
         self.turn.get_value()
     }
 
-    fn hear(self, file: &File, source: &Source, back: Return) {
+    fn hear(self, page: Page, file: &File, source: &Source, back: Return) {
         let stage = match back {
             Return::News(News::Going(progress), _) => Stage::Going(progress),
             Return::News(News::Refused(refused), _) => Stage::Failed(sentence(&refused)),
@@ -117,6 +133,9 @@ impl Ear {
                 self.file.set_value(Some(file.clone()));
                 self.hearing.set(Some(Hearing::new(source.clone(), *song)));
                 self.open.set(true);
+                if page.desk.with_untracked(|d| d.view != View::Chart) {
+                    page.say(format!("{} is heard: its bars are in Chart.", source.name));
+                }
                 Stage::Resting
             }
             Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(BROKE.to_owned()),

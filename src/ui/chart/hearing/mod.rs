@@ -20,24 +20,14 @@ use candidates::BarDesk;
 use ear::Stage;
 use leptos::prelude::*;
 use player::{Player, PlayerElement};
-use web_sys::DragEvent;
 
 /// The metres that are told apart.
 const METRES: [(Metre, &str); 2] = [(Metre { count: 3, unit: 4 }, "3/4"), (Metre::COMMON, "4/4")];
 
-/// Takes in a sound file that was dropped on the chart, and no other.
-pub(super) fn take_dropped(ear: Ear, event: &DragEvent) {
-    let file = event.data_transfer().and_then(|data| data.files()?.get(0));
-    if let Some(file) = file.filter(|file| file.type_().starts_with("audio/")) {
-        // Told to the page, which would try to open it as a song.
-        event.prevent_default();
-        ear.choose(file);
-    }
-}
-
 /// The way from a recording to a chart.
 #[component]
 pub(super) fn FromRecording() -> impl IntoView {
+    let page = Page::here();
     let ear = Ear::here();
     let aside = move || ear.read(|hearing| Some(hearing.source().name.clone()));
     view! {
@@ -53,7 +43,7 @@ pub(super) fn FromRecording() -> impl IntoView {
                     view! {
                         {fault}
                         <div class="line-up">
-                            <SoundFile words="Chart from a recording" on_choose=move |file| ear.choose(file) />
+                            <SoundFile words="Chart from a recording" on_choose=move |file| ear.choose(page, file) />
                             {move || {
                                 aside()
                                     .map(|name| {
