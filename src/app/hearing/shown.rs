@@ -164,13 +164,6 @@ impl Hearing {
             off_pitch(song.tuning)
         )
     }
-
-    /// Whether the song can be counted twice as fast, and half as fast.
-    #[must_use]
-    pub fn other_tempi(&self) -> [bool; 2] {
-        use crate::listen::song::Correction::{Faster, Slower};
-        [Faster, Slower].map(|way| self.song.corrected(way) != self.song)
-    }
 }
 
 /// In hundredths; 100 is said of nothing that could be otherwise.

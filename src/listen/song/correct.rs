@@ -82,6 +82,18 @@ impl HeardSong {
         }
     }
 
+    /// Whether the song can be counted twice as fast: a chart has no faster tempo than 400 a minute.
+    #[must_use]
+    pub fn can_be_faster(&self) -> bool {
+        TEMPI.contains(&(2.0 * self.tempo.0))
+    }
+
+    /// Whether it can be counted half as fast: a chart has no slower tempo than 20 a minute, and four bars are needed.
+    #[must_use]
+    pub fn can_be_slower(&self) -> bool {
+        TEMPI.contains(&(self.tempo.0 / 2.0)) && self.beats.len() >= 4 * self.count()
+    }
+
     /// The likeliest chords of a part of a bar, best first, with how likely each is among all; the one that stands there
     /// is among them, even where it is not likely.
     #[must_use]
@@ -122,7 +134,7 @@ impl HeardSong {
     }
 
     fn faster(&self) -> Self {
-        if !TEMPI.contains(&(2.0 * self.tempo.0)) {
+        if !self.can_be_faster() {
             return self.clone();
         }
         let ends = self.beats.iter().skip(1).map(Some).chain([None]);
@@ -143,7 +155,7 @@ impl HeardSong {
     }
 
     fn slower(&self) -> Self {
-        if !TEMPI.contains(&(self.tempo.0 / 2.0)) || self.beats.len() < 4 * self.count() {
+        if !self.can_be_slower() {
             return self.clone();
         }
         let from = self.first % 2;

@@ -19,7 +19,7 @@ pub(super) fn HeardBars(player: Player, bar: RwSignal<usize>) -> impl IntoView {
     let part = move || place.get().map_or(0.0, |(_, part)| part);
     // The bar that is played stays in sight, with the one ahead.
     Effect::new(move || {
-        if let Some(bar) = running() {
+        if let Some(bar) = running().filter(|_| player.follows.get_untracked()) {
             bring_into_sight(bar + 1);
             bring_into_sight(bar);
         }

@@ -105,7 +105,11 @@ pub(super) fn Correcting() -> impl IntoView {
     on_cleanup(move || playing::give_back(page));
     let name = move || ear.read(|hearing| hearing.source().name.clone());
     view! {
-        <div class="correcting">
+        <div
+            class="correcting"
+            on:wheel=move |_| player.follows.set(false)
+            on:touchmove=move |_| player.follows.set(false)
+        >
             <section class="correcting-bars" aria-label="Bars that were heard">
                 <div class="line-up apart">
                     <h1>{name}</h1>
@@ -138,7 +142,8 @@ fn unsure_words(ear: Ear) -> String {
 #[component]
 fn Counting() -> impl IntoView {
     let ear = Ear::here();
-    let tempi = Memo::new(move |_| ear.read(|hearing| hearing.other_tempi()));
+    let faster = Signal::derive(move || ear.read(|hearing| hearing.song().can_be_faster()));
+    let slower = Signal::derive(move || ear.read(|hearing| hearing.song().can_be_slower()));
     let button = move |words: &'static str, correction: Correction, able: Signal<bool>| {
         view! {
             <button type="button" class="do slim" prop:disabled=move || !able.get() on:click=move |_| ear.correct(correction)>
@@ -164,8 +169,8 @@ fn Counting() -> impl IntoView {
         <section class="counting" aria-labelledby="counting">
             <h2 id="counting">"Counted wrongly?"</h2>
             <div class="counting-ways">
-                {button("Half as fast", Correction::Slower, Signal::derive(move || tempi.get()[1]))}
-                {button("Twice as fast", Correction::Faster, Signal::derive(move || tempi.get()[0]))}
+                {button("Half as fast", Correction::Slower, slower)}
+                {button("Twice as fast", Correction::Faster, faster)}
                 {button("Bars a beat earlier", Correction::Earlier, always)}
                 {button("Bars a beat later", Correction::Later, always)}
             </div>

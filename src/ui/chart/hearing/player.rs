@@ -19,6 +19,8 @@ pub(super) struct Player {
     pub(super) at: RwSignal<Seconds>,
     /// Whether it plays.
     pub(super) plays: RwSignal<bool>,
+    /// Whether the bar that sounds is kept in sight: until the user looks elsewhere.
+    pub(super) follows: RwSignal<bool>,
     /// Where it stops.
     until: StoredValue<Option<Seconds>>,
 }
@@ -29,6 +31,7 @@ impl Player {
             element: NodeRef::new(),
             at: RwSignal::new(Seconds(0.0)),
             plays: RwSignal::new(false),
+            follows: RwSignal::new(true),
             until: StoredValue::new(None),
         }
     }
@@ -41,6 +44,7 @@ impl Player {
         playing::give_back(page);
         playing::stop(page);
         self.until.set_value(until);
+        self.follows.set(true);
         element.set_current_time(from.0);
         self.at.set(from);
         if let Ok(started) = element.play() {
@@ -72,7 +76,9 @@ impl Player {
                 drop(element.pause());
             }
             let plays = !element.paused() && !element.ended();
-            self.plays.set(plays);
+            if !plays {
+                self.plays.set(false);
+            }
             self.at.set(now);
             plays
         });
