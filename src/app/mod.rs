@@ -44,6 +44,7 @@ pub mod shelf;
 pub mod sketch;
 pub mod snapshot;
 pub mod songs;
+pub mod tuner;
 pub mod tuning;
 pub mod work;
 pub mod workshop;

@@ -7,6 +7,7 @@ pub mod files;
 pub mod frames;
 pub mod given;
 pub mod handed;
+pub mod microphone;
 pub mod midi_in;
 pub mod moment;
 pub mod package;

@@ -12,14 +12,14 @@ const DEVICE_ERROR: &str = "error";
 
 /// A listener that goes when it is dropped.
 #[derive(Debug)]
-struct Ear {
+pub(in crate::platform) struct Ear {
     target: EventTarget,
     event: &'static str,
     closure: Closure<dyn FnMut(JsValue)>,
 }
 
 impl Ear {
-    fn new(target: &EventTarget, event: &'static str, hear: impl FnMut(JsValue) + 'static) -> Self {
+    pub(in crate::platform) fn new(target: &EventTarget, event: &'static str, hear: impl FnMut(JsValue) + 'static) -> Self {
         let closure = Closure::new(hear);
         let ear = Self {
             target: target.clone(),

@@ -15,6 +15,7 @@ mod orders;
 mod state;
 mod voice;
 
+pub(super) use device::Ear;
 pub use state::AudioState;
 pub use voice::{Scripts, voice_node};
 

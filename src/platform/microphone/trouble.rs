@@ -1,0 +1,76 @@
+//! Why nothing is heard, and the way out.
+
+use js_sys::Reflect;
+use thiserror::Error;
+use wasm_bindgen::prelude::JsValue;
+
+/// Why there is no microphone, or no longer.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum MicError {
+    /// The browser gives this page none at all.
+    #[error(
+        "This page can't use a microphone here. Open it in a current browser, at an address that begins with https."
+    )]
+    Missing,
+    /// The user or the device said no.
+    #[error(
+        "The browser was not allowed to use the microphone. Allow it beside the page's address or in the device's settings for this browser, then press Listen again."
+    )]
+    Refused,
+    /// None is plugged in.
+    #[error("No microphone was found. Plug one in, then press Listen again.")]
+    None,
+    /// Something else holds it.
+    #[error("Another program holds the microphone. Close it there, then press Listen again.")]
+    Busy,
+    /// It was unplugged, or taken away while it was heard.
+    #[error("The microphone is gone. Plug it in again or choose another one, then press Listen.")]
+    Gone,
+    /// Its rate and the sound's can't be brought together.
+    #[error(
+        "The microphone and the loudspeaker run at different rates, and this browser can't bring them together. Set both to 48000 Hz in the device's sound settings, or use the device's own microphone, then press Listen again."
+    )]
+    WrongRate,
+    /// Anything else, in the browser's own words.
+    #[error("The microphone did not start: {0}. Press Listen again, or load the page anew.")]
+    Other(String),
+}
+
+impl MicError {
+    /// What the browser's refusal means (W3C, Media Capture and Streams, `getUserMedia`).
+    pub(super) fn of(error: &JsValue) -> Self {
+        let text = |key: &str| Reflect::get(error, &key.into()).ok().and_then(|v| v.as_string());
+        match text("name").as_deref() {
+            Some("NotAllowedError" | "SecurityError") => Self::Refused,
+            Some("NotFoundError" | "OverconstrainedError") => Self::None,
+            Some("NotReadableError" | "AbortError") => Self::Busy,
+            Some("NotSupportedError") => Self::WrongRate,
+            _ => Self::Other(text("message").unwrap_or_else(|| "no reason was given".to_owned())),
+        }
+    }
+}
+
+/// What the browser tells of the microphone, where it bears on what can be heard.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct MicFacts {
+    /// The browser cleans the sound for speech although it was asked not to.
+    pub cleaned: bool,
+    /// The microphone hears no further than a telephone: a wireless headset's usually.
+    pub narrow: bool,
+}
+
+impl MicFacts {
+    /// What to tell the player; empty when all is well.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self { narrow: true, .. } => {
+                "This microphone hears like a telephone, as wireless headsets do: use the device's own, or a wired one."
+            }
+            Self { cleaned: true, .. } => {
+                "This browser cleans the microphone for speech: ringing strings fade early. Another browser may hear them whole."
+            }
+            _ => "",
+        }
+    }
+}
