@@ -29,11 +29,13 @@ pub enum View {
     Deliver,
     /// The next bars in large type, for playing along.
     Stand,
+    /// The instrument against its targets, by microphone.
+    Tuner,
 }
 
 impl View {
     /// Every place.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Chart,
         Self::Neck,
         Self::Solo,
@@ -42,10 +44,11 @@ impl View {
         Self::Rig,
         Self::Deliver,
         Self::Stand,
+        Self::Tuner,
     ];
 
-    /// The places of the navigation bar, in order; the rig opens from the song's head, the
-    /// stand from the solo, the class from the course.
+    /// The places of the navigation bar, in order; the rig and the tuner open from the song's
+    /// head, the stand from the solo, the class from the course.
     pub const BAR: [Self; 4] = [Self::Chart, Self::Neck, Self::Solo, Self::Learn];
 
     /// Its name on the page.
@@ -60,6 +63,7 @@ impl View {
             Self::Rig => "Rig",
             Self::Deliver => "Deliver",
             Self::Stand => "Stand",
+            Self::Tuner => "Tuner",
         }
     }
 }

@@ -10,6 +10,7 @@ pub(super) enum Sign {
     Loop,
     Level,
     Rig,
+    Tuner,
     Deliver,
     Help,
     Day,
@@ -50,6 +51,8 @@ impl Sign {
                 "M3 7h18v9H3zM3 10h18M3 13h18M7 16v4M12 16v4M17 16v4",
                 "M14 5h2.500v13H14z",
             ),
+            // A needle over its scale.
+            Self::Tuner => ("M3 17a9.500 9.500 0 0 1 18 0M12 17l4-8M3 17h18", ""),
             // Down into a tray.
             Self::Deliver => ("M12 3v11M7.5 10l4.5 4.500L16.5 10M4 15v5h16v-5", ""),
             Self::Help => (

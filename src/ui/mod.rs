@@ -11,6 +11,7 @@ mod class;
 mod controls;
 mod deliver;
 mod drafting;
+mod ears;
 mod example;
 mod files;
 mod follow;
@@ -36,6 +37,7 @@ mod stand;
 mod state;
 mod tab;
 mod transport;
+mod tuner;
 
 pub use changing::Changing;
 pub use deliver::Delivering;

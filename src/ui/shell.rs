@@ -18,6 +18,7 @@ use super::songs::{SongButton, SongSheet};
 use super::stand::StandView;
 use super::state::Page;
 use super::transport::{Deck, LevelSheet};
+use super::tuner::TunerView;
 use crate::app::neck_view::Hold;
 use crate::app::{Command, Theme, View};
 use crate::steel::StringSet;
@@ -102,6 +103,7 @@ fn Stage() -> impl IntoView {
                 View::Rig => view! { <RigView /> }.into_any(),
                 View::Deliver => view! { <DeliverView /> }.into_any(),
                 View::Stand => view! { <StandView /> }.into_any(),
+                View::Tuner => view! { <TunerView /> }.into_any(),
             }}
         </main>
     }
@@ -174,6 +176,7 @@ fn Tools() -> impl IntoView {
     };
     view! {
         <div class="tools">
+            <Door view=View::Tuner label="Tuner" sign=Sign::Tuner />
             <Door view=View::Rig label="Rig: the instrument" sign=Sign::Rig />
             <Door view=View::Deliver label="Deliver: stems of this take" sign=Sign::Deliver />
             <button

@@ -163,8 +163,8 @@ fn compass(targets: &[Target], held: Option<StringNumber>) -> Compass {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::app::tuning::{Manner, Tuning};
     use crate::app::tuner::targets;
+    use crate::app::tuning::{Manner, Tuning};
     use crate::steel::Instrument;
     use crate::steel::temper::Scheme;
     use crate::theory::Height;

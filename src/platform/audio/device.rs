@@ -19,7 +19,11 @@ pub(in crate::platform) struct Ear {
 }
 
 impl Ear {
-    pub(in crate::platform) fn new(target: &EventTarget, event: &'static str, hear: impl FnMut(JsValue) + 'static) -> Self {
+    pub(in crate::platform) fn new(
+        target: &EventTarget,
+        event: &'static str,
+        hear: impl FnMut(JsValue) + 'static,
+    ) -> Self {
         let closure = Closure::new(hear);
         let ear = Self {
             target: target.clone(),

@@ -12,9 +12,10 @@ pub(super) use amplifier::SetupChoice;
 pub(super) use levels::Mixer;
 pub(super) use midi::provide as provide_controllers;
 pub(super) use recording::{Taped, connect as connect_recording, key_of};
+pub(super) use tuning::cents;
 
-use crate::app::Command;
 use crate::app::copedent::{Cell, Copedent};
+use crate::app::{Command, View};
 use crate::steel::{Instrument, instrument};
 use crate::ui::state::Page;
 use amplifier::Amplifier;
@@ -35,6 +36,7 @@ pub(super) fn RigView() -> impl IntoView {
                 <h1>{name}</h1>
                 <Instruments />
                 <Ways />
+                <button type="button" class="go" on:click=move |_| page.act(Command::Show(View::Tuner))>"Tune it"</button>
             </section>
             <section class="rig-table" aria-label="What the pedals and levers do">
                 <Table />

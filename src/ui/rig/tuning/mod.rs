@@ -12,7 +12,8 @@ use crate::ui::state::Page;
 use leptos::prelude::*;
 use std::ops::RangeInclusive;
 use strings::Strings;
-use tables::{Bar, Beats, Curve, Targets, cents};
+pub(in crate::ui) use tables::cents;
+use tables::{Bar, Beats, Curve, Targets};
 
 const LIMITS: [(Limit, &str); 2] = [(Limit::Five, "9/5, wide"), (Limit::Seven, "7/4, low and still")];
 

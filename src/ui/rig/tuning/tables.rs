@@ -7,7 +7,8 @@ use leptos::prelude::*;
 
 type Shown = Memo<Option<Sheet>>;
 
-pub(super) fn cents(target: Cents) -> String {
+/// Cents with their sign, to a tenth.
+pub(in crate::ui) fn cents(target: Cents) -> String {
     // A plain zero carries no sign.
     let rounded = (target.0 * 10.0).round() / 10.0;
     if rounded == 0.0 {
