@@ -15,7 +15,7 @@ async function visitPlaces(page, look) {
     assert.equal(await places.nth(i).getAttribute("aria-current"), "page");
     await look(name);
   }
-  for (const name of ["Rig", "Deliver"]) {
+  for (const name of ["Tuner", "Rig", "Deliver"]) {
     await page.getByRole("button", { name: new RegExp(`^${name}`) }).click();
     await look(name);
   }
