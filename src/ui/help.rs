@@ -40,6 +40,7 @@ pub(super) fn HelpSheet() -> impl IntoView {
                     <li><b>"Chart"</b>" holds the song in numbers: type it, tap it, or open a demo song."</li>
                     <li><b>"Solo"</b>" drafts solos over it. Move where it begins, climbs and ends; choose one; see why."</li>
                     <li><b>"Neck"</b>" shows where each chord lives. Tap a place to hear it."</li>
+                    <li><b>"Tuner"</b>" hears your strings and says which way to turn."</li>
                     <li><b>"Rig"</b>" is your instrument: tick off what yours has not got."</li>
                     <li><b>"Deliver"</b>" writes a take as stems for a studio."</li>
                 </ol>
