@@ -177,7 +177,7 @@ fn join(
     settings: Option<&JsValue>,
 ) -> Result<(AudioContext, AudioNode), JsValue> {
     let node = |context: &AudioContext| {
-        call(context, "createMediaStreamSource", &[stream.clone()]).map(JsCast::unchecked_into::<AudioNode>)
+        call(context, "createMediaStreamSource", std::slice::from_ref(stream)).map(JsCast::unchecked_into::<AudioNode>)
     };
     let refused = match node(&context) {
         Ok(source) => return Ok((context, source)),
