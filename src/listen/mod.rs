@@ -4,5 +4,6 @@
 //! come from.
 
 pub mod pitch;
+pub mod played;
 pub mod song;
 mod transform;

@@ -18,7 +18,7 @@
 
 pub mod beating;
 pub mod needle;
-mod partials;
+pub(super) mod partials;
 pub mod tracker;
 mod yin;
 

@@ -20,21 +20,29 @@ const STIFFEST: f64 = 1e-3;
 
 /// What the partials say.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Heard {
+pub(in crate::listen) struct Heard {
     /// Frequency of the lowest partial, in cycles per sample.
-    pub(super) frequency: f64,
+    pub(in crate::listen) frequency: f64,
     /// When, in samples from the middle of what was looked at.
-    pub(super) moment: f64,
+    pub(in crate::listen) moment: f64,
 }
 
 /// One partial.
 #[derive(Debug, Clone, Copy)]
-struct Partial {
+pub(in crate::listen) struct Partial {
     number: f64,
     /// Frequency over its number, in cycles per sample.
     base: f64,
     moment: f64,
+    /// Power, times the number squared: how well it tells the pitch.
     weight: f64,
+}
+
+impl Partial {
+    /// Its power, in squared sums of windowed samples.
+    pub(in crate::listen) fn power(&self) -> f64 {
+        self.weight / self.number.powi(2)
+    }
 }
 
 /// How many samples [`refine`] looks at for a period of `period` samples, at most `most`.
@@ -64,7 +72,7 @@ fn partials(samples: &[f32], frequency: f64) -> Vec<Partial> {
 
 /// Looks at the partial `number` of `frequency`.
 #[allow(clippy::cast_precision_loss)]
-fn partial(samples: &[f32], number: f64, frequency: f64) -> Partial {
+pub(in crate::listen) fn partial(samples: &[f32], number: f64, frequency: f64) -> Partial {
     let length = samples.len() as f64;
     let middle = (length - 1.0) / 2.0;
     let angle = TAU * number * frequency;
@@ -117,7 +125,7 @@ impl Turning {
 }
 
 /// The lowest partial of the string these belong to: f(n) / n = f0 sqrt(1 + B n^2), nearly a straight line in n^2.
-fn fit(mut partials: Vec<Partial>) -> Option<Heard> {
+pub(in crate::listen) fn fit(mut partials: Vec<Partial>) -> Option<Heard> {
     let loudest = partials.iter().map(|p| p.weight).fold(0.0, f64::max);
     if loudest <= 0.0 {
         return None;
