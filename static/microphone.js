@@ -1,4 +1,5 @@
-// Hands what the microphone hears to the page, a block at a time, each with the sample of the audio clock it begins at.
+// Hands what the microphone hears to the page, a block at a time, each with the sample it begins at: on the
+// sound's own clock where the sound runs in the same context.
 const BLOCK = 1024;
 
 class LeadbarEar extends AudioWorkletProcessor {
@@ -24,6 +25,7 @@ class LeadbarEar extends AudioWorkletProcessor {
 
   hand(at) {
     const { buffer } = this.block;
+    at -= globalThis.leadbarVoiceBegan ?? 0;
     this.port.postMessage({ at, heard: this.block }, [buffer]);
     this.block = new Float32Array(BLOCK);
     this.filled = 0;

@@ -35,6 +35,8 @@ class LeadbarVoice extends AudioWorkletProcessor {
   }
 
   process(_inputs, [channels]) {
+    // Where the sound's own clock begins: the microphone's half, if it runs here too, goes by it.
+    globalThis.leadbarVoiceBegan ??= currentFrame;
     this.guard(() => {
       const length = channels[0].length;
       for (let at = 0; at < length; at += this.block) {

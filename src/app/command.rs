@@ -14,6 +14,7 @@ use super::work::Work;
 use crate::solo::request::{Blend, Ending, Entry, Slants};
 use crate::solo::{Level, Melody, Motif, Pass};
 use crate::steel::{ChangeId, Instrument, StringNumber};
+use crate::theory::Seconds;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -237,6 +238,8 @@ pub enum Command {
     Record(Option<Arc<BackingSong>>),
     /// This song goes on as another one on the shelf, also in what can be undone: its place there is taken.
     Refile(SongId),
+    /// This device hears itself so late, as it was measured.
+    Delay(Option<Seconds>),
     /// Let a MIDI controller move these things.
     Wire(Mapping),
     /// Put back work that was kept elsewhere (on the device).

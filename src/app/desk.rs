@@ -6,6 +6,7 @@ use super::levels::Levels;
 use super::midi_map::Mapping;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
+use crate::theory::Seconds;
 use serde::{Deserialize, Serialize};
 
 /// A place in the page.
@@ -140,6 +141,8 @@ pub struct Desk {
     pub writing: bool,
     /// What is wanted of a delivery.
     pub delivery: Wishes,
+    /// How late this device hears itself, once that was measured.
+    pub delay: Option<Seconds>,
 }
 
 impl Default for Desk {
@@ -158,6 +161,7 @@ impl Default for Desk {
             compared: Compared::default(),
             writing: false,
             delivery: Wishes::default(),
+            delay: None,
         }
     }
 }

@@ -8,6 +8,7 @@ use super::delivery::{self, Delivery, Order};
 use super::listener::{self, AskListener, Listened};
 use super::listening::{self, Recorded};
 use super::planning::{self, Ask};
+use super::played::{self, AskDelay, AskMarks, Played};
 use super::proposal::{self, AskMends};
 use super::revising::{self, AskOffers};
 use super::workshop::{self, AskWhatIf, Idea};
@@ -15,6 +16,7 @@ use crate::listen::song::HeardSong;
 use crate::solo::{Draft, Offer};
 use crate::sound::Lufs;
 use crate::sound::loudness::LoudnessError;
+use crate::theory::Seconds;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -37,6 +39,10 @@ pub enum Job {
     WhatIf(Box<AskWhatIf>),
     /// Make a chart of a recording.
     Hear(Box<Recorded>),
+    /// Mark a phrase that was played.
+    Mark(Box<AskMarks>),
+    /// Find how late the device hears itself.
+    Delay(Box<AskDelay>),
 }
 
 /// What a job gives.
@@ -56,6 +62,10 @@ pub enum Product {
     Ideas(Vec<Idea>),
     /// What was heard of a song.
     Heard(Box<HeardSong>),
+    /// A phrase with its marks.
+    Marked(Box<Played>),
+    /// How late the device hears itself.
+    Delay(Seconds),
 }
 
 /// Why a job gives nothing, and what to do, in words for the user.
@@ -147,6 +157,8 @@ pub fn work(job: &Job, bench: &mut dyn Bench) -> Result<Product, Refused> {
         Job::Deliver(order) => delivery::deliver(order, bench).map(|parcel| Product::Delivery(Box::new(parcel))),
         Job::Measure(both) => measure(both),
         Job::Hear(recorded) => listening::listen(recorded, bench).map(|song| Product::Heard(Box::new(song))),
+        Job::Mark(ask) => played::marks(ask).map(|played| Product::Marked(Box::new(played))),
+        Job::Delay(ask) => played::measure(ask).map(Product::Delay),
         Job::Offer(ask) => revising::offers(ask).map(Product::Offers),
         Job::WhatIf(ask) => workshop::what_if(ask, bench).map(Product::Ideas),
         Job::Mend(ask) => proposal::mends(ask).map(Product::Offers),

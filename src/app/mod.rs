@@ -33,6 +33,7 @@ pub mod neck_view;
 pub mod pad;
 pub mod passes;
 pub mod planning;
+pub mod played;
 pub mod project;
 pub mod proposal;
 pub mod reading;

@@ -104,6 +104,7 @@ impl Session {
             Command::Mix(levels) => self.desk.levels = levels.sane(),
             Command::Speed(speed) => self.desk.speed = speed.clamp(*SPEEDS.start(), *SPEEDS.end()),
             Command::Wire(mapping) => self.desk.midi = mapping,
+            Command::Delay(delay) => self.desk.delay = delay,
             Command::WishDelivery(wishes) => self.desk.delivery = wishes.sane(),
             Command::CountIn(on) => self.desk.count_in = on,
             Command::Loop(looped) => self.desk.looped = looped,

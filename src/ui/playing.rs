@@ -3,8 +3,10 @@
 //! *Invariant:* the place shown follows the sound; between two reports it runs on by the clock, never far.
 
 mod audition;
+mod recital;
 
 pub(super) use audition::{audition, auditioning, stop_audition};
+pub(super) use recital::{end_recital, recite};
 
 use super::state::Page;
 use crate::app::neck_view::Hold;
@@ -20,6 +22,8 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::ops::Range;
 use std::sync::Arc;
+use wasm_bindgen::JsCast;
+use web_sys::AudioContext;
 
 /// A place this much earlier than the one before is a loop gone round, not a clock that trembles.
 const WENT_BACK: Beats = Beats(0.2);
@@ -33,6 +37,8 @@ const PLUCK: f64 = 0.7;
 struct Fix {
     at: Beats,
     clock: f64,
+    /// The sample of the sound's clock at which it is heard.
+    frame: u64,
 }
 
 /// Whether the song runs.
@@ -121,6 +127,17 @@ impl Playing {
         });
     }
 
+    /// The context that the sound runs in, once it does.
+    pub(super) fn context(&self) -> Option<AudioContext> {
+        let node = self.audio.with_value(|audio| audio.as_ref()?.node())?;
+        node.context().dyn_into().ok()
+    }
+
+    /// Starts the sound. Call it from a click or a key; the future brings the outcome.
+    pub(super) fn wake(&self) -> Option<impl Future<Output = AudioState> + use<>> {
+        self.audio.with_value(|audio| audio.as_ref().map(Audio::start))
+    }
+
     /// Where the bar was laid by hand.
     pub(super) fn laid(&self) -> Fret {
         self.laid.get_value()
@@ -135,7 +152,7 @@ impl Playing {
 
     fn hear(&self, report: Report) -> Option<String> {
         match report {
-            Report::Position { at, counting_in, .. } => {
+            Report::Position { at, counting_in, frame } => {
                 if self.run.get_untracked() == Run::Stopped {
                     return None;
                 }
@@ -147,7 +164,11 @@ impl Playing {
                 if gone_round && !counting_in {
                     self.rounds.update(|rounds| *rounds = rounds.wrapping_add(1));
                 }
-                self.fix.set_value(Some(Fix { at, clock: clock() }));
+                self.fix.set_value(Some(Fix {
+                    at,
+                    clock: clock(),
+                    frame,
+                }));
             }
             // The end of what was played before: a start is under way, and nothing of it has ended.
             Report::Ended if self.run.get_untracked() == Run::Starting => {}
@@ -259,7 +280,7 @@ pub(super) fn score(
 }
 
 /// The beats of a stretch of bars.
-fn stretch(song: &Timeline, looped: LoopBars) -> Option<Range<Beats>> {
+pub(super) fn stretch(song: &Timeline, looped: LoopBars) -> Option<Range<Beats>> {
     let LoopBars { from, to } = looped.within(song.bars.len())?;
     let last = song.bars.get(to)?;
     Some(song.bars.get(from)?.start..last.start + last.metre.bar())

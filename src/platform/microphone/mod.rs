@@ -27,7 +27,7 @@ const NARROW: f64 = 30_000.0;
 /// What was heard.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Block {
-    /// The sample of the audio clock that the block begins at.
+    /// The sample that the block begins at: on the sound's own clock where it is heard in the sound's context.
     pub at: f64,
     /// One channel, 1 being full scale.
     pub samples: Vec<f32>,
@@ -39,6 +39,8 @@ type OnGone = Rc<dyn Fn(MicError)>;
 /// A microphone that is being heard.
 pub struct Microphone {
     context: AudioContext,
+    /// Whether the context goes with the microphone.
+    own: bool,
     stream: JsValue,
     node: AudioWorkletNode,
     facts: MicFacts,
@@ -71,7 +73,7 @@ impl Microphone {
         async move {
             let context = context?;
             let closed = context.clone();
-            let opened = Self::connect(context, asked?, Box::new(on_block), Rc::new(on_gone)).await;
+            let opened = Self::connect((context, true), asked?, Box::new(on_block), Rc::new(on_gone)).await;
             if opened.is_err() {
                 drop(closed.close());
             }
@@ -79,8 +81,20 @@ impl Microphone {
         }
     }
 
+    /// The same in a context that sounds already, so that what is heard lies on its clock.
+    ///
+    /// # Errors
+    /// As [`Self::open`] has them, and when the two rates can't be brought together.
+    pub async fn join(
+        sounding: AudioContext,
+        on_block: impl Fn(Block) + 'static,
+        on_gone: impl Fn(MicError) + 'static,
+    ) -> Result<Self, MicError> {
+        Self::connect((sounding, false), ask()?, Box::new(on_block), Rc::new(on_gone)).await
+    }
+
     async fn connect(
-        context: AudioContext,
+        context: (AudioContext, bool),
         asked: Promise,
         on_block: OnBlock,
         on_gone: OnGone,
@@ -94,13 +108,18 @@ impl Microphone {
     }
 
     async fn listen(
-        context: AudioContext,
+        (context, own): (AudioContext, bool),
         stream: &JsValue,
         on_block: OnBlock,
         on_gone: &OnGone,
     ) -> Result<Self, JsValue> {
         let settings = track(stream).and_then(|track| call(&track, "getSettings", &[]).ok());
-        let (context, source) = join(context, stream, settings.as_ref())?;
+        let (context, heard) = if own {
+            source_anywhere(context, stream, settings.as_ref())?
+        } else {
+            let node = source(&context, stream)?;
+            (context, node)
+        };
         let worklet = context.audio_worklet()?;
         JsFuture::from(worklet.add_module(SCRIPT)?).await?;
         let node = AudioWorkletNode::new(&context, "leadbar-ear")?;
@@ -110,7 +129,7 @@ impl Microphone {
             }
         });
         node.port()?.set_onmessage(Some(on_message.as_ref().unchecked_ref()));
-        source.connect_with_audio_node(&node)?;
+        heard.connect_with_audio_node(&node)?;
         // It gives silence; connected, every browser runs it.
         node.connect_with_audio_node(&context.destination())?;
         let gone = Rc::clone(on_gone);
@@ -119,6 +138,7 @@ impl Microphone {
             .map(|track| Ear::new(&track, "ended", move |_| gone(MicError::Gone)));
         Ok(Self {
             context,
+            own,
             stream: stream.clone(),
             node,
             facts: facts(settings.as_ref()),
@@ -147,8 +167,11 @@ impl Drop for Microphone {
             port.set_onmessage(None);
         }
         stop(&self.stream);
-        // Closing is not waited for; nothing depends on when it is done.
-        drop(self.context.close());
+        let _ = self.node.disconnect();
+        if self.own {
+            // Closing is not waited for; nothing depends on when it is done.
+            drop(self.context.close());
+        }
     }
 }
 
@@ -170,17 +193,19 @@ fn ask() -> Result<Promise, MicError> {
     asked.dyn_into().map_err(|_| MicError::Missing)
 }
 
+/// The stream as a node.
+fn source(context: &AudioContext, stream: &JsValue) -> Result<AudioNode, JsValue> {
+    call(context, "createMediaStreamSource", std::slice::from_ref(stream)).map(JsCast::unchecked_into::<AudioNode>)
+}
+
 /// The stream as a node. Where a browser can't bring the two rates together, in a context of the microphone's own rate.
-fn join(
+fn source_anywhere(
     context: AudioContext,
     stream: &JsValue,
     settings: Option<&JsValue>,
 ) -> Result<(AudioContext, AudioNode), JsValue> {
-    let node = |context: &AudioContext| {
-        call(context, "createMediaStreamSource", std::slice::from_ref(stream)).map(JsCast::unchecked_into::<AudioNode>)
-    };
-    let refused = match node(&context) {
-        Ok(source) => return Ok((context, source)),
+    let refused = match source(&context, stream) {
+        Ok(node) => return Ok((context, node)),
         Err(refused) => refused,
     };
     let Some(rate) = settings.and_then(|settings| number(settings, "sampleRate")) else {
@@ -192,8 +217,8 @@ fn join(
     options.set_sample_rate(rate as f32);
     let own = AudioContext::new_with_context_options(&options)?;
     drop(own.resume());
-    let source = node(&own)?;
-    Ok((own, source))
+    let node = source(&own, stream)?;
+    Ok((own, node))
 }
 
 fn facts(settings: Option<&JsValue>) -> MicFacts {

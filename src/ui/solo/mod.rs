@@ -11,6 +11,7 @@ mod lineage;
 mod listener;
 mod own;
 mod passes;
+mod played;
 mod reasons;
 mod rehearse;
 
@@ -32,6 +33,7 @@ use leptos::prelude::*;
 use lineage::Tree;
 use listener::Listener;
 use passes::{BringBack, Passes, Remarks, note};
+use played::{PlayIt, Recital};
 use reasons::{Moves, Now, Playable};
 use rehearse::RehearseRow;
 pub(in crate::ui) use rehearse::RehearseSheet;
@@ -64,6 +66,7 @@ pub(super) fn SoloView() -> impl IntoView {
 /// Passes, pictures, wishes and reasons.
 #[component]
 fn Workbench() -> impl IntoView {
+    provide_context(Recital::new(Page::here()));
     view! {
         <div class="solo">
             <h1 class="unseen">"Solo"</h1>
@@ -79,6 +82,7 @@ fn Workbench() -> impl IntoView {
             </div>
             <Later><Ask /></Later>
             <Later><TabPart /></Later>
+            <Later><PlayIt /></Later>
             <Later><Moves /></Later>
             <Later><Listener /></Later>
             <Later><Tree /></Later>
@@ -159,6 +163,7 @@ fn Picture() -> impl IntoView {
 /// What is pointed at in lanes and tab.
 fn spots(page: Page) -> Signal<Vec<Spot>> {
     let found = compare::found(page);
+    let recital = expect_context::<Recital>();
     let spots = Memo::new(move |_| {
         let in_hand = page.proposing.hand.with(|hand| hand.as_ref().map(|h| h.index));
         let picked = page.changing.index.get().or(in_hand);
@@ -183,7 +188,7 @@ fn spots(page: Page) -> Signal<Vec<Spot>> {
                     kind,
                 })
             });
-            kinds.chain(differs).collect::<Vec<_>>()
+            kinds.chain(differs).chain(recital.spots()).collect::<Vec<_>>()
         })
     });
     spots.into()
