@@ -6,6 +6,7 @@
 use super::passes::Shown;
 use super::project::{Opened, Project, ProjectError};
 use super::reading::Reading;
+use super::sheet::{neck_picture, tab_picture};
 use super::work::Work;
 use crate::exchange::lead::{self, Lead, LeadError};
 use crate::exchange::midi::{self, Layout};
@@ -31,6 +32,10 @@ pub enum Export {
     Tab,
     /// The solo as notation over tab.
     Score,
+    /// The solo's tab as a picture.
+    TabPicture,
+    /// Where the solo's hands are, as a picture.
+    NeckPicture,
     /// The solo as MIDI.
     Midi(Layout),
 }
@@ -59,11 +64,13 @@ pub struct Saved {
 
 impl Export {
     /// Every kind, in the order they are offered.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 9] = [
         Self::Project,
         Self::Chart,
         Self::Tab,
         Self::Score,
+        Self::TabPicture,
+        Self::NeckPicture,
         Self::Midi(Layout::PerString),
         Self::Midi(Layout::Expressive),
         Self::Midi(Layout::Plain),
@@ -77,6 +84,8 @@ impl Export {
             Self::Chart => "Chart",
             Self::Tab => "Tab",
             Self::Score => "Score",
+            Self::TabPicture => "Picture of the tab",
+            Self::NeckPicture => "Pictures of the neck",
             Self::Midi(Layout::PerString) => "MIDI, a channel a string",
             Self::Midi(Layout::Expressive) => "MIDI, expressive (MPE)",
             Self::Midi(Layout::Plain) => "MIDI, plain notes",
@@ -91,6 +100,8 @@ impl Export {
             Self::Chart => "The numbers, as text",
             Self::Tab => "With the count above it, as text",
             Self::Score => "Notation over tab, for score programs (MusicXML)",
+            Self::TabPicture => "With the count above it (SVG)",
+            Self::NeckPicture => "Each place the solo plays from (SVG)",
             Self::Midi(Layout::PerString) => "Slides and pedals as bends, for most programs",
             Self::Midi(Layout::Expressive) => "For instruments that read MPE",
             Self::Midi(Layout::Plain) => "No bends: the notes that are landed on",
@@ -100,7 +111,10 @@ impl Export {
     /// Whether it is about a solo, so that there must be one.
     #[must_use]
     pub fn needs_solo(self) -> bool {
-        matches!(self, Self::Tab | Self::Score | Self::Midi(_))
+        matches!(
+            self,
+            Self::Tab | Self::Score | Self::TabPicture | Self::NeckPicture | Self::Midi(_)
+        )
     }
 
     fn ending(self) -> &'static str {
@@ -109,6 +123,8 @@ impl Export {
             Self::Chart => "chart.txt",
             Self::Tab => "tab.txt",
             Self::Score => "musicxml",
+            Self::TabPicture => "tab.svg",
+            Self::NeckPicture => "neck.svg",
             Self::Midi(_) => "mid",
         }
     }
@@ -137,6 +153,14 @@ impl Export {
                 let (performance, instrument, song) = solo()?;
                 let names = ChordNames::Letters;
                 musicxml::write(performance, instrument, song, title.as_deref(), names).into_bytes()
+            }
+            Self::TabPicture => {
+                let (performance, instrument, song) = solo()?;
+                tab_picture(song, instrument, performance).svg().into_bytes()
+            }
+            Self::NeckPicture => {
+                let (performance, instrument, song) = solo()?;
+                neck_picture(song, instrument, performance).svg().into_bytes()
             }
             Self::Midi(layout) => {
                 let (performance, instrument, song) = solo()?;

@@ -41,6 +41,7 @@ pub mod rehearsal;
 pub mod revising;
 pub mod session;
 pub mod shared;
+pub mod sheet;
 pub mod shelf;
 pub mod sketch;
 pub mod snapshot;

@@ -1,5 +1,6 @@
 //! Deliver: a take as stems for a studio. What will be written is shown before it is.
 
+mod paper;
 mod run;
 mod wishes;
 mod written;
@@ -51,6 +52,7 @@ fn Desk(order: Signal<Option<Order>>) -> impl IntoView {
                 <written::Planned order=order />
                 <Press order=order />
                 <written::Result order=order />
+                <paper::Paper />
             </section>
         </div>
     }

@@ -7,7 +7,7 @@ use super::help::SheetHead;
 use super::state::Page;
 use crate::app::Work;
 use crate::app::files::{Desktop, Export, Saved};
-use crate::platform::files;
+use crate::platform::{files, picture};
 use arrivals::Arrivals;
 use leptos::prelude::*;
 use sending::Sending;
@@ -52,8 +52,8 @@ fn SaveButton(export: Export) -> impl IntoView {
     }
 }
 
-/// Saves one kind of file of what is on the page.
-pub(super) fn save(page: Page, export: Export) {
+/// One kind of file of what is on the page; where it can't be, that is said.
+fn made(page: Page, export: Export) -> Option<Saved> {
     let (work, song) = (page.work.get_untracked(), page.song.get_untracked());
     let (instrument, shown) = (page.instrument.get_untracked(), page.chosen.get_untracked());
     let desktop = Desktop {
@@ -62,8 +62,16 @@ pub(super) fn save(page: Page, export: Export) {
         instrument: instrument.as_deref(),
         shown: shown.as_deref(),
     };
-    let Some(Saved { name, bytes }) = export.file(desktop) else {
+    let file = export.file(desktop);
+    if file.is_none() {
         page.say("There is no solo to save yet: draft one first.");
+    }
+    file
+}
+
+/// Saves one kind of file of what is on the page.
+pub(super) fn save(page: Page, export: Export) {
+    let Some(Saved { name, bytes }) = made(page, export) else {
         return;
     };
     let parts = Array::of1(&Uint8Array::from(bytes.as_slice()));
@@ -71,7 +79,26 @@ pub(super) fn save(page: Page, export: Export) {
         page.say("There is not enough memory to save this file: close other pages and try again.");
         return;
     };
-    match files::save(&blob, &name) {
+    hand_over(page, &blob, &name);
+}
+
+/// Saves a drawing as dots.
+pub(super) fn save_as_dots(page: Page, export: Export) {
+    let Some(Saved { name, bytes }) = made(page, export) else {
+        return;
+    };
+    let Ok(svg) = String::from_utf8(bytes) else { return };
+    let name = format!("{}.png", name.trim_end_matches(".svg"));
+    leptos::task::spawn_local(async move {
+        match picture::png(&svg).await {
+            Ok(blob) => hand_over(page, &blob, &name),
+            Err(error) => page.say(error.to_string()),
+        }
+    });
+}
+
+fn hand_over(page: Page, blob: &Blob, name: &str) {
+    match files::save(blob, name) {
         Ok(()) => page.say(format!("{name} is saved where your browser puts files.")),
         Err(error) => page.say(error.to_string()),
     }

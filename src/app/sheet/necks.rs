@@ -1,0 +1,119 @@
+//! Where the bar is and what is pressed, chord by chord: a small picture for each place the solo plays from.
+
+use super::drawing::{Drawing, Picture, Weight, Words};
+use crate::app::neck_view::{Hold, under_bar};
+use crate::solo::Performance;
+use crate::steel::{Instrument, StringSet};
+use crate::theory::{ChordSpan, Timeline};
+
+/// How many pictures stand beside one another.
+pub(super) const ABREAST: usize = 4;
+
+/// The space between strings and between frets, and the margins, in pixels.
+const STRING: f64 = 14.0;
+const FRET: f64 = 34.0;
+const LEFT: f64 = 30.0;
+const TOP: f64 = 40.0;
+const FOOT: f64 = 22.0;
+/// How many frets are drawn to each side of the bar.
+const AROUND: u8 = 2;
+
+/// A place that the solo plays from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Held {
+    /// In words: "4: fret 3, A B, strings 3 5 6".
+    pub words: String,
+    /// The picture.
+    pub picture: Picture,
+}
+
+/// A place before it is drawn.
+struct Stop {
+    span: ChordSpan,
+    hold: Hold,
+    strings: StringSet,
+}
+
+/// Every place the solo plays from, each once a chord, in the order they come.
+pub(super) fn held(performance: &Performance, instrument: &Instrument, song: &Timeline) -> Vec<Held> {
+    let mut stops: Vec<Stop> = Vec::new();
+    for pluck in &performance.plucks {
+        let Some(span) = song.span_at(pluck.at) else { continue };
+        let hold = Hold::of(performance, pluck.at);
+        let same = |stop: &&mut Stop| {
+            stop.span.numeral == span.numeral
+                && stop.span.key == span.key
+                && stop.hold.nearest_fret() == hold.nearest_fret()
+                && stop.hold.settled() == hold.settled()
+        };
+        match stops.iter_mut().find(same) {
+            Some(stop) => stop.strings = stop.strings.with(pluck.string),
+            None => stops.push(Stop {
+                span: *span,
+                hold,
+                strings: StringSet::EMPTY.with(pluck.string),
+            }),
+        }
+    }
+    stops.iter().map(|stop| drawn(stop, instrument)).collect()
+}
+
+fn drawn(stop: &Stop, instrument: &Instrument) -> Held {
+    let fret = stop.hold.nearest_fret();
+    let place = fret.map_or("open".to_owned(), |fret| format!("fret {fret}"));
+    let stance = stop.hold.stance_name(instrument);
+    let chord = stop.span.numeral.to_string();
+    Held {
+        words: format!(
+            "{chord}: {place}, {stance}, strings {}",
+            numbers(stop.strings, instrument)
+        ),
+        picture: picture(stop, instrument, &chord, &stance),
+    }
+}
+
+fn numbers(strings: StringSet, instrument: &Instrument) -> String {
+    let numbers = instrument.string_numbers().filter(|s| strings.contains(*s));
+    numbers.map(|s| s.number().to_string()).collect::<Vec<_>>().join(" ")
+}
+
+/// The strings and a few frets around the bar, with what each plucked string is to the chord.
+fn picture(stop: &Stop, instrument: &Instrument, chord: &str, stance: &str) -> Picture {
+    let mut drawing = Drawing::default();
+    let fret = stop.hold.nearest_fret().unwrap_or(0);
+    let first = fret.saturating_sub(AROUND);
+    let last = fret.saturating_add(AROUND);
+    let x_of = |fret: u8| LEFT + f64::from(fret.saturating_sub(first)) * FRET + FRET / 2.0;
+    let (left, right) = (LEFT, x_of(last) + FRET / 2.0);
+    let y_of = |index: u8| TOP + f64::from(index) * STRING;
+    let count = u8::try_from(instrument.strings.len()).unwrap_or(u8::MAX);
+    let (top, foot) = (y_of(0), y_of(count.saturating_sub(1)));
+    drawing.words((0.0, 14.0), chord, Words::Begin, Weight::Bold, 16.0);
+    drawing.words((right, 14.0), stance, Words::End, Weight::Plain, 12.0);
+    for number in first..=last {
+        let thick = if number == 0 { 2.5 } else { 0.6 };
+        drawing.line((x_of(number), top - 4.0), (x_of(number), foot + 4.0), thick);
+        let (words, weight) = match (number == fret, number) {
+            (true, 0) => ("open".to_owned(), Weight::Bold),
+            (here, number) => (number.to_string(), if here { Weight::Bold } else { Weight::Soft }),
+        };
+        drawing.words((x_of(number), foot + 18.0), &words, Words::Middle, weight, 11.0);
+    }
+    if stop.hold.nearest_fret().is_some() {
+        drawing.bar(x_of(fret), top - 4.0, foot + 4.0);
+    }
+    let degrees = under_bar(instrument, &stop.hold, Some(&stop.span));
+    for (index, string) in (0..count).zip(instrument.string_numbers()) {
+        let y = y_of(index);
+        drawing.line((left, y), (right, y), 0.6);
+        let number = string.number().to_string();
+        drawing.words((LEFT - 8.0, y + 4.0), &number, Words::End, Weight::Soft, 10.0);
+        if stop.strings.contains(string) {
+            drawing.dot((x_of(fret), y), 6.5);
+            let degree = degrees.get(usize::from(index)).and_then(Option::as_ref);
+            let figure = degree.map_or("", |d| d.figure.as_str());
+            drawing.words((x_of(fret), y + 3.5), figure, Words::Middle, Weight::Plain, 10.0);
+        }
+    }
+    drawing.picture(right + 6.0, foot + FOOT)
+}
