@@ -1,5 +1,5 @@
 # `make serve` and `make test` are the two that matter; the rest are their parts.
-.PHONY: serve build dev test setup pictures clean
+.PHONY: serve build dev test setup pictures lighthouse clean
 
 serve: build
 	@tools/serve.sh
@@ -23,6 +23,12 @@ setup:
 pictures: build
 	@tools/setup.sh tests
 	@node tests/e2e/pictures.mjs
+
+# How the built page does in Lighthouse; ends with a table, and fails below 95.
+lighthouse: build
+	@tools/setup.sh tests
+	@npm ci --silent --no-audit --no-fund --prefix tests/lighthouse
+	@node tests/lighthouse/lighthouse.mjs
 
 clean:
 	rm -rf dist target
