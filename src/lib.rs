@@ -27,7 +27,7 @@ pub mod theory;
 
 #[cfg(target_arch = "wasm32")]
 pub mod platform;
-#[cfg(target_arch = "wasm32")]
+#[cfg(all(target_arch = "wasm32", feature = "page"))]
 pub mod ui;
 
 #[cfg(test)]

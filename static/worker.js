@@ -1,13 +1,14 @@
-// Works away from the page: the same module, one job after another.
-// The first message is the compiled module; a text that comes back says that something broke.
-import start, { work } from "./leadbar.js";
+// Works away from the page: the engine does one job after another.
+// One message is the compiled engine, which the first jobs wait for; a text that comes back says that something broke.
+import start, { work } from "./engine.js";
 
-let ready;
+let begin;
+const ready = new Promise((resolve) => (begin = resolve));
 
 self.onmessage = async ({ data }) => {
   try {
     if (data instanceof WebAssembly.Module) {
-      ready = start({ module_or_path: data });
+      begin(start({ module_or_path: data }));
       await ready;
     } else {
       await ready;

@@ -1,5 +1,5 @@
-// The audio thread: runs the page's own module a second time and asks it for samples.
-import { initSync, SoundEngine } from "./leadbar.js";
+// The audio thread: runs the engine and asks it for samples.
+import { initSync, SoundEngine } from "./engine.js";
 
 class LeadbarVoice extends AudioWorkletProcessor {
   constructor({ processorOptions: { module, commands } }) {

@@ -42,12 +42,13 @@ fn scripts() -> Scripts {
         voice: address(
             &include_str!("../static/worklet.js")
                 .replace("import { initSync,", "import { trap, initSync,")
-                .replace("./leadbar.js", &glue)
+                .replace("./engine.js", &glue)
                 .replace(
                     "this.engine.command(given)",
                     "(given.length ? this.engine.command(given) : trap())",
                 ),
         ),
+        apart: false,
     }
 }
 

@@ -8,42 +8,118 @@ set -euo pipefail
 . "$(dirname "$0")/env.sh"
 cd "$root"
 
-profile=release
-[ "${1:-}" != --dev ] || profile=quick
+dev=
+[ "${1:-}" != --dev ] || dev=1
 [ -x "$local_tools/wasm-bindgen/bin/wasm-bindgen" ] || fail "build: run tools/setup.sh first"
 dist=${DIST:-$root/dist}
 next=$dist.next
+built=${CARGO_TARGET_DIR:-target}/$wasm_target
+opt=$local_tools/binaryen/node_modules/.bin/wasm-opt
 
-# The crate is a plain library to its tests and a module only here: a crate that is both at once is
-# never optimised across crates.
-web_cargo rustc -q --lib --crate-type cdylib --profile "$profile" --target "$wasm_target"
+# compile PROFILE [OPTIONS...]: makes leadbar.wasm in the folder of the profile.
+#
+# The crate is a plain library to its tests and a module only here: a crate that is both at once is never optimised
+# across crates.
+compile() {
+  local profile=$1
+  shift
+  web_cargo rustc -q --lib --crate-type cdylib --profile "$profile" --target "$wasm_target" "$@"
+}
 
-# The module and its glue are made again only when the compiler made something new.
-made=${CARGO_TARGET_DIR:-target}/$wasm_target/$profile
-page=$made/page
-if [ ! "$page/ready" -nt "$made/leadbar.wasm" ] || [ "$0" -nt "$page/ready" ]; then
-  rm -rf "$page"
-  "$local_tools/wasm-bindgen/bin/wasm-bindgen" --target web --no-typescript --out-dir "$page" --out-name leadbar \
-    "$made/leadbar.wasm"
-  wasm=$page/leadbar_bg.wasm
-  if [ "$profile" = release ] && [ -x "$local_tools/binaryen/node_modules/.bin/wasm-opt" ]; then
+# is_made PROFILE: whether the folder `page` of the profile was made of what the compiler made last.
+is_made() { [ "$built/$1/page/ready" -nt "$built/$1/leadbar.wasm" ] && [ "$built/$1/page/ready" -nt "$0" ]; }
+
+# bind WASM NAME FOLDER: writes NAME.js and NAME_bg.wasm. What the linker exports stays: the parts of the page need it.
+bind() {
+  "$local_tools/wasm-bindgen/bin/wasm-bindgen" --target web --no-typescript --keep-lld-exports --out-dir "$3" \
+    --out-name "$2" "$1"
+}
+
+# optimise HOW WASM...
+optimise() {
+  local how=$1 wasm
+  shift
+  [ -x "$opt" ] || return 0
+  for wasm in "$@"; do
     # No --all-features: it lets wasm-opt emit proposals that no engine reads.
-    "$local_tools/binaryen/node_modules/.bin/wasm-opt" -O3 --enable-bulk-memory --enable-nontrapping-float-to-int \
-      --enable-sign-ext --enable-mutable-globals --enable-reference-types --enable-multivalue \
-      "$wasm" -o "$wasm.opt"
+    "$opt" "$how" --enable-bulk-memory --enable-nontrapping-float-to-int --enable-sign-ext --enable-mutable-globals \
+      --enable-reference-types --enable-multivalue "$wasm" -o "$wasm.opt"
     mv "$wasm.opt" "$wasm"
-  fi
+  done
+}
+
+# finish PROFILE: what every browser must be able to read.
+finish() {
+  local wasm
   if command -v node >/dev/null; then
-    node -e 'new WebAssembly.Module(require("fs").readFileSync(process.argv[1]))' "$wasm" ||
-      fail "build: the module is not valid WebAssembly"
+    for wasm in "$built/$1/page"/*.wasm; do
+      node -e 'new WebAssembly.Module(require("fs").readFileSync(process.argv[1]))' "$wasm" ||
+        fail "build: $wasm is not valid WebAssembly"
+    done
   fi
-  touch "$page/ready"
+  touch "$built/$1/page/ready"
+}
+
+# The page is what a visit waits for, so it is made small, and its rooms' code goes into files of its own.
+small_page() {
+  local page=$built/page/page parts=$built/page/parts
+  [ -x "$local_tools/wasm-split/bin/wasm-split-cli" ] || fail "build: run tools/setup.sh first"
+  compile page --no-default-features --features split -- -C link-args=--emit-relocs
+  ! is_made page || return 0
+  rm -rf "$page" "$parts"
+  "$local_tools/wasm-split/bin/wasm-split-cli" --target web --out-name leadbar "$built/page/leadbar.wasm" "$parts"
+  bind "$parts/leadbar.wasm" leadbar "$page"
+  rm "$parts/leadbar.wasm"
+  cp "$parts"/* "$page/"
+  # A host that does not say what kind of file it is can only be read whole.
+  sed -i 's/WebAssembly\.instantiateStreaming(src, imports)/arrived(src, imports)/' "$page/__wasm_split.js"
+  cat >>"$page/__wasm_split.js" <<'JS'
+async function arrived(src, imports) {
+  const file = await src;
+  const again = file.clone();
+  return WebAssembly.instantiateStreaming(file, imports).catch(async () => WebAssembly.instantiate(await again.arrayBuffer(), imports));
+}
+JS
+  optimise -Oz "$page"/*.wasm
+  finish page
+}
+
+# The engine computes, so it is made fast.
+fast_engine() {
+  local page=$built/release/page
+  compile release --no-default-features --features engine
+  ! is_made release || return 0
+  rm -rf "$page"
+  bind "$built/release/leadbar.wasm" engine "$page"
+  optimise -O3 "$page"/*.wasm
+  finish release
+}
+
+# Both in one, under both names.
+quick_whole() {
+  local page=$built/quick/page
+  compile quick
+  ! is_made quick || return 0
+  rm -rf "$page"
+  bind "$built/quick/leadbar.wasm" leadbar "$page"
+  cp "$page/leadbar.js" "$page/engine.js"
+  cp "$page/leadbar_bg.wasm" "$page/engine_bg.wasm"
+  finish quick
+}
+
+if [ -n "$dev" ]; then
+  quick_whole
+  made=("$built/quick/page")
+else
+  small_page
+  fast_engine
+  made=("$built/page/page" "$built/release/page")
 fi
 
 rm -rf "$next"
 mkdir -p "$next"
-cp "$page/leadbar.js" "$page/leadbar_bg.wasm" "$next/"
-[ ! -d "$page/snippets" ] || cp -R "$page/snippets" "$next/"
+for folder in "${made[@]}"; do cp -R "$folder/." "$next/"; done
+rm "$next/ready"
 cp index.html "$next/"
 [ ! -d static ] || cp -R static/. "$next/"
 # What the page is made of, for the packages that it makes of itself.
@@ -55,7 +131,7 @@ cp index.html "$next/"
   cd "$next"
   files=$(find . -type f ! -name service.js ! -name index.html | LC_ALL=C sort)
   hash=$( (printf '%s\n' "$files" index.html service.js | xargs cat && printf '%s' "$files") | sha256sum | cut -c1-16)
-  [ "$profile" = release ] || [ -n "${KEEP:-}" ] || files=
+  [ -z "$dev" ] || [ -n "${KEEP:-}" ] || files=
   {
     printf 'const BUILD = "%s";\nconst FILES = [' "$hash"
     if [ -n "$files" ]; then
@@ -73,4 +149,5 @@ rm -rf "$dist.last"
 [ ! -d "$dist" ] || mv "$dist" "$dist.last"
 mv "$next" "$dist"
 rm -rf "$dist.last"
-say "build: ${dist#"$root"/} is ready; the module is $(($(wc -c <"$dist/leadbar_bg.wasm") / 1024)) kB, $(($(gzip -c "$dist/leadbar_bg.wasm" | wc -c) / 1024)) kB compressed"
+say "build: ${dist#"$root"/} is ready"
+if [ -z "$dev" ] && command -v node >/dev/null; then node tools/sizes.mjs "$dist"; fi

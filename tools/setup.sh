@@ -135,6 +135,19 @@ ensure_wasm_opt() {
   link_tool binaryen "$home"
 }
 
+# Gives each room of the published page a file of its own.
+ensure_wasm_split() {
+  local home=$LEADBAR_CACHE/wasm-split-$wasm_split_version
+  if [ ! -x "$home/bin/wasm-split-cli" ]; then
+    say "set-up: compiling wasm-split $wasm_split_version (a few minutes)"
+    (cd / && CARGO_PROFILE_RELEASE_OPT_LEVEL=1 CARGO_PROFILE_RELEASE_LTO=off CARGO_PROFILE_RELEASE_CODEGEN_UNITS=16 \
+      CARGO_PROFILE_RELEASE_DEBUG=0 CARGO_TARGET_DIR="$home.build" \
+      cargo install -q wasm_split_cli_support --locked --features build-binary --version "=$wasm_split_version" --root "$home")
+    rm -rf "$home.build"
+  fi
+  link_tool wasm-split "$home"
+}
+
 ensure_browser() {
   command -v chromium >/dev/null && command -v chromedriver >/dev/null || apt_install chromium chromium-driver
 }
@@ -149,6 +162,7 @@ ensure_test_packages() {
 
 stage "the wasm target" ensure_target
 stage "wasm-bindgen" ensure_wasm_bindgen
+stage "wasm-split" ensure_wasm_split
 stage "wasm-opt" ensure_wasm_opt
 if [ "$want" = tests ]; then
   stage "the browser" ensure_browser

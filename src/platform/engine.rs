@@ -1,10 +1,17 @@
-//! The player as the audio thread drives it: exported from the same module as the page.
+//! What the engine does away from the page: the player as the audio thread drives it, and jobs in a worker.
 
 use crate::sound::{Command, Player, Report, SampleRate};
 use wasm_bindgen::prelude::wasm_bindgen;
 
 /// Samples computed at a time: the render quantum of every browser today.
 const BLOCK: usize = 128;
+
+/// Where the engine is a module of its own, it starts here.
+#[cfg(not(feature = "page"))]
+#[wasm_bindgen(start)]
+pub fn start_engine() {
+    super::panic::tell_panics();
+}
 
 /// A player with its output buffers, made in the audio worklet.
 #[wasm_bindgen(js_name = SoundEngine)]

@@ -1,7 +1,9 @@
 //! Wrappers of the browser: each gives a typed face to one of its parts.
 
 pub mod audio;
+pub mod compiled;
 pub mod decode;
+#[cfg(feature = "engine")]
 pub mod engine;
 pub mod files;
 pub mod frames;
@@ -12,6 +14,7 @@ pub mod midi_in;
 pub mod moment;
 pub mod package;
 pub mod panic;
+pub mod picture;
 pub mod recordings;
 pub mod scorm;
 pub mod shelf;

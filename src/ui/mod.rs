@@ -30,6 +30,7 @@ mod proposing;
 mod rehearsing;
 mod reporting;
 mod rig;
+mod rooms;
 mod shell;
 mod solo;
 mod songs;
@@ -52,8 +53,8 @@ pub use tab::TabSheet;
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
-/// Starts the page. In a worklet or a worker the same module is loaded too: there is no window there,
-/// and nothing to mount.
+/// Starts the page. Where page and engine are one module it is loaded in the audio thread and in workers too: there
+/// is no window there, and nothing to mount.
 #[wasm_bindgen(start)]
 pub fn start_page() {
     crate::platform::panic::tell_panics();

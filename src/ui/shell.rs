@@ -1,29 +1,17 @@
 //! The frame around every view: the song's head, the transport, the places, the news.
 
-use super::NeckPage;
-use super::chart::{self, ChartView};
-use super::class::{self, ClassView};
-use super::deliver::DeliverView;
-use super::files::FilesSheet;
-use super::help::HelpSheet;
+use super::{chart, class};
 use super::icons::{Icon, Mark, Sign};
 use super::keeping::{self, Beginning, Trouble};
-use super::learn::LearnView;
 use super::notice::Newer;
 use super::place;
 use super::reporting::Reporting;
-use super::rig::RigView;
-use super::solo::{ChangeSheet, RehearseSheet, SoloView};
-use super::songs::{SongButton, SongSheet};
-use super::stand::StandView;
+use super::rooms::{Room, Sheets};
+use super::songs::SongButton;
 use super::state::Page;
-use super::transport::{Deck, LevelSheet};
-use super::tuner::TunerView;
-use crate::app::neck_view::Hold;
+use super::transport::Deck;
 use crate::app::{Command, Theme, View};
-use crate::steel::StringSet;
 use leptos::prelude::*;
-use std::sync::Arc;
 
 /// The whole page.
 #[component]
@@ -70,12 +58,7 @@ pub(super) fn Shell(beginning: Beginning) -> impl IntoView {
             <Newer />
         </div>
         <div class="news"><p role="status">{move || page.said()}</p></div>
-        <SongSheet />
-        <FilesSheet />
-        <LevelSheet />
-        <RehearseSheet />
-        <ChangeSheet />
-        <HelpSheet />
+        <Sheets />
     }
 }
 
@@ -94,51 +77,8 @@ fn Stage() -> impl IntoView {
     });
     view! {
         <main class="page" id="page" tabindex="-1">
-            {move || match view.get() {
-                View::Chart => view! { <ChartView /> }.into_any(),
-                View::Neck => view! { <NeckPlace /> }.into_any(),
-                View::Solo => view! { <SoloView /> }.into_any(),
-                View::Learn => view! { <LearnView /> }.into_any(),
-                View::Class => view! { <ClassView /> }.into_any(),
-                View::Rig => view! { <RigView /> }.into_any(),
-                View::Deliver => view! { <DeliverView /> }.into_any(),
-                View::Stand => view! { <StandView /> }.into_any(),
-                View::Tuner => view! { <TunerView /> }.into_any(),
-            }}
+            {move || view! { <Room view=view.get() /> }}
         </main>
-    }
-}
-
-/// The neck under the song's chords.
-#[component]
-fn NeckPlace() -> impl IntoView {
-    let page = Page::here();
-    let there = Memo::new(move |_| page.song.with(Option::is_some) && page.instrument.with(Option::is_some));
-    move || {
-        let both = there
-            .get()
-            .then(|| page.song.get_untracked().zip(page.instrument.get_untracked()));
-        let Some((song, instrument)) = both.flatten() else {
-            return view! {
-                <div class="empty">
-                    <h1>"No chords yet"</h1>
-                    <p>"Write a few bars in the chart: the neck shows where each of their chords lives."</p>
-                </div>
-            }
-            .into_any();
-        };
-        view! {
-            <h1 class="unseen">"Neck"</h1>
-            <NeckPage
-                timeline=Signal::derive(move || page.song.get().unwrap_or_else(|| Arc::clone(&song)))
-                instrument=Signal::derive(move || page.instrument.get().unwrap_or_else(|| Arc::clone(&instrument)))
-                performance=Signal::derive(move || page.chosen.get().map(|shown| Arc::clone(&shown.performance)))
-                position=Signal::derive(move || page.playing.runs().then(|| page.playing.at.get()))
-                on_hear=move |(strings, hold): (StringSet, Hold)| super::playing::pluck(page, strings, &hold)
-                on_bend=move |event| super::playing::bend(page, event)
-            />
-        }
-        .into_any()
     }
 }
 

@@ -33,7 +33,7 @@ const FLAGS = [
   "--disable-sync",
 ];
 
-function chromiumPath() {
+export function chromiumPath() {
   const known = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
   const found = process.env.CHROMIUM ?? known.find(existsSync);
   return found ?? execFileSync("which", ["chromium"], { encoding: "utf8" }).trim();
@@ -71,10 +71,16 @@ export async function start({ base = "/", flags = [], dist = DIST } = {}) {
   };
 }
 
-// The module has run: the loading line is gone and the view is there.
+// The module has run: the loading line is gone, the view is there, and so are the sheets that lie over it.
 export async function started(page) {
-  await page.waitForFunction(() => !document.getElementById("boot"), null, { timeout: 30_000 });
+  await page.waitForFunction(() => !document.getElementById("boot") && document.getElementById("help"), null, {
+    timeout: 30_000,
+  });
+  await opened(page);
 }
+
+// The code of the room that is open has come.
+export const opened = (page) => page.waitForFunction(() => !document.querySelector(".coming"));
 
 // The texts of all records on the shelf, read past the page.
 export const shelf = (page) =>
@@ -121,6 +127,7 @@ function watch(page, origin) {
 
 // Holds a page to the rules of every view: nothing failed, nothing left the origin, nothing scrolls sideways.
 export async function assertSound(page) {
+  await opened(page);
   assert.deepEqual(page.faults, []);
   assert.equal(await page.evaluate(() => document.getElementById("boot-failure")?.textContent ?? ""), "");
   const { wide, over } = await page.evaluate(() => {
@@ -145,6 +152,7 @@ const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
 
 // What axe-core finds, each as one readable line.
 export async function axeFaults(page) {
+  await opened(page);
   await page.evaluate(axe);
   const { violations } = await page.evaluate(
     (rules) => globalThis.axe.run(document, { runOnly: rules, resultTypes: ["violations"] }),

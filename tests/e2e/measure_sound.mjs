@@ -116,7 +116,7 @@ try {
     const last = (kind) => told.sent.findLast((bytes) => text(bytes)[kind]);
     const commands = ["load", "mix", "amp"].map(last);
     commands.push(new TextEncoder().encode(JSON.stringify({ play: { from: 0 } })));
-    const module = await WebAssembly.compileStreaming(fetch("leadbar_bg.wasm"));
+    const module = await WebAssembly.compileStreaming(fetch("engine_bg.wasm"));
     const factors = [];
     for (let round = 0; round < 5; round++) {
       const context = new OfflineAudioContext(2, 48_000 * 20, 48_000);

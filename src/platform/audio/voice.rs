@@ -1,17 +1,20 @@
 //! The worklet's node: how it is made and how it is spoken to.
 
+use crate::platform::compiled::engine;
 use js_sys::{Array, Int16Array, Object, Reflect, Uint8Array};
 use wasm_bindgen::prelude::JsValue;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{AudioWorkletNode, AudioWorkletNodeOptions, BaseAudioContext};
 
-/// Addresses of the two scripts that the audio thread loads, relative to the page.
+/// What the audio thread loads: addresses relative to the page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Scripts {
     /// Gives the audio thread what the module's glue needs.
     pub text: String,
     /// The processor.
     pub voice: String,
+    /// Whether the engine is a module of its own; else the page's module is it.
+    pub apart: bool,
 }
 
 impl Default for Scripts {
@@ -19,6 +22,7 @@ impl Default for Scripts {
         Self {
             text: "./worklet-text.js".to_owned(),
             voice: "./worklet.js".to_owned(),
+            apart: true,
         }
     }
 }
@@ -36,7 +40,12 @@ pub async fn voice_node(
     JsFuture::from(worklet.add_module(&scripts.text)?).await?;
     JsFuture::from(worklet.add_module(&scripts.voice)?).await?;
     let given = Object::new();
-    Reflect::set(&given, &"module".into(), &wasm_bindgen::module())?;
+    let module = if scripts.apart {
+        engine().await?
+    } else {
+        wasm_bindgen::module()
+    };
+    Reflect::set(&given, &"module".into(), &module)?;
     let list: Array = commands
         .iter()
         .map(|written| JsValue::from(Uint8Array::from(written.as_slice())))

@@ -1,7 +1,7 @@
-//! Workers: the same module again, away from the page, so that the page never waits.
+//! Workers: the engine away from the page, so that the page never waits.
 //!
-//! *Invariant:* a worker has one job at a time; it answers each with as much [`News`] as it likes, of which the last
-//! says that it is the last. A worker that breaks is let go, and the page hears it in words.
+//! *Invariant:* a worker has one job at a time; it answers each with as much [`News`](crate::app::jobs::News) as it
+//! likes, of which the last says that it is the last. A worker that breaks is let go, and the page hears it in words.
 //!
 //! | file | what it is |
 //! |---|---|
@@ -11,33 +11,21 @@
 
 mod errand;
 mod newest;
+#[cfg(feature = "engine")]
 mod posting;
 
 pub use errand::{Errand, Return};
 pub use newest::Newest;
+#[cfg(feature = "engine")]
+pub use posting::work;
 
-use crate::app::jobs::{self, Job, News, Posted, Told};
-use posting::Posting;
-use wasm_bindgen::prelude::{Closure, JsCast, JsValue, wasm_bindgen};
+use super::compiled::engine;
+use crate::app::jobs::{Job, Posted, Told};
+use wasm_bindgen::prelude::{Closure, JsCast, JsValue};
 use web_sys::{Blob, MessageEvent, Worker, WorkerOptions, WorkerType};
 
 /// The worker's script, relative to the page.
 const SCRIPT: &str = "./worker.js";
-
-/// The worker's side: takes a job and posts word of it until it is done.
-///
-/// # Errors
-/// When the job has not the form this version writes, or the page can't be reached.
-#[wasm_bindgen]
-pub fn work(posted: JsValue) -> Result<(), JsValue> {
-    let Posted { turn, job } = serde_wasm_bindgen::from_value(posted)?;
-    let mut bench = Posting::new(turn);
-    let news = match jobs::work(&job, &mut bench) {
-        Ok(product) => News::Done(product),
-        Err(refused) => News::Refused(refused),
-    };
-    bench.tell(news)
-}
 
 /// What a worker says.
 enum Word {
@@ -60,7 +48,7 @@ impl Hand {
         let options = WorkerOptions::new();
         options.set_type(WorkerType::Module);
         let worker = Worker::new_with_options(SCRIPT, &options)?;
-        let on_error = hear.clone();
+        let (on_error, no_engine) = (hear.clone(), hear.clone());
         let on_error = Closure::new(move |error: JsValue| on_error(Word::Broke(error)));
         let on_message = Closure::new(move |event: MessageEvent| hear(word(event.data())));
         worker.set_onmessage(Some(on_message.as_ref().unchecked_ref()));
@@ -70,7 +58,13 @@ impl Hand {
             _on_message: on_message,
             _on_error: on_error,
         };
-        hand.worker.post_message(&wasm_bindgen::module())?;
+        let worker = hand.worker.clone();
+        wasm_bindgen_futures::spawn_local(async move {
+            // What is posted meanwhile waits there for the engine.
+            if let Err(error) = engine().await.and_then(|engine| worker.post_message(&engine)) {
+                no_engine(Word::Broke(error));
+            }
+        });
         Ok(hand)
     }
 

@@ -1,9 +1,24 @@
 //! The bench of a job in a worker: what it tells is posted to the page, what it puts away is kept by the browser.
 
-use crate::app::jobs::{Bench, News, Progress, Refused, Told};
+use crate::app::jobs::{self, Bench, News, Posted, Progress, Refused, Told};
 use js_sys::{Array, Uint8Array};
-use wasm_bindgen::prelude::{JsCast, JsValue};
+use wasm_bindgen::prelude::{JsCast, JsValue, wasm_bindgen};
 use web_sys::{Blob, DedicatedWorkerGlobalScope};
+
+/// The worker's side: takes a job and posts word of it until it is done.
+///
+/// # Errors
+/// When the job has not the form this version writes, or the page can't be reached.
+#[wasm_bindgen]
+pub fn work(posted: JsValue) -> Result<(), JsValue> {
+    let Posted { turn, job } = serde_wasm_bindgen::from_value(posted)?;
+    let mut bench = Posting::new(turn);
+    let news = match jobs::work(&job, &mut bench) {
+        Ok(product) => News::Done(product),
+        Err(refused) => News::Refused(refused),
+    };
+    bench.tell(news)
+}
 
 /// One job's way back to the page.
 pub(super) struct Posting {

@@ -1,0 +1,207 @@
+//! The rooms of the page: what each place shows. In the page as it is published their code lies in files of its own, so
+//! that a visit begins with the frame and the room that is open.
+//!
+//! *Invariant:* nothing outside this file names a room's view, or its code would come with the frame.
+
+use super::NeckPage;
+use super::chart::ChartView;
+use super::class::ClassView;
+use super::deliver::DeliverView;
+use super::files::FilesSheet;
+use super::help::HelpSheet;
+use super::learn::LearnView;
+use super::rig::RigView;
+use super::solo::{ChangeSheet, RehearseSheet, SoloView};
+use super::songs::SongSheet;
+use super::stand::StandView;
+use super::state::Page;
+use super::transport::LevelSheet;
+use super::tuner::TunerView;
+use crate::app::View;
+use crate::app::neck_view::Hold;
+use crate::steel::StringSet;
+use leptos::prelude::*;
+use leptos::wasm_split::SplitLoaderError;
+use std::future::Future;
+use std::pin::pin;
+use std::sync::Arc;
+use std::task::{Context, Poll, Waker};
+
+/// A room's view, unless its file could not be loaded.
+type Opened = Result<AnyView, SplitLoaderError>;
+
+/// Says what a room shows and which file holds its code. Few files: what some of them share goes into one more for
+/// every such some. Without the feature `split` all code is in one.
+macro_rules! rooms {
+    ($($name:ident in $file:ident, fetched by $fetch:ident: $shown:expr;)*) => {$(
+        #[cfg(feature = "split")]
+        #[leptos::wasm_split::wasm_split($file, wasm_split_path = ::leptos::wasm_split, fallible, preload($fetch))]
+        fn $name() -> Opened {
+            Ok($shown.into_any())
+        }
+
+        #[cfg(not(feature = "split"))]
+        async fn $name() -> Opened {
+            Ok($shown.into_any())
+        }
+
+        #[cfg(not(feature = "split"))]
+        async fn $fetch() -> Result<(), SplitLoaderError> {
+            Ok(())
+        }
+    )*};
+}
+
+rooms! {
+    chart in places, fetched by fetch_chart: view! { <ChartView /> };
+    neck in places, fetched by fetch_neck: view! { <NeckPlace /> };
+    solo in solo, fetched by fetch_solo: view! { <SoloView /> };
+    learn in course, fetched by fetch_learn: view! { <LearnView /> };
+    class in course, fetched by fetch_class: view! { <ClassView /> };
+    rig in places, fetched by fetch_rig: view! { <RigView /> };
+    deliver in places, fetched by fetch_deliver: view! { <DeliverView /> };
+    stand in places, fetched by fetch_stand: view! { <StandView /> };
+    tuner in places, fetched by fetch_tuner: view! { <TunerView /> };
+    sheets in places, fetched by fetch_sheets: view! {
+        <SongSheet />
+        <FilesSheet />
+        <LevelSheet />
+        <RehearseSheet />
+        <ChangeSheet />
+        <HelpSheet />
+    };
+}
+
+async fn fetch(view: View) -> Result<(), SplitLoaderError> {
+    match view {
+        View::Chart => fetch_chart().await,
+        View::Neck => fetch_neck().await,
+        View::Solo => fetch_solo().await,
+        View::Learn => fetch_learn().await,
+        View::Class => fetch_class().await,
+        View::Rig => fetch_rig().await,
+        View::Deliver => fetch_deliver().await,
+        View::Stand => fetch_stand().await,
+        View::Tuner => fetch_tuner().await,
+    }
+}
+
+/// What a room shows, once its file is there.
+fn opened(view: View) -> Option<Opened> {
+    match view {
+        View::Chart => at_once(chart()),
+        View::Neck => at_once(neck()),
+        View::Solo => at_once(solo()),
+        View::Learn => at_once(learn()),
+        View::Class => at_once(class()),
+        View::Rig => at_once(rig()),
+        View::Deliver => at_once(deliver()),
+        View::Stand => at_once(stand()),
+        View::Tuner => at_once(tuner()),
+    }
+}
+
+/// What a future gives that has nothing to wait for.
+fn at_once<T>(future: impl Future<Output = T>) -> Option<T> {
+    match pin!(future).poll(&mut Context::from_waker(Waker::noop())) {
+        Poll::Ready(value) => Some(value),
+        Poll::Pending => None,
+    }
+}
+
+/// Hands on what a future gives: at once where there is nothing to wait for, else when it comes.
+fn when<T: 'static>(future: impl Future<Output = T> + 'static, hand_on: impl FnOnce(T) + 'static) {
+    let mut future = Box::pin(future);
+    match at_once(future.as_mut()) {
+        Some(value) => hand_on(value),
+        None => leptos::task::spawn_local(async move { hand_on(future.await) }),
+    }
+}
+
+/// How the file of a room is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum File {
+    Coming,
+    There,
+    Missing,
+}
+
+impl From<Result<(), SplitLoaderError>> for File {
+    fn from(come: Result<(), SplitLoaderError>) -> Self {
+        if come.is_ok() { Self::There } else { Self::Missing }
+    }
+}
+
+/// The room that is open.
+#[component]
+pub(super) fn Room(view: View) -> impl IntoView {
+    let file = RwSignal::new(File::Coming);
+    let load = move || {
+        when(fetch(view), move |come| {
+            // Another room may have been opened meanwhile.
+            file.try_set(come.into());
+        });
+    };
+    load();
+    let again = move |_| {
+        file.set(File::Coming);
+        load();
+    };
+    move || match file.get() {
+        File::Coming => view! { <p class="unseen coming">"Loading…"</p> }.into_any(),
+        File::There => opened(view).and_then(Result::ok).into_any(),
+        File::Missing => view! {
+            <div class="empty">
+                <h1>"Not loaded"</h1>
+                <p>"This part of the page did not come: check the connection."</p>
+                <button type="button" class="do" on:click=again>
+                    "Try again"
+                </button>
+            </div>
+        }
+        .into_any(),
+    }
+}
+
+/// The sheets that lie over any room: put there when their file has come, which nothing waits for.
+#[component]
+pub(super) fn Sheets() -> impl IntoView {
+    let file = RwSignal::new(File::Coming);
+    when(fetch_sheets(), move |come| {
+        file.try_set(come.into());
+    });
+    move || (file.get() == File::There).then(|| at_once(sheets()).and_then(Result::ok))
+}
+
+/// The neck under the song's chords.
+#[component]
+fn NeckPlace() -> impl IntoView {
+    let page = Page::here();
+    let there = Memo::new(move |_| page.song.with(Option::is_some) && page.instrument.with(Option::is_some));
+    move || {
+        let both = there
+            .get()
+            .then(|| page.song.get_untracked().zip(page.instrument.get_untracked()));
+        let Some((song, instrument)) = both.flatten() else {
+            return view! {
+                <div class="empty">
+                    <h1>"No chords yet"</h1>
+                    <p>"Write a few bars in the chart: the neck shows where each of their chords lives."</p>
+                </div>
+            }
+            .into_any();
+        };
+        view! {
+            <h1 class="unseen">"Neck"</h1>
+            <NeckPage
+                timeline=Signal::derive(move || page.song.get().unwrap_or_else(|| Arc::clone(&song)))
+                instrument=Signal::derive(move || page.instrument.get().unwrap_or_else(|| Arc::clone(&instrument)))
+                performance=Signal::derive(move || page.chosen.get().map(|shown| Arc::clone(&shown.performance)))
+                position=Signal::derive(move || page.playing.runs().then(|| page.playing.at.get()))
+                on_hear=move |(strings, hold): (StringSet, Hold)| super::playing::pluck(page, strings, &hold)
+                on_bend=move |event| super::playing::bend(page, event)
+            />
+        }
+        .into_any()
+    }
+}
