@@ -73,9 +73,10 @@ export async function start({ base = "/", flags = [], dist = DIST } = {}) {
 
 // The module has run: the loading line is gone, the view is there, and so are the sheets that lie over it.
 export async function started(page) {
-  await page.waitForFunction(() => !document.getElementById("boot") && document.getElementById("help"), null, {
-    timeout: 30_000,
-  });
+  // A platform that shows a package in a frame has neither.
+  const there = () =>
+    !document.getElementById("boot") && (!document.querySelector(".shell") || document.getElementById("help"));
+  await page.waitForFunction(there, null, { timeout: 30_000 });
   await opened(page);
 }
 
