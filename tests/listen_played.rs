@@ -299,7 +299,7 @@ fn a_whole_pass_played_as_written_is_hardly_faulted() {
             timeline: &song,
             instrument: &e9,
             feel: feels::by_id(feel).expect("a feel"),
-            limits: feels::limits().expect("limits"),
+            limits: feels::limits(leadbar::solo::Level::default()).expect("limits"),
             request: &Request::default(),
         });
         let pass = Arc::new(drafted.expect("a draft").passes.remove(0));

@@ -1,6 +1,5 @@
 //! The frame around every view: the song's head, the transport, the places, the news.
 
-use super::{chart, class};
 use super::icons::{Icon, Mark, Sign};
 use super::keeping::{self, Beginning, Trouble};
 use super::notice::Newer;
@@ -10,6 +9,7 @@ use super::rooms::{Room, Sheets};
 use super::songs::SongButton;
 use super::state::Page;
 use super::transport::Deck;
+use super::{chart, class};
 use crate::app::{Command, Theme, View};
 use leptos::prelude::*;
 

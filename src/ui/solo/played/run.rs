@@ -23,7 +23,8 @@ const TAIL: Seconds = Seconds(1.0);
 const NEAR_END: Beats = Beats(0.25);
 const BROKE: &str = "The marks were not finished: the browser stopped the work. Close other pages and play it again.";
 const NO_SOUND: &str = "The sound did not start, and the backing is needed. Press play once, then try again.";
-const RECORDING_ON: &str = "Your recording keeps its own time, and marks go by the chart's tempo: take the recording off in the rig, or play at another speed.";
+const RECORDING_ON: &str =
+    "Your recording keeps its own time, and marks go by the chart's tempo: take the recording off in the rig first.";
 
 /// What is going on.
 #[derive(Debug, Clone, PartialEq)]
