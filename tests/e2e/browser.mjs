@@ -83,6 +83,17 @@ export async function started(page) {
 // The code of the room that is open has come.
 export const opened = (page) => page.waitForFunction(() => !document.querySelector(".coming"));
 
+// The text of an element once it no longer grows: what is long is drawn in tasks of its own.
+export async function settled(page, selector) {
+  const element = page.locator(selector);
+  for (let last = null; ; ) {
+    const now = await element.innerText();
+    if (now !== "" && now === last) return now;
+    last = now;
+    await page.waitForTimeout(300);
+  }
+}
+
 // The texts of all records on the shelf, read past the page.
 export const shelf = (page) =>
   page.evaluate(

@@ -135,4 +135,30 @@ describe("a class", () => {
     assert.deepEqual(await axeFaults(page), []);
     await assertSound(page);
   });
+
+  test("a folder of answers is dropped with the folders in it", async () => {
+    const page = await stage.open({ size: DESK, path: "#/class" });
+    await page.getByRole("radio", { name: "Mark answers" }).check();
+    await page.locator(".class-drop").waitFor();
+    // A folder as browsers give it out: by entries, some at a time.
+    await page.evaluate((answer) => {
+      const file = (name, text) => ({ isFile: true, isDirectory: false, file: (give) => give(new File([text], name)) });
+      const folder = (...inside) => ({
+        isDirectory: true,
+        createReader() {
+          const parts = [inside.slice(0, 1), inside.slice(1), []];
+          return { readEntries: (give) => give(parts.shift() ?? []) };
+        },
+      });
+      const dropped = folder(file("wren.txt", answer), folder(file("essay.txt", "On paper."), file("notes.txt", "Later.")));
+      const event = new Event("drop", { bubbles: true, cancelable: true });
+      const items = [{ webkitGetAsEntry: () => dropped }];
+      Object.defineProperty(event, "dataTransfer", { value: { types: ["Files"], files: [], items } });
+      document.querySelector(".class-drop").dispatchEvent(event);
+    }, handedIn);
+    await page.getByText(/notes\.txt: there is nothing in it/).waitFor();
+    await page.getByText(/essay\.txt: there is nothing in it/).waitFor();
+    assert.equal(await page.getByRole("row", { name: /Wren/ }).count(), 1);
+    await assertSound(page);
+  });
 });

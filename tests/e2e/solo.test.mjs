@@ -1,7 +1,7 @@
 // What a player does first: hear the solo over the demo song, ask for another, keep one, come back to it.
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { assertSound, kept, PHONE, start } from "./browser.mjs";
+import { assertSound, kept, PHONE, settled, start } from "./browser.mjs";
 
 describe("the solo", () => {
   let stage;
@@ -38,7 +38,7 @@ describe("the solo", () => {
   test("is drafted anew when a wish is changed, and the wish can be undone", async () => {
     const page = await stage.open({ size: PHONE });
     await drafted(page);
-    const before = await page.locator(".moves").innerText();
+    const before = await settled(page, ".moves");
     await slider(page, "Climbs to, fret").fill("22");
     await page.waitForFunction((old) => document.querySelector(".moves").innerText !== old, before);
     await page.keyboard.press("Control+z");
@@ -140,7 +140,7 @@ describe("the solo", () => {
   test("plans again after the planner has stopped", async () => {
     const page = await stage.open({ size: PHONE });
     await drafted(page);
-    const old = await page.locator(".moves").innerText();
+    const old = await settled(page, ".moves");
     await page.evaluate(() => {
       Worker.prototype.postMessage = ((post) => function (message) {
         if (!message?.job?.Plan) return post.call(this, message);

@@ -2,7 +2,7 @@
 // pass before, starred, noted, taken back.
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { assertSound, axeFaults, DESK, kept, PHONE, start } from "./browser.mjs";
+import { assertSound, axeFaults, DESK, kept, PHONE, settled, start } from "./browser.mjs";
 
 describe("changing one thing", () => {
   let stage;
@@ -40,7 +40,7 @@ describe("changing one thing", () => {
       assert.deepEqual(await axeFaults(page), []);
       await page.keyboard.press("Escape");
       await menu(page).waitFor({ state: "hidden" });
-      assert.equal(await page.locator(".lanes-sheet .spot-picked").count(), 0);
+      await page.locator(".lanes-sheet .spot-picked").waitFor({ state: "detached" });
       await lanes.click({ position: { x: 40, y: 20 } });
       assert.ok(await menu(page).isHidden(), "the ruler is for going there");
       await assertSound(page);
@@ -49,7 +49,7 @@ describe("changing one thing", () => {
 
   test("a change is heard and drawn as soon as it is chosen, and left without a trace", async () => {
     const page = await opened(PHONE);
-    const before = await page.locator(".moves").innerText();
+    const before = await settled(page, ".moves");
     await change(page, 2);
     await offers(page).nth(1).click();
     await button(page, "Stop").waitFor();
@@ -57,7 +57,7 @@ describe("changing one thing", () => {
     await stopped(page);
     await menu(page).getByRole("button", { name: "Leave it as it is" }).click();
     await page.locator(".lanes-other").waitFor({ state: "detached" });
-    assert.equal(await page.locator(".moves").innerText(), before);
+    assert.equal(await settled(page, ".moves"), before);
     assert.ok(await button(page, "Undo").isDisabled(), "nothing to undo");
     await assertSound(page);
   });

@@ -70,7 +70,7 @@ describe("rehearsing", () => {
   test("one limb is looked at alone, in lanes and tab", async () => {
     const page = await opened(DESK);
     const parts = async () => ({
-      path: ((await page.locator(".lanes-pass .path-sounding").getAttribute("d")) ?? "").length > 0,
+      path: ((await page.locator(".lanes-pass .path-sounding").first().getAttribute("d")) ?? "").length > 0,
       ribbons: (await page.locator(".lanes-pass .ribbon").count()) > 0,
       strings: (await page.locator(".lanes-pass .ring-tail").count()) > 0,
     });

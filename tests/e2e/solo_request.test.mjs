@@ -1,7 +1,7 @@
 // What a player asks of a solo: strings to favour, a figure and a melody of their own, typed, tapped and picked on the neck.
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { assertSound, axeFaults, DESK, kept, PHONE, start } from "./browser.mjs";
+import { assertSound, axeFaults, DESK, kept, PHONE, settled, start } from "./browser.mjs";
 
 describe("the wishes for a solo", () => {
   let stage;
@@ -11,7 +11,7 @@ describe("the wishes for a solo", () => {
   const button = (page, name) => page.getByRole("button", { name, exact: true });
   const passes = (page) => page.getByRole("group", { name: "Drafted passes" }).getByRole("button");
   const part = (page, name) => page.getByRole("group", { name, exact: true });
-  const moves = (page) => page.locator(".moves").innerText();
+  const moves = (page) => settled(page, ".moves");
 
   async function opened(size) {
     const page = await stage.open({ size });

@@ -103,8 +103,9 @@ pub(super) fn PhrasePad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
         sketch.with(|s| (s.strokes() != first).then(|| Arc::clone(performance)))
     });
     let spots = Signal::derive(move || {
-        let mut spots = told.spots.get();
-        spots.push(sketch.with(looked_at));
+        // What is looked at lies under what was marked.
+        let mut spots = vec![sketch.with(looked_at)];
+        spots.extend(told.spots.get());
         spots
     });
     let on_point = Callback::new(move |at| desk.look(|s| s.point(at)));

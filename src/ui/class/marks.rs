@@ -17,18 +17,17 @@ pub(super) fn Marks() -> impl IntoView {
     let class = RwSignal::new(Class::default());
     let over = RwSignal::new(false);
     let pasted = NodeRef::<Textarea>::new();
-    let take = move |files: Vec<handed::Handed>| {
-        spawn_local(async move {
-            for file in files {
-                if file.size() > MOST_FILE {
-                    class.update(|c| c.refuse_size(&file.name(), file.size()));
-                    continue;
-                }
-                let bytes = file.bytes().await;
-                class.update(|c| c.take(&file.name(), &bytes));
+    let take_all = move |files: Vec<handed::Handed>| async move {
+        for file in files {
+            if file.size() > MOST_FILE {
+                class.update(|c| c.refuse_size(&file.name(), file.size()));
+                continue;
             }
-        });
+            let bytes = file.bytes().await;
+            class.update(|c| c.take(&file.name(), &bytes));
+        }
     };
+    let take = move |files: Vec<handed::Handed>| spawn_local(take_all(files));
     let paste = move |_| {
         let Some(area) = pasted.get_untracked() else { return };
         class.update(|c| c.take("pasted", area.value().as_bytes()));
@@ -47,10 +46,11 @@ pub(super) fn Marks() -> impl IntoView {
             on:drop=move |e| {
                 e.prevent_default();
                 over.set(false);
-                take(handed::dropped(&e));
+                let files = handed::dropped_whole(&e);
+                spawn_local(async move { take_all(files.await).await });
             }
         >
-            <p>"Drop the files that students sent, or choose them. Links can be pasted, as many as you like."</p>
+            <p>"Drop the files that students sent, or their folder, or choose them. Links can be pasted, as many as you like."</p>
             <div class="line-up">
                 <Files name="Choose files" folder=false on_files=take />
                 <Files name="Choose a folder" folder=true on_files=take />
