@@ -367,7 +367,7 @@ mod tests {
     fn a_newer_project_gives_its_charts_with_a_word() {
         let text = Project::of(vec![Work::on("key G; 1")])
             .to_text()
-            .replace("\"schema\": 1", "\"schema\": 7");
+            .replace("\"schema\": 2", "\"schema\": 7");
         let Ok(Found::Songs(opened)) = open(text.as_bytes()) else {
             panic!("no charts")
         };

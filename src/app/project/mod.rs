@@ -3,7 +3,7 @@
 //! ```json
 //! {
 //!   "leadbar": "project",
-//!   "schema": 1,
+//!   "schema": 2,
 //!   "songs": [
 //!     { "chart": "key G; 1 4 5 1", "rig": { … }, "request": { … }, "kept": [ { "pass": … } ] }
 //!   ]
@@ -27,8 +27,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use thiserror::Error;
 
-/// The form this version writes.
-pub const SCHEMA: u32 = 1;
+/// The form this version writes. The first knew no slanted bar: it would have played such a pass straight.
+pub const SCHEMA: u32 = 2;
 /// The largest file that is read, in bytes.
 pub const MOST_BYTES: usize = 32 << 20;
 

@@ -4,9 +4,10 @@ use super::*;
 use crate::app::lineage::Kept;
 use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::solo::{Kind, Move, Pass, Request};
-use crate::steel::{ChangeId, Fret, Place, Stance, StringNumber};
+use crate::steel::{ChangeId, Fret, Place, Slant, Stance, StringNumber};
 use crate::theory::Beats;
 use proptest::prelude::*;
+use std::sync::Arc;
 
 fn pass() -> Pass {
     let grip = Grip {
@@ -19,7 +20,7 @@ fn pass() -> Pass {
     };
     let stroke = Stroke::struck(grip, Beats::ZERO, Beats(1.0 / 3.0)).arriving(slid);
     Pass {
-        moves: vec![std::sync::Arc::new(Move {
+        moves: vec![Arc::new(Move {
             kind: Kind::SlideIn,
             at: Beats(1.1),
             length: Beats(2.0),
@@ -83,6 +84,23 @@ fn a_file_of_each_earlier_form_still_opens() {
 }
 
 #[test]
+fn a_slanted_bar_comes_back_from_a_file_that_the_first_version_leaves_alone() {
+    let mut slanted = pass();
+    let action = Arc::make_mut(&mut slanted.moves[0]);
+    let [hold, turn] = [2, 4].map(|s| StringNumber::new(s).unwrap());
+    action.strokes[0].grip.place.stance = Stance::OPEN;
+    action.strokes[0].grip.place.slant = Some(Slant { hold, turn, frets: 1 });
+    let mut work = Work::on("key C; 1 4 5 1");
+    let chart = work.chart.clone();
+    work.kept.keep(Kept::drafted(slanted, chart, "c6-lap-6".to_owned()));
+    let text = Project::of(vec![work.clone()]).to_text();
+    assert_eq!(Project::from_text(&text).unwrap().project.songs, [work]);
+    // The first version refuses what is above its own, and opens the chart alone.
+    let file: Value = serde_json::from_str(&text).unwrap();
+    assert!(file["schema"].as_u64() > Some(1));
+}
+
+#[test]
 fn what_this_version_does_not_know_is_written_again() {
     let text = project()
         .to_text()
@@ -95,7 +113,7 @@ fn what_this_version_does_not_know_is_written_again() {
 
 #[test]
 fn a_newer_form_is_left_alone_but_its_charts_can_be_had() {
-    let text = project().to_text().replacen("\"schema\": 1", "\"schema\": 99", 1);
+    let text = project().to_text().replacen("\"schema\": 2", "\"schema\": 99", 1);
     let charts = vec!["Mill Song, key Eb; 1 4 5 1".to_owned(), "key A; 1".to_owned()];
     assert_eq!(Project::from_text(&text), Err(ProjectError::Newer { charts }));
 }

@@ -238,8 +238,8 @@ impl<'a> Layout<'a> {
         }
     }
 
-    /// What happens in the `part`th group of felt beats of a bar, after `gone` of them: the figure is stated at the head of a phrase, comes
-    /// back with one thing changed and is answered in between.
+    /// What happens in the `part`th group of felt beats of a bar, after `gone` of them: the figure is stated at the head
+    /// of a phrase, comes back with one thing changed and is answered in between.
     fn rhythm(
         &mut self,
         index: usize,
