@@ -44,6 +44,10 @@ fn one() -> f64 {
     1.0
 }
 
+fn some() -> f64 {
+    0.7
+}
+
 impl Cell {
     /// Hits for each felt beat.
     #[must_use]
@@ -102,6 +106,9 @@ pub struct Hand {
     pub swell: bool,
     /// How hard, 0..=1.
     pub strength: f64,
+    /// How much a phrase swells to its goal and tapers off: 0 all alike, 1 as much as a singer.
+    #[serde(default = "some")]
+    pub dynamics: f64,
     /// Vibrato.
     pub vibrato: VibratoHabit,
 }
@@ -260,6 +267,7 @@ impl Feel {
                 pedals: between(own.pedals, new.pedals),
                 swell: if part < 0.5 { own.swell } else { new.swell },
                 strength: between(own.strength, new.strength),
+                dynamics: between(own.dynamics, new.dynamics),
                 vibrato: VibratoHabit {
                     rate: Hertz(between(a.rate.0, b.rate.0)),
                     depth: Cents(between(a.depth.0, b.depth.0)),

@@ -3,6 +3,7 @@
 //! *Invariant:* a candidate is playable in itself and obeys the strong-beat rule; only how it joins its neighbours is
 //! still open.
 
+use super::dynamics;
 use super::layout::{Onset, Slot, Step};
 use super::palette::{HIGHEST_FRET, Notes, Voicing};
 use super::weights;
@@ -265,12 +266,9 @@ impl<'a> Bench<'a> {
             Kind::Blocked => onset.at + (onset.until - onset.at).scaled(0.5),
             _ => onset.until,
         };
-        let strength = self.feel.hand.strength
-            * if self.slot.strong_between(onset.at, onset.at + STRONG_AT) {
-                1.0
-            } else {
-                0.85
-            };
+        let strong = self.slot.strong_between(onset.at, onset.at + STRONG_AT);
+        let hand = self.feel.hand;
+        let strength = hand.strength * dynamics::weight(onset.louder, sketch.top, strong, hand.dynamics);
         Stroke {
             at: onset.at,
             grip: sketch.grip,

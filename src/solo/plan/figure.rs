@@ -15,10 +15,10 @@ use crate::theory::ScaleDegree;
 const ROOM: f64 = 0.45;
 /// What an added or moved hit is away from its neighbour, in felt beats.
 const HALF: f64 = 0.5;
-/// An answer strikes no more after this part of its bar.
-const ANSWERED: f64 = 0.75;
-/// How long the last note of an answer rests, in felt beats, where the bar leaves room for it.
-const REST: f64 = 1.5;
+/// An answer strikes no more after one of these parts of its bar, and its last note rests for one of these lengths, in
+/// felt beats, where the bar leaves room for it: answers that all end alike are heard as a habit. Taste, no source.
+const ANSWERED: [f64; 3] = [0.75, 0.75, 0.5];
+const REST: [f64; 4] = [1.5, 1.5, 0.75, 3.0];
 /// How often an answer takes up the rhythm, and how often the shape; else it goes its own way. Taste, no source.
 const TAKES_RHYTHM: f64 = 0.4;
 const TAKES_SHAPE: f64 = 0.35;
@@ -202,25 +202,27 @@ pub(super) fn answer(figure: &Rhythm, own: &Cell, pulses: u8, rng: &mut fastrand
             tones: vec![None; figure.hits.len()],
             ..figure.clone()
         };
-        at_rest(echoed, pulses)
+        at_rest(echoed, pulses, rng)
     } else if taken < TAKES_RHYTHM + TAKES_SHAPE {
         let shape = if rng.bool() { &figure.steps } else { &turned };
-        at_rest(Rhythm::of(own, shape), pulses)
+        at_rest(Rhythm::of(own, shape), pulses, rng)
     } else {
         Rhythm::of(own, &[])
     }
 }
 
 /// Says no more once most of the bar is over, and rests on the last note.
-fn at_rest(mut rhythm: Rhythm, pulses: u8) -> Rhythm {
+fn at_rest(mut rhythm: Rhythm, pulses: u8, rng: &mut fastrand::Rng) -> Rhythm {
+    let answered = rng.choice(ANSWERED).unwrap_or(1.0);
+    let rests = rng.choice(REST).unwrap_or(1.0);
     let (first, end) = (1.0, 1.0 + f64::from(pulses));
-    let last = first + f64::from(pulses) * ANSWERED;
+    let last = first + f64::from(pulses) * answered;
     let kept = rhythm.hits.iter().filter(|h| **h <= last).count().max(1);
     if kept < rhythm.hits.len() || rhythm.hits.len() > 1 {
         rhythm.hits.truncate(kept);
         rhythm.steps.truncate(kept);
         rhythm.tones.truncate(kept);
-        let rest = rhythm.hits.last().map_or(end, |h| h + REST);
+        let rest = rhythm.hits.last().map_or(end, |h| h + rests);
         rhythm.until = rest.min(end);
     }
     rhythm.rests = true;
@@ -296,17 +298,21 @@ mod tests {
             weight: 1.0,
         };
         let mut taken_up = 0;
+        let mut ends = std::collections::BTreeSet::new();
         for seed in 0..40 {
             let said = answer(&stated, &own, 4, &mut fastrand::Rng::with_seed(seed));
             assert_eq!(said.hits.len(), said.steps.len());
             if said.rests {
                 taken_up += 1;
                 assert!(said.hits.iter().all(|h| *h <= 4.0), "{said:?}");
-                assert!(said.hits == [1.0, 2.0, 3.5] || said.hits == [1.0, 3.0], "{said:?}");
+                let shortened = [vec![1.0, 2.0, 3.5], vec![1.0, 2.0], vec![1.0, 3.0]];
+                assert!(shortened.contains(&said.hits), "{said:?}");
+                ends.insert((said.hits.len(), (said.until * 4.0) as i64));
             } else {
                 assert_eq!(said.hits, own.hits);
             }
         }
         assert!((20..40).contains(&taken_up), "{taken_up}");
+        assert!(ends.len() > 3, "{ends:?}");
     }
 }

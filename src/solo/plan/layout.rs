@@ -2,12 +2,14 @@
 //!
 //! *Invariant:* a slot lies inside one chord, and slots never overlap.
 //!
-//! Four-bar phrases, a figure stated, answered, repeated and closed with a breath, and one high point at about two
-//! thirds: common practice, no source.
+//! A figure that is stated, comes back and is answered, and one high point at about two thirds: common practice, no
+//! source.
 
 use super::Brief;
 use super::arc::Arc;
+use super::dynamics;
 use super::figure::{self, Asked, Rhythm, Variation};
+use super::phrase::{self, Phrased};
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
 use crate::solo::motif;
 use crate::solo::request::{Ending, Entry, Request};
@@ -17,8 +19,6 @@ use std::ops::Range;
 
 /// Onsets of a run that opens the solo.
 const LONGEST_RUN: usize = 4;
-/// Bars in a phrase.
-const PHRASE: usize = 4;
 
 /// A rise, fall or hold of the top note from one hit to the next.
 pub(super) type Step = i8;
@@ -37,6 +37,8 @@ pub(super) struct Onset {
     pub(super) tone: Option<PitchClass>,
     /// Whether it is a melody's.
     pub(super) sung: bool,
+    /// How much louder than the feel's hand it is wished for, in dB of strength, where dynamics are in full.
+    pub(super) louder: f64,
 }
 
 /// When something is to happen, as a rhythm wishes it.
@@ -107,6 +109,7 @@ pub(super) fn lay_out(brief: &Brief<'_>, bars: Range<usize>, rng: &mut fastrand:
     }
     mark_peak(&mut slots);
     mark_strong(&mut slots, brief.timeline);
+    dynamics::shape(&mut slots, brief.timeline, layout.bars, &layout.phrased);
     slots
 }
 
@@ -155,6 +158,8 @@ struct Layout<'a> {
     brief: &'a Brief<'a>,
     bars: Range<usize>,
     arc: Arc,
+    /// What each of its bars is for.
+    phrased: Vec<Phrased>,
     call_steps: Vec<Step>,
     /// The chosen call for each number of felt beats, by that number.
     calls: [Option<Cell>; 5],
@@ -170,6 +175,7 @@ impl<'a> Layout<'a> {
         let arc = Arc::over(brief.timeline, &bars, brief.request);
         let mut layout = Self {
             brief,
+            phrased: phrase::of(bars.len(), rng),
             bars,
             arc,
             call_steps: Vec::new(),
@@ -202,30 +208,17 @@ impl<'a> Layout<'a> {
         cells.last().map(|c| (*c).clone())
     }
 
-    fn role(&self, index: usize) -> CellRole {
-        let within = index - self.bars.start;
-        let left = self.bars.end - index;
-        let phrase_start = within / PHRASE * PHRASE;
-        let total = self.bars.len();
-        // A lonely last bar joins the phrase before it.
-        let phrase_end = if total - phrase_start <= PHRASE + 1 {
-            total
-        } else {
-            phrase_start + PHRASE
-        };
-        match within - phrase_start {
-            _ if left == 1 => CellRole::Close,
-            _ if within + 1 == phrase_end => CellRole::Breath,
-            n if n % 2 == 0 => CellRole::Call,
-            _ => CellRole::Answer,
-        }
+    /// What a bar of the song is for.
+    fn phrased(&self, index: usize) -> Phrased {
+        let own = self.phrased.get(index - self.bars.start);
+        own.copied().unwrap_or(Phrased::CLOSE)
     }
 
     fn bar(&mut self, index: usize, rng: &mut fastrand::Rng) {
         let Some(bar) = self.brief.timeline.bars.get(index) else {
             return;
         };
-        let role = self.role(index);
+        let role = self.phrased(index).role;
         let mut start = bar.start;
         for (part, pulses) in pulse_groups(bar.metre).into_iter().enumerate() {
             let length = bar.metre.pulse().scaled(f64::from(pulses));
@@ -253,7 +246,7 @@ impl<'a> Layout<'a> {
         let motif = self.brief.request.motif.as_ref();
         let stated = motif.and_then(|m| Rhythm::of_motif(m, gone, pulses)).or(stated);
         match role {
-            CellRole::Call if part == 0 && !(index - self.bars.start).is_multiple_of(PHRASE) => {
+            CellRole::Call if part == 0 && !self.phrased(index).opens => {
                 let varied = Variation::other_than(self.varied, rng);
                 self.varied = Some(varied);
                 stated.map(|s| varied.of(&s))
@@ -393,6 +386,7 @@ impl<'a> Layout<'a> {
                     tone: hit.tone.and_then(|asked| tone_of(asked, span)),
                     sung: matches!(hit.tone, Some(Asked::OfKey(_))),
                     rests: hit.rests,
+                    louder: 0.0,
                 }
             })
             .collect()

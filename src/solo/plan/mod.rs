@@ -7,10 +7,12 @@
 
 mod arc;
 mod candidate;
+mod dynamics;
 mod figure;
 mod generate;
 mod layout;
 mod palette;
+mod phrase;
 mod refill;
 mod search;
 mod slant;

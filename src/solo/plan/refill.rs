@@ -118,6 +118,7 @@ impl Workshop<'_> {
             step: 0,
             tone: None,
             sung: false,
+            louder: 0.0,
         };
         #[allow(clippy::cast_precision_loss)]
         let count = action.strokes.len() as f64;
