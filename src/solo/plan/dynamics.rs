@@ -15,7 +15,7 @@ use crate::theory::{Beats, NoteNumber, Timeline};
 use std::ops::Range;
 
 /// A phrase has its goal after this part of it.
-const GOAL: f64 = 0.65;
+const GOAL: f64 = 0.55;
 /// How much softer a phrase begins and ends than its goal.
 const BEGINS: f64 = -2.5;
 const ENDS: f64 = -4.0;
