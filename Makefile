@@ -1,5 +1,5 @@
 # `make serve` and `make test` are the two that matter; the rest are their parts.
-.PHONY: serve build dev test setup pictures lighthouse clean
+.PHONY: serve build dev test setup pictures lighthouse bench clean
 
 serve: build
 	@tools/serve.sh
@@ -29,6 +29,11 @@ lighthouse: build
 	@tools/setup.sh tests
 	@npm ci --silent --no-audit --no-fund --prefix tests/lighthouse
 	@node tests/lighthouse/lighthouse.mjs
+
+# Every figure asked of Leadbar, measured here and told as a table beside what it is compared with.
+bench: build
+	@tools/setup.sh tests
+	@node tests/bench/table.mjs
 
 clean:
 	rm -rf dist target

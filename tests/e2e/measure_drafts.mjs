@@ -4,6 +4,7 @@
 // until its passes are back in the page (three passes), and the same for a song of 200 bars with 20 changes of metre.
 import { DESK, start } from "./browser.mjs";
 import { chart200, chart32 } from "./charts.mjs";
+import { middle, tell } from "./figures.mjs";
 
 const times = Number(process.argv[2] ?? 20);
 
@@ -26,7 +27,6 @@ function prepare() {
   };
 }
 
-const middle = (numbers, part = 0.5) => [...numbers].sort((a, b) => a - b)[Math.floor((numbers.length - 1) * part)];
 // How long the planner's thread worked in all, in milliseconds: what other programs took of the processor is left out.
 // Of the page's workers it is the one that worked most: the other one only hears the passes out.
 function workerTime({ traceEvents }) {
@@ -39,7 +39,7 @@ function workerTime({ traceEvents }) {
   return Math.max(0, ...worked) / 1000;
 }
 
-async function measure(stage, name, chart) {
+async function measure(stage, name, chart, most) {
   const page = await stage.open({ size: DESK });
   await page.addInitScript(prepare);
   await page.reload();
@@ -57,13 +57,16 @@ async function measure(stage, name, chart) {
   const took = await page.evaluate(() => globalThis.told);
   const worked = workerTime(JSON.parse(await stage.browser.stopTracing())) / times;
   const figure = (part) => middle(took, part).toFixed(0);
-  console.log(`${name}: ${took.length} drafts, middle ${figure(0.5)} ms, nine of ten within ${figure(0.9)} ms, longest ${figure(1)} ms; the planner itself at work ${worked.toFixed(0)} ms a draft`);
+  tell(
+    `${name}: ${took.length} drafts, middle ${figure(0.5)} ms, nine of ten within ${figure(0.9)} ms, longest ${figure(1)} ms; the planner itself at work ${worked.toFixed(0)} ms a draft`,
+    { what: `three passes over ${name}, wasm, median`, value: Number(figure(0.5)), unit: "ms", most },
+  );
   await page.context().close();
 }
 
 const stage = await start();
 try {
-  await measure(stage, "32 bars", chart32);
+  await measure(stage, "32 bars", chart32, 300);
   await measure(stage, "200 bars, 20 changes of metre", chart200);
 } finally {
   await stage.close();

@@ -8,6 +8,7 @@ import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { DESK, start } from "./browser.mjs";
+import { tell } from "./figures.mjs";
 import { band } from "./wave.mjs";
 
 const minutes = process.argv.slice(2).map(Number);
@@ -77,7 +78,12 @@ try {
     const times = (taken) => `${taken.toFixed(1)} s (${((length * 60) / taken).toFixed(0)} times real time)`;
     const memory = linux ? `, at most ${Math.round(most - before)} MB more than before (${Math.round(most)} MB in all)` : "";
     const heard = await page.locator(".correcting p").first().textContent();
-    console.log(`${length} min: ${times(all)}, of that the worker ${times(worker)}${memory}; heard: ${heard.slice(0, 44)}`);
+    const figures = [
+      { what: `chart from ${length} minutes of sound`, value: Math.round((length * 60) / all), unit: "x real time", least: 50 },
+    ];
+    const peak = { what: `memory for it, ${length} minutes`, value: Math.round(most - before), unit: "MB", most: 400 };
+    if (linux) figures.push(peak);
+    tell(`${length} min: ${times(all)}, of that the worker ${times(worker)}${memory}; heard: ${heard.slice(0, 44)}`, ...figures);
     await page.close();
   }
 } finally {

@@ -6,6 +6,7 @@
 import { readFile } from "node:fs/promises";
 import { DESK, start, started } from "./browser.mjs";
 import { chart200 } from "./charts.mjs";
+import { tell } from "./figures.mjs";
 
 const times = Number(process.argv[2] ?? 5);
 const PASSES = 500;
@@ -82,7 +83,12 @@ try {
       walls.push(Math.max(0, ...(await page.evaluate(() => globalThis.tasks))));
     }
     const told = walls.map((ms) => (ms ? `${ms}` : "under 50"));
-    console.log(`${name}: longest task ${told.join(", ")} ms; of that at work ${worked.join(", ")} ms`);
+    tell(`${name}: longest task ${told.join(", ")} ms; of that at work ${worked.join(", ")} ms`, {
+      what: `200 bars, 500 passes, ${name}: longest task's work`,
+      value: Math.max(...worked),
+      unit: "ms",
+      most: 50,
+    });
   }
   const row = page.locator(".kept-row button");
   await measure("choosing another kept pass", (i) => row.nth(i % 6).click());

@@ -7,6 +7,7 @@ import { cp, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { DESK, DIST, start, started } from "./browser.mjs";
+import { middle, tell } from "./figures.mjs";
 
 const seconds = Number(process.argv[2] ?? 60);
 
@@ -61,8 +62,6 @@ function prepare() {
     }
   };
 }
-
-const middle = (numbers, part = 0.5) => [...numbers].sort((a, b) => a - b)[Math.floor((numbers.length - 1) * part)];
 
 const stage = await start({ dist });
 try {
@@ -138,11 +137,22 @@ try {
 
   const missed = (key) => (live.after[key] ?? Number.NaN) - (live.before[key] ?? 0);
   console.log(`sample rate ${live.rate} Hz, base latency ${(live.base * 1000).toFixed(1)} ms`);
-  console.log(`under-runs in ${seconds} s, all strings ringing, driven, page busy: ${missed("underrunEvents")}`);
-  console.log(
+  tell(`under-runs in ${seconds} s, all strings ringing, driven, page busy: ${missed("underrunEvents")}`, {
+    what: `under-runs in ${seconds} s of ten strings, driven, page busy`,
+    value: missed("underrunEvents"),
+    unit: "",
+    most: 0,
+  });
+  tell(
     `command to its first sample: median ${middle(live.lags)} ms, 95 % ${middle(live.lags, 0.95)} ms, of ${live.lags.length}`,
+    { what: "command to its first sample, median", value: middle(live.lags), unit: "ms", most: 10 },
   );
-  console.log(`whole chain, driven, band playing: ${chain.map((x) => x.toFixed(0)).join(", ")} times real time`);
+  tell(`whole chain, driven, band playing: ${chain.map((x) => x.toFixed(0)).join(", ")} times real time`, {
+    what: "whole chain in wasm, driven, band playing",
+    value: Math.min(...chain),
+    unit: "x real time",
+    least: 60,
+  });
   console.log(`loading a score: ${loads.map((load) => `${load.loaded} ms for ${load.bytes} bytes`).join("; ")}`);
 } finally {
   await stage.close();
