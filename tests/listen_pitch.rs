@@ -4,11 +4,12 @@
 use leadbar::listen::pitch::{Beating, Coincidence, Compass, Frame, Tracker};
 use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;
+use leadbar::sound::rate::STEP;
 use leadbar::sound::string::Stiffness;
 use leadbar::sound::string::delay::Table;
 use leadbar::sound::string::loss::Material;
 use leadbar::sound::string::pluck::Stroke;
-use leadbar::sound::string::waveguide::{STEP, StringState, Waveguide};
+use leadbar::sound::string::waveguide::{StringState, Waveguide};
 use leadbar::theory::{Height, Hertz, Seconds};
 
 const RATES: [f64; 2] = [44_100.0, 48_000.0];

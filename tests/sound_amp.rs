@@ -7,7 +7,7 @@
 use leadbar::sound::amp::cabinet::Cabinet;
 use leadbar::sound::amp::drive::Clipper;
 use leadbar::sound::amp::{Amp, Amplifier, Delay, Drive, Reverb, Tone};
-use leadbar::sound::string::waveguide::STEP;
+use leadbar::sound::rate::STEP;
 use leadbar::sound::{Decibels, SampleRate};
 use leadbar::theory::Seconds;
 use std::f64::consts::TAU;

@@ -3,11 +3,12 @@
 
 use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;
+use leadbar::sound::rate::STEP;
 use leadbar::sound::string::delay::Table;
 use leadbar::sound::string::loss::Material;
 use leadbar::sound::string::pluck::Stroke;
 use leadbar::sound::string::steel::Picked;
-use leadbar::sound::string::waveguide::{STEP, StringState, Waveguide};
+use leadbar::sound::string::waveguide::{StringState, Waveguide};
 use leadbar::sound::string::{Hands, Steel, Stiffness};
 use leadbar::steel::{Instrument, Place, Slant, Stance, StringNumber};
 use leadbar::theory::{Height, Hertz, Seconds};

@@ -9,11 +9,12 @@
 
 use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;
+use leadbar::sound::rate::STEP;
 use leadbar::sound::string::Stiffness;
 use leadbar::sound::string::delay::{Line, Table};
 use leadbar::sound::string::loss::{Decay, Loss, Material};
 use leadbar::sound::string::pluck::Stroke;
-use leadbar::sound::string::waveguide::{STEP, StringState, Waveguide};
+use leadbar::sound::string::waveguide::{StringState, Waveguide};
 use leadbar::steel::{Gauge, Millimetres};
 use leadbar::theory::{Height, Hertz, Seconds};
 use std::f64::consts::{PI, TAU};

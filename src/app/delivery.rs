@@ -9,15 +9,15 @@ mod stem_file;
 
 pub use sheet::about;
 
-use super::jobs::{Bench, Progress, Refused};
+use super::bench::{Bench, Progress, Refused};
 use super::passes::{Chosen, Shown};
 use crate::exchange::moment::Moment;
 use crate::exchange::parcel::{Parcel, ParcelError};
 use crate::exchange::wave::{Format, WaveError, Width};
 use crate::sound::loudness::{Loudness, Lufs};
 use crate::sound::mix::Decibels;
+use crate::sound::rate::SampleRate;
 use crate::sound::render::{Brief, Levels, Render, RenderError, Stem};
-use crate::sound::score::SampleRate;
 use crate::steel::Instrument;
 use crate::theory::{Seconds, Timeline};
 use names::Names;

@@ -1,6 +1,6 @@
 //! The shipped attitudes and limits, read once.
 
-use super::jobs::Refused;
+use super::bench::Refused;
 use crate::solo::{Feel, Level, Limits, Request};
 use std::borrow::Cow;
 use std::sync::OnceLock;

@@ -3,6 +3,7 @@
 //! *Invariant:* one job is told of in this order: how far it is, as often as it likes, then exactly once that it is
 //! done or refused. A new kind of work is a new [`Job`] with its [`Product`]; nothing else in the way there changes.
 
+use super::bench::{Bench, Progress, Refused};
 use super::compare::{self, AskLoudness};
 use super::delivery::{self, Delivery, Order};
 use super::listener::{self, AskListener, Listened};
@@ -18,7 +19,6 @@ use crate::sound::Lufs;
 use crate::sound::loudness::LoudnessError;
 use crate::theory::Seconds;
 use serde::{Deserialize, Serialize};
-use thiserror::Error;
 
 /// Something to be done.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -68,35 +68,6 @@ pub enum Product {
     Delay(Seconds),
 }
 
-/// Why a job gives nothing, and what to do, in words for the user.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, Error)]
-#[error("{0}")]
-pub struct Refused(pub String);
-
-/// How much of a job is done, 0..=1.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Progress(f64);
-
-impl Progress {
-    /// Nothing yet.
-    pub const NONE: Self = Self(0.0);
-
-    /// `done` of `all`; everything when there is nothing to do.
-    #[must_use]
-    pub fn of(done: f64, all: f64) -> Self {
-        let part = done / all;
-        Self(if part.is_finite() { part.clamp(0.0, 1.0) } else { 1.0 })
-    }
-
-    /// In whole hundredths, rounded down, so that 100 is said of nothing unfinished.
-    #[must_use]
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0..=100
-    pub fn percent(self) -> u8 {
-        (self.0 * 100.0) as u8
-    }
-}
-
 /// A job on its way to the worker.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Posted {
@@ -134,19 +105,6 @@ impl News {
     }
 }
 
-/// What a job has at hand while it works.
-pub trait Bench {
-    /// Tells how far the job is. May be called often: what is too often to show is dropped.
-    fn going(&mut self, progress: Progress);
-
-    /// Puts bytes away outside the memory the job works in, at the end of a pile. Piles are counted from 0; what was
-    /// put on them becomes one file, a pile behind the other.
-    ///
-    /// # Errors
-    /// When there is no room.
-    fn put(&mut self, pile: usize, bytes: &[u8]) -> Result<(), Refused>;
-}
-
 /// Does a job.
 ///
 /// # Errors
@@ -170,17 +128,4 @@ fn measure(both: &[AskLoudness; 2]) -> Result<Product, Refused> {
     let [here, there] = both.each_ref().map(compare::loudness);
     let refused = |error: LoudnessError| Refused(error.to_string());
     Ok(Product::Loudness([here.map_err(refused)?, there.map_err(refused)?]))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn progress_is_a_part_of_the_whole_and_never_says_100_too_early() {
-        assert_eq!(Progress::of(999.0, 1000.0).percent(), 99);
-        assert_eq!(Progress::of(3.0, 2.0).percent(), 100);
-        assert_eq!(Progress::of(-1.0, 2.0), Progress::NONE);
-        assert_eq!(Progress::of(0.0, 0.0).percent(), 100);
-    }
 }

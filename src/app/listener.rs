@@ -3,8 +3,8 @@
 //!
 //! *Invariant:* a help can be played, and changes one move: it is one of the reviser's own offers.
 
+use super::bench::Refused;
 use super::feels;
-use super::jobs::Refused;
 use super::revising::reviser;
 use crate::solo::{Offer, Pass, reading};
 use crate::steel::Instrument;

@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* the recording stays on the device: it goes to the worker and no further, and only the chart comes back.
 
-use super::jobs::{Bench, Progress, Refused};
+use super::bench::{Bench, Progress, Refused};
 use crate::listen::song::{HeardSong, Recording, hear};
 use crate::sound::SampleRate;
 use serde::{Deserialize, Serialize};

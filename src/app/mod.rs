@@ -7,6 +7,7 @@ pub mod answering;
 pub mod attitudes;
 pub mod backing_song;
 pub mod bars;
+pub mod bench;
 pub mod by_hand;
 pub mod class;
 pub mod command;

@@ -1,7 +1,7 @@
 //! Questions to the planner.
 
+use super::bench::Refused;
 use super::feels;
-use super::jobs::Refused;
 use crate::solo::{Brief, Draft, Request, draft};
 use crate::steel::Instrument;
 use crate::theory::Timeline;

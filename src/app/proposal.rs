@@ -2,9 +2,9 @@
 //!
 //! *Invariant:* nothing of it is in the work until it is kept; what a body can't do in it is told with it.
 
+use super::bench::Refused;
 use super::by_hand;
 use super::feels;
-use super::jobs::Refused;
 use super::revising::{self, reviser};
 use crate::solo::{Breach, Change, Move, Offer, Pass};
 use crate::steel::Instrument;

@@ -1,7 +1,7 @@
 //! Changing one thing: what could be otherwise about a move, and the stretch in which a change is judged by ear.
 
+use super::bench::Refused;
 use super::feels;
-use super::jobs::Refused;
 use crate::solo::{Brief, Change, Offer, Pass, Request, Reviser};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};

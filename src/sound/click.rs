@@ -1,7 +1,6 @@
 //! The count-in and the click: a short tone, higher on the first beat.
 
-use super::score::SampleRate;
-use super::string::waveguide::STEP;
+use super::rate::{STEP, SampleRate};
 
 /// Pitch of a beat, and of the first beat of a bar, in hertz.
 const BEAT: f64 = 1_100.0;

@@ -2,7 +2,8 @@
 
 use super::amp::Amp;
 use super::mix::Mix;
-use super::score::{SampleRate, Score, Speed};
+use super::rate::SampleRate;
+use super::score::{Score, Speed};
 use crate::solo::{BlockKind, Finger, Touch};
 use crate::steel::{ChangeId, Fret, Lie, StringNumber, StringSet, Travel};
 use crate::theory::Beats;

@@ -4,7 +4,7 @@
 //! *Invariant:* what is read does not depend on how the sound was cut when it was fed in.
 
 use super::mix::Decibels;
-use super::score::SampleRate;
+use super::rate::SampleRate;
 use ebur128::{EbuR128, Mode};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;

@@ -1,9 +1,9 @@
 //! What is to be played: instrument, performance and song.
 
-use super::band::Pattern;
+use super::band::pattern::Pattern;
 use crate::solo::Performance;
 use crate::steel::Instrument;
-use crate::theory::{Seconds, SongClock, Tempo, Timeline};
+use crate::theory::{SongClock, Tempo, Timeline};
 use serde::{Deserialize, Serialize};
 
 /// Playing speed as a part of the chart's tempo: 1 is as written, 0.5 half as fast. Pitch does not follow it.
@@ -19,19 +19,6 @@ impl Speed {
     #[must_use]
     pub fn of(self, written: Tempo) -> Tempo {
         Tempo(written.0 * self.0.clamp(0.1, 4.0))
-    }
-}
-
-/// Samples in a second, as the audio device asks for them.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct SampleRate(pub f64);
-
-impl SampleRate {
-    /// How many samples last `time`.
-    #[must_use]
-    pub fn samples(self, time: Seconds) -> f64 {
-        time.0 * self.0
     }
 }
 

@@ -6,8 +6,7 @@
 //! thread no more than one block's worth at a time.
 
 use super::mix::Ramp;
-use super::score::SampleRate;
-use super::string::waveguide::STEP;
+use super::rate::{STEP, SampleRate};
 use crate::theory::Seconds;
 
 /// Frames in each block but the last.

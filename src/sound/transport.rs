@@ -2,7 +2,8 @@
 //!
 //! *Invariant:* a moment is computed from a starting moment and a whole count of samples, so nothing drifts.
 
-use super::score::{SampleRate, Speed};
+use super::rate::SampleRate;
+use super::score::Speed;
 use crate::theory::{Beats, Seconds, SongClock, Tempo};
 use std::ops::Range;
 

@@ -1,12 +1,12 @@
 //! One stem on its way into its file.
 
 use super::{DeliveryError, Order, SESSION_START};
-use crate::app::jobs::Bench;
+use crate::app::bench::Bench;
 use crate::exchange::wave::{self, Encoder, Format, Stamp};
 use crate::sound::loudness::{Loudness, LoudnessError, Meter};
 use crate::sound::mix::Decibels;
+use crate::sound::rate::SampleRate;
 use crate::sound::render::{RenderError, Stem, Wave};
-use crate::sound::score::SampleRate;
 use crc32fast::Hasher;
 
 /// Bytes that are gathered before they are put away.

@@ -13,7 +13,7 @@ mod words;
 pub use tape::{Take, Tape};
 pub use words::{Line, Summary};
 
-use super::jobs::Refused;
+use super::bench::Refused;
 use super::lanes_view::{Spot, SpotKind};
 use crate::listen::played::{Extra, NoteMark, delay, expected, likely_delays, mark};
 use crate::solo::Performance;

@@ -3,7 +3,7 @@
 //! *Invariant:* everything is counted from the holds that the instrument has; nothing is known of it beforehand.
 
 use super::edit::{controls, free_name};
-use crate::app::jobs::{Bench, Progress, Refused};
+use crate::app::bench::{Bench, Progress, Refused};
 use crate::steel::body;
 use crate::steel::hold::{Finder, HoldQuery};
 use crate::steel::strain::strains;

@@ -1,6 +1,7 @@
 //! The bench of a job in a worker: what it tells is posted to the page, what it puts away is kept by the browser.
 
-use crate::app::jobs::{self, Bench, News, Posted, Progress, Refused, Told};
+use crate::app::bench::{Bench, Progress, Refused};
+use crate::app::jobs::{self, News, Posted, Told};
 use js_sys::{Array, Uint8Array};
 use wasm_bindgen::prelude::{JsCast, JsValue, wasm_bindgen};
 use web_sys::{Blob, DedicatedWorkerGlobalScope};

@@ -4,8 +4,8 @@
 //! still open.
 
 use super::dynamics;
-use super::layout::{Onset, Slot, Step};
 use super::palette::{HIGHEST_FRET, Notes, Voicing};
+use super::slot::{Onset, Slot, Step};
 use super::weights;
 use crate::solo::feel::Feel;
 use crate::solo::moves::{Kind, Move};

@@ -8,8 +8,8 @@
 //! Cognitive Psychology 2 (2006), rules "phrase arch" and "high loud", the 3 dB an octave of the latter from memory. The
 //! other figures are taste, no source.
 
-use super::layout::Slot;
 use super::phrase::Phrased;
+use super::slot::Slot;
 use crate::solo::feel::CellRole;
 use crate::theory::{Beats, NoteNumber, Timeline};
 use std::ops::Range;

@@ -5,7 +5,7 @@
 //! That a figure returns changed and that an answer takes up rhythm or shape and ends on rest: common practice, no
 //! source.
 
-use super::layout::Step;
+use super::slot::Step;
 use crate::solo::feel::Cell;
 use crate::solo::melody::Melody;
 use crate::solo::motif::Motif;

@@ -10,6 +10,7 @@ use super::arc::Arc;
 use super::dynamics;
 use super::figure::{self, Asked, Rhythm, Variation};
 use super::phrase::{self, Phrased};
+use super::slot::{EPSILON, Onset, Slot, Step};
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
 use crate::solo::motif;
 use crate::solo::request::{Ending, Entry, Request};
@@ -19,27 +20,6 @@ use std::ops::Range;
 
 /// Onsets of a run that opens the solo.
 const LONGEST_RUN: usize = 4;
-
-/// A rise, fall or hold of the top note from one hit to the next.
-pub(super) type Step = i8;
-
-/// One onset to fill.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Onset {
-    pub(super) at: Beats,
-    /// When its sound is stopped.
-    pub(super) until: Beats,
-    /// Whether an answer comes to rest on it, so that its tones must be the chord's.
-    pub(super) rests: bool,
-    /// The wished-for step of the top note from the onset before.
-    pub(super) step: Step,
-    /// The top note a motif or a melody asks for.
-    pub(super) tone: Option<PitchClass>,
-    /// Whether it is a melody's.
-    pub(super) sung: bool,
-    /// How much louder than the feel's hand it is wished for, in dB of strength, where dynamics are in full.
-    pub(super) louder: f64,
-}
 
 /// When something is to happen, as a rhythm wishes it.
 #[derive(Debug, Clone, Copy)]
@@ -55,34 +35,6 @@ impl WishedHit {
     fn plain(at: Beats) -> Self {
         let (step, tone, rests) = (0, None, false);
         Self { at, step, tone, rests }
-    }
-}
-
-/// A stretch inside one chord, to be filled by one move.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Slot {
-    pub(super) onsets: Vec<Onset>,
-    /// When the next slot may begin.
-    pub(super) end: Beats,
-    /// Index of its chord in the timeline.
-    pub(super) span: usize,
-    /// Whether it begins with its chord.
-    pub(super) arrives: bool,
-    pub(super) role: CellRole,
-    /// The wished-for fret, from the arc.
-    pub(super) fret: f64,
-    /// Whether the solo's high point lies here.
-    pub(super) peak: bool,
-    pub(super) first: bool,
-    pub(super) last: bool,
-    /// The strong beats in it: the ear takes what sounds there as the harmony.
-    pub(super) strong: Vec<Beats>,
-}
-
-impl Slot {
-    /// Whether a strong beat falls between two moments, the first one included.
-    pub(super) fn strong_between(&self, from: Beats, to: Beats) -> bool {
-        self.strong.iter().any(|b| from - EPSILON <= *b && *b < to - EPSILON)
     }
 }
 
@@ -435,9 +387,6 @@ impl<'a> Layout<'a> {
         }
     }
 }
-
-/// Times closer than this are one time.
-const EPSILON: Beats = Beats(1e-6);
 
 /// The note that is asked for over a chord: a motif's is counted in the chord's own scale, a melody's in the key.
 fn tone_of(asked: Asked, span: &ChordSpan) -> Option<PitchClass> {

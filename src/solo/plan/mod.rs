@@ -16,6 +16,7 @@ mod phrase;
 mod refill;
 mod search;
 mod slant;
+mod slot;
 mod unmet;
 mod weights;
 
@@ -33,10 +34,10 @@ pub(super) use arc::wished_fret;
 pub(super) use refill::Way;
 
 use candidate::{Bench, Candidate, ranked};
-use layout::Slot;
 use palette::{Notes, Voicing};
 use search::Search;
 use serde::{Deserialize, Serialize};
+use slot::Slot;
 use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::Arc;

@@ -67,7 +67,11 @@ impl Notes {
         let index = stances.iter().enumerate().map(|(i, s)| (*s, i)).collect();
         let times_from = |from: &Stance| stances.iter().map(|to| reach.stance_change(*from, *to)).collect();
         let change_times = stances.iter().map(times_from).collect();
-        let slanted = if slants { slant::all(reach) } else { Vec::new() };
+        let slanted = if slants {
+            slant::all(reach, HIGHEST_FRET)
+        } else {
+            Vec::new()
+        };
         let efforts = stances.iter().map(|s| effort(instrument, *s)).collect();
         Self {
             stances,

@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* a proposal begins with the move's first stroke and lies inside the move's time and chord.
 
-use super::layout::{Onset, Slot};
+use super::slot::{Onset, Slot};
 use super::{Workshop, classes, generate};
 use crate::solo::feel::CellRole;
 use crate::solo::moves::{Kind, Move};

@@ -5,8 +5,8 @@
 //! than nothing.
 
 use super::candidate::{Candidate, contour_cost};
-use super::layout::{Slot, Step};
 use super::palette::Notes;
+use super::slot::{Slot, Step};
 use super::weights;
 use crate::solo::feel::CellRole;
 use crate::solo::moves::Kind;

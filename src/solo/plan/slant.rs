@@ -3,7 +3,6 @@
 //! *Invariant:* a slant is held by the far string of the two it is exact on, so each is listed once; nothing is
 //! pressed under it.
 
-use super::palette::HIGHEST_FRET;
 use crate::solo::reach::Reach;
 use crate::steel::{Instrument, Place, StringNumber, StringSet, slant};
 use smallvec::SmallVec;
@@ -33,10 +32,10 @@ impl Slanted {
     }
 }
 
-/// Every slant on an instrument that a player's hand can hold.
-pub(in crate::solo) fn all(reach: &Reach<'_>) -> Vec<Slanted> {
+/// Every slant on an instrument, up to a fret, that a player's hand can hold.
+pub(in crate::solo) fn all(reach: &Reach<'_>, highest: u8) -> Vec<Slanted> {
     let instrument = reach.instrument();
-    let places = slant::places(instrument, HIGHEST_FRET, reach.limits().slant);
+    let places = slant::places(instrument, highest, reach.limits().slant);
     places.into_iter().map(|place| slanted(instrument, place)).collect()
 }
 

@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* read off the finished pass, never off the search: what is told is what is heard.
 
-use super::layout::Slot;
+use super::slot::Slot;
 use super::{Brief, Point, Remark};
 use crate::solo::moves::Move;
 use crate::solo::pass::Pass;

@@ -6,8 +6,7 @@
 use super::drive::respond;
 use super::filter::{Biquad, Shape};
 use crate::sound::mix::Decibels;
-use crate::sound::score::SampleRate;
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::{STEP, SampleRate};
 use crate::theory::Hertz;
 
 /// Taps of the response.

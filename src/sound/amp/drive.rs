@@ -6,7 +6,7 @@
 //! out: (a + b) / (F(a) + F(b)), which needs no special case for equal samples and cannot cancel.
 
 use super::settings::Drive;
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::STEP;
 
 /// How many times the rate is raised.
 const TIMES: usize = 4;

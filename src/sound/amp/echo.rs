@@ -6,8 +6,7 @@
 use super::settings::Delay;
 use super::switch::way;
 use crate::sound::mix::Ramp;
-use crate::sound::score::SampleRate;
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::{STEP, SampleRate};
 
 /// Each echo is darker: how much of the way to a new sample is gone in one.
 const DARKER: f32 = 0.35;

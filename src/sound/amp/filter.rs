@@ -4,8 +4,7 @@
 
 use super::settings::Tone;
 use crate::sound::mix::Decibels;
-use crate::sound::score::SampleRate;
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::{STEP, SampleRate};
 use crate::theory::Hertz;
 
 /// What a filter does.

@@ -21,14 +21,12 @@ pub mod settings;
 mod spring;
 mod switch;
 
-pub use settings::{Amp, Delay, Drive, Reverb, Tone};
-
-use super::score::SampleRate;
-use super::string::waveguide::STEP;
+use super::rate::{STEP, SampleRate};
 use cabinet::Cabinet;
 use drive::Clipper;
 use echo::Echo;
 use filter::ToneStack;
+pub use settings::{Amp, Delay, Drive, Reverb, Tone};
 use spring::Spring;
 use switch::Switch;
 

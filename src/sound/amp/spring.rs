@@ -9,8 +9,7 @@
 use super::settings::Reverb;
 use super::switch::way;
 use crate::sound::mix::Ramp;
-use crate::sound::score::SampleRate;
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::{STEP, SampleRate};
 use crate::theory::Seconds;
 
 /// All-passes in one spring.

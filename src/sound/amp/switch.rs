@@ -1,8 +1,7 @@
 //! A stage that is switched in and out while it sounds.
 
 use crate::sound::mix::Ramp;
-use crate::sound::score::SampleRate;
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::{STEP, SampleRate};
 use crate::theory::Seconds;
 
 /// How long a knob or switch takes to its new place: too short to wait for, too long to click.

@@ -8,8 +8,9 @@ use super::drums::Drum;
 use super::organ::Voicing;
 use super::pattern::{BassStep, OrganStep, Pattern, StrumStep};
 use super::plucked::Strum;
+use super::register::at_or_above;
 use crate::sound::chance::Chance;
-use crate::theory::{Beats, Chord, ChordSpan, Height, Hit, Metre, PitchClass, Seconds, Swing, Timeline, TimelineBar};
+use crate::theory::{Beats, Chord, ChordSpan, Height, Hit, Metre, Seconds, Swing, Timeline, TimelineBar};
 
 /// What is done.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -310,9 +311,4 @@ fn swing_to_third(at: f64) -> f64 {
 fn bass_root(chord: &Chord) -> Height {
     let class = chord.bass.unwrap_or(chord.root).class();
     Height(f64::from(at_or_above(class, LOWEST_BASS)))
-}
-
-/// The lowest note of a class that is not under `floor`.
-pub(super) fn at_or_above(class: PitchClass, floor: i16) -> i16 {
-    floor + (i16::from(class.number()) - floor).rem_euclid(12)
 }

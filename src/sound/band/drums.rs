@@ -4,8 +4,7 @@
 //! nothing steps. Amounts are by ear: common practice, no source.
 
 use crate::sound::chance::Chance;
-use crate::sound::score::SampleRate;
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::{STEP, SampleRate};
 use serde::{Deserialize, Serialize};
 
 /// The drums of the kit.

@@ -10,20 +10,22 @@
 //! | `drums` | the kit, synthesised |
 //! | `organ` | chords held with smooth leading, and their sound |
 //! | `plucked` | bass and guitar, on the same strings as the steel |
+//! | `register` | where in the compass a note is taken |
 
 mod arrange;
 mod drums;
 mod organ;
 pub mod pattern;
 mod plucked;
+mod register;
 
 pub use arrange::{Strike, StrikeKind, arrange};
 pub use drums::Drum;
 pub use organ::Voicing;
 pub use pattern::{Pattern, PatternError};
 
-use super::score::{SampleRate, Score};
-use super::string::waveguide::STEP;
+use super::rate::{STEP, SampleRate};
+use super::score::Score;
 use super::transport::Stretch;
 use crate::theory::Beats;
 use drums::Kit;

@@ -4,10 +4,9 @@
 //!
 //! Amounts are by ear: common practice, no source.
 
-use super::arrange::at_or_above;
+use super::register::at_or_above;
 use crate::sound::mix::Ramp;
-use crate::sound::score::SampleRate;
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::{STEP, SampleRate};
 use crate::theory::{Cents, Chord, Height, Hertz, Seconds};
 
 /// Notes in a chord.

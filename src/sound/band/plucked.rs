@@ -1,13 +1,13 @@
 //! Bass and rhythm guitar, on the same strings as the steel.
 
-use super::arrange::at_or_above;
+use super::register::at_or_above;
 use crate::solo::{Finger, Touch};
-use crate::sound::score::SampleRate;
+use crate::sound::rate::{STEP, SampleRate};
 use crate::sound::string::delay::Table;
 use crate::sound::string::loss::Material;
 use crate::sound::string::pluck::Stroke;
 use crate::sound::string::stiff::Stiffness;
-use crate::sound::string::waveguide::{STEP, StringState, Waveguide};
+use crate::sound::string::waveguide::{StringState, Waveguide};
 use crate::theory::{Chord, Height, Hertz, Seconds};
 
 /// Notes in a strum.

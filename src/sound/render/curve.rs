@@ -8,7 +8,7 @@
 
 use crate::sound::loudness::{Energy, Lufs, Meter, integrated};
 use crate::sound::mix::Decibels;
-use crate::sound::score::SampleRate;
+use crate::sound::rate::SampleRate;
 
 /// Samples in a window.
 pub(super) const WINDOW: usize = 64;

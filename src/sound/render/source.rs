@@ -5,7 +5,7 @@ use crate::sound::amp::{Amp, Amplifier, drive};
 use crate::sound::command::Command;
 use crate::sound::mix::Part;
 use crate::sound::player::{Parts, Player};
-use crate::sound::string::waveguide::STEP;
+use crate::sound::rate::STEP;
 use crate::theory::{Beats, Seconds};
 
 /// How much of the end fades out.

@@ -4,7 +4,7 @@
 //! Source: Laakso, Välimäki, Karjalainen, Laine, "Splitting the unit delay", IEEE Signal Processing Magazine
 //! 13(1), 1996, eq. 42: h(k) = prod over m != k of (D - m) / (k - m).
 
-use super::waveguide::STEP;
+use crate::sound::rate::STEP;
 
 /// Samples that take part in one reading; even, so that the point lies in the middle interval.
 pub const TAPS: usize = 12;

@@ -5,9 +5,8 @@
 //! makes it of noise and a filter that follow the speed so. Amounts are by ear, no source.
 
 use crate::sound::chance::Chance;
-use crate::sound::score::SampleRate;
+use crate::sound::rate::{STEP, SampleRate};
 use crate::sound::string::stiff::CORE;
-use crate::sound::string::waveguide::STEP;
 use crate::steel::Gauge;
 
 /// The level at [`USUAL`] speed, against a firm pluck: it is felt rather than heard.

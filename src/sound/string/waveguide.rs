@@ -16,12 +16,9 @@ use super::loss::{Decay, Loss};
 use super::period::PhaseHistory;
 use super::pluck::Stroke;
 use super::stiff::{Dispersion, Stiffness};
-use crate::sound::score::SampleRate;
+use crate::sound::rate::{STEP, SampleRate};
 use crate::theory::{Hertz, Seconds};
 use std::ops::Range;
-
-/// Samples between two settings of pitch and loss; everything moves in straight lines between.
-pub const STEP: usize = 32;
 
 /// The lowest pitch a string can take.
 const LOWEST: Hertz = Hertz(25.0);

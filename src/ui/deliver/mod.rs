@@ -8,8 +8,8 @@ mod written;
 pub use run::Delivering;
 
 use super::state::Page;
+use crate::app::bench::Progress;
 use crate::app::delivery::{Order, TakeLine};
-use crate::app::jobs::Progress;
 use crate::app::levels::Setup;
 use crate::app::{Chosen, Command, View};
 use crate::exchange::moment::Moment;

@@ -1,7 +1,8 @@
 //! The writing itself: an errand that goes on while other views are looked at.
 
+use crate::app::bench::Progress;
 use crate::app::delivery::{Delivery, Order};
-use crate::app::jobs::{Job, News, Product, Progress};
+use crate::app::jobs::{Job, News, Product};
 use crate::platform::files;
 use crate::platform::moment::now;
 use crate::platform::worker::{Errand, Return};

@@ -2,8 +2,8 @@
 //!
 //! `cargo run --example stems -- FOLDER`.
 
+use leadbar::app::bench::{Bench, Progress, Refused};
 use leadbar::app::delivery::{Order, Rate, TakeLine, Wishes, deliver};
-use leadbar::app::jobs::{Bench, Progress, Refused};
 use leadbar::app::planning::{Ask, plan};
 use leadbar::app::reading::Reading;
 use leadbar::app::{Chosen, DEMO_SONGS, Shown, Work};

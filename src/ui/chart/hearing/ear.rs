@@ -3,8 +3,9 @@
 //! *Invariant:* the work changes only when the chart is used; a file that can't be heard leaves everything as it was.
 
 use crate::app::View;
+use crate::app::bench::Progress;
 use crate::app::hearing::{Hearing, Source};
-use crate::app::jobs::{Job, News, Product, Progress};
+use crate::app::jobs::{Job, News, Product};
 use crate::listen::song::Correction;
 use crate::platform::decode::decode_for_listening;
 use crate::platform::files::address_for;

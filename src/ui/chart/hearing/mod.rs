@@ -8,8 +8,8 @@ mod player;
 pub(in crate::ui) use ear::{Ear, connect};
 
 use super::heading::{KEYS, MINOR_KEYS, Pick};
+use crate::app::bench::Progress;
 use crate::app::hearing::Hearing;
-use crate::app::jobs::Progress;
 use crate::listen::song::Correction;
 use crate::theory::{Key, Metre};
 use crate::ui::controls::{BackForth, SoundFile};
