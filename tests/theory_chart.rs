@@ -365,3 +365,18 @@ fn each_bar_knows_where_it_is_written() {
     let numbers: Vec<usize> = played.iter().map(|bar| bar.written).collect();
     assert_eq!(numbers, [0, 1, 0, 1, 2, 3, 4]);
 }
+
+#[test]
+fn a_heading_may_be_ended_piece_by_piece() {
+    let parsed = chart::parse("title Tin Gutter Rain; key D, 92; 1 4 5 1");
+    assert_eq!(parsed.problems, []);
+    let read = parsed.chart;
+    assert_eq!(read.title.as_deref(), Some("Tin Gutter Rain"));
+    assert_eq!(
+        (read.key.to_string().as_str(), read.tempo),
+        ("D", Some(leadbar::theory::Tempo(92.0)))
+    );
+    // What follows a heading and is closed by mistake is bars all the same.
+    assert_eq!(chart::parse("key D; 1 4 5 1; 4 4 1 1").chart.key.to_string(), "D");
+    assert_eq!(chart::parse("key D; 1 4 5 1; 4 4 1 1").problems.len(), 1);
+}

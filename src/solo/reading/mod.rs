@@ -125,14 +125,29 @@ fn register(heard: &Heard<'_>) -> Option<Line> {
 }
 
 fn harmony(figures: &Figures) -> Option<Line> {
+    let hundredths = |part: f64| (part * 100.0).round();
+    let own = hundredths(figures.chord_tones);
+    let on = hundredths(figures.resolved);
+    let belong = if own < 100.0 {
+        format!("{own} % of the notes on strong beats belong to the chord")
+    } else {
+        "Every note on a strong beat belongs to the chord".to_owned()
+    };
+    let go_on = if on < 100.0 {
+        format!("{on} % of the notes foreign to it go on by a step")
+    } else {
+        "every note foreign to it goes on by a step".to_owned()
+    };
     Some(Line {
         about: "Strong beats",
-        words: format!(
-            "{:.0} of 100 notes on strong beats belong to the chord; {:.0} of 100 others go on by a step.",
-            figures.chord_tones * 100.0,
-            figures.resolved * 100.0
-        ),
+        words: format!("{belong}; {go_on}."),
     })
+}
+
+/// `bar 3`, `bars 1 and 2`.
+fn in_bars(bars: Vec<String>) -> String {
+    let word = if bars.len() == 1 { "bar" } else { "bars" };
+    format!("{word} {}", super::words::join(bars))
 }
 
 fn figure(heard: &Heard<'_>) -> Option<Line> {
@@ -142,7 +157,7 @@ fn figure(heard: &Heard<'_>) -> Option<Line> {
         words: if returns.is_empty() {
             "No rhythm comes back.".to_owned()
         } else {
-            format!("A rhythm comes back in bars {}.", super::words::join(returns))
+            format!("A rhythm comes back in {}.", in_bars(returns))
         },
     })
 }
@@ -156,10 +171,10 @@ fn breathing(heard: &Heard<'_>) -> Option<Line> {
     bars.dedup();
     Some(Line {
         about: "Breathing",
-        words: match bars.len() {
-            0 => "It never breathes.".to_owned(),
-            1 => format!("It breathes in bar {}.", super::words::join(bars)),
-            _ => format!("It breathes in bars {}.", super::words::join(bars)),
+        words: if bars.is_empty() {
+            "It never breathes.".to_owned()
+        } else {
+            format!("It breathes in {}.", in_bars(bars))
         },
     })
 }

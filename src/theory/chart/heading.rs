@@ -88,7 +88,7 @@ pub(super) fn read(text: &str, said: &mut Said) -> (Heading, usize) {
             take(text, piece.clone(), &mut heading, said);
         }
         at = line.next;
-        if line.closed || at >= text.len() {
+        if at >= text.len() || line.closed && !Line::at(text, at).is_more(text) {
             return (heading, at);
         }
     }
@@ -215,6 +215,12 @@ impl Line {
         }
         let alone = self.pieces.len() == 1;
         known > 0 && (!alone || matches!(seen, Heading { metre: Some(_), .. }))
+    }
+
+    /// Whether it goes on with a heading that a `;` has ended already: nothing but fields up to another `;`.
+    fn is_more(&self, text: &str) -> bool {
+        let plain = |piece| matches!(field(piece), Ok(found) if !matches!(found, Field::Title(_)));
+        self.closed && !self.pieces.is_empty() && self.texts(text).all(plain)
     }
 
     /// Whether it is one piece of plain words, none of which is a chord.
