@@ -5,6 +5,7 @@
 //!
 //! | layer | what it knows |
 //! |---|---|
+//! | [`words`] | what is said, before it is known in which language |
 //! | [`theory`] | pitch, interval, chord, number, key, chart, time |
 //! | [`steel`] | instruments, what a body can hold, places on the neck |
 //! | [`solo`] | the performance, moves, the planner, playability, the rules |
@@ -15,6 +16,10 @@
 //! | [`app`] | what the user is doing: state, commands, undo |
 //! | `platform` | wrappers of the browser: audio, worker, storage |
 //! | `ui` | the views |
+
+// First: its macros mark the words of all the others.
+#[macro_use]
+pub mod words;
 
 pub mod app;
 pub mod exchange;

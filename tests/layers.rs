@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// The layers, lowest first. Each may name those before it, never those after it.
-const LAYERS: [&str; 10] = [
-    "theory", "steel", "solo", "sound", "listen", "exchange", "teach", "app", "platform", "ui",
+const LAYERS: [&str; 11] = [
+    "words", "theory", "steel", "solo", "sound", "listen", "exchange", "teach", "app", "platform", "ui",
 ];
 
 /// The layers that are made for a browser; all before them build and are tested natively.

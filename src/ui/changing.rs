@@ -115,7 +115,7 @@ pub(super) fn connect(page: Page) {
     let on_fault = move || {
         changing.working.set(false);
         changing.fault.set(Some(
-            "The search for changes stopped. Close this and try again.".to_owned(),
+            say!("The search for changes stopped. Close this and try again.").to_owned(),
         ));
     };
     let worker = StoredValue::new_local(Newest::new(on_news, on_fault));
@@ -161,7 +161,7 @@ fn question(page: Page, index: usize, most: usize) -> Option<AskOffers> {
 /// A move was pointed at: where the song stands still its menu opens, where it runs it is gone to.
 pub(super) fn point(page: Page, at: Beats) {
     if page.proposing.proposal.with_untracked(Option::is_some) {
-        return page.say("Keep or leave what is proposed first.");
+        return page.say(say!("Keep or leave what is proposed first."));
     }
     if page.playing.run.get_untracked() != playing::Run::Stopped && !playing::auditioning(page) {
         return playing::seek(page, at);
@@ -242,12 +242,12 @@ pub(super) fn keep(page: Page) {
     let command = Command::Revise {
         of: revised(page, &shown),
         pass: Arc::new(offer.made_in(&shown.pass)),
-        words: format!("Bar {bar}: {}", offer.words),
+        words: say!("Bar {bar}: {offer}", bar, offer = offer.words),
     };
     playing::stop(page);
     changing.leave();
     page.act(command);
-    page.say("Kept as a new pass. Undo takes it back.");
+    page.say(say!("Kept as a new pass. Undo takes it back."));
 }
 
 /// What a change of the chosen pass is made in.
@@ -281,8 +281,8 @@ pub(super) fn lock(page: Page, index: usize, locked: bool) {
         page.act(Command::Lock { pass, index, locked });
     }
     page.say(if locked {
-        "Locked: no change touches this move."
+        say!("Locked: no change touches this move.")
     } else {
-        "Unlocked."
+        say!("Unlocked.")
     });
 }

@@ -35,10 +35,10 @@ pub(super) fn BackForth(
     view! {
         <div class="line-up">
             <button type="button" class="do slim" prop:disabled=move || !can_undo.get() on:click=move |_| on_undo()>
-                <Icon sign=Sign::Undo />"Undo"
+                <Icon sign=Sign::Undo />{say!("Undo")}
             </button>
             <button type="button" class="do slim" prop:disabled=move || !can_redo.get() on:click=move |_| on_redo()>
-                <Icon sign=Sign::Redo />"Redo"
+                <Icon sign=Sign::Redo />{say!("Redo")}
             </button>
         </div>
     }
@@ -70,7 +70,7 @@ pub(super) fn Stepper(
             <span class="label">{name.clone()}</span>
             <button
                 type="button"
-                aria-label=format!("{name}: less")
+                aria-label=say!("{name}: less", name)
                 prop:disabled=move || value.get() <= least
                 on:click=move |_| go(-step)
             >
@@ -79,7 +79,7 @@ pub(super) fn Stepper(
             <output>{move || format!("{}{unit}", value.get())}</output>
             <button
                 type="button"
-                aria-label=format!("{name}: more")
+                aria-label=say!("{name}: more", name)
                 prop:disabled=move || most.get() <= value.get()
                 on:click=move |_| go(step)
             >

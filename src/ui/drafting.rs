@@ -53,7 +53,7 @@ pub(super) fn connect(page: Page) {
         News::Going(_) | News::Done(_) => {}
     };
     let on_fault = move || {
-        let words = "The planner stopped and has been set up again. Press Draft to try once more.".to_owned();
+        let words = say!("The planner stopped and has been set up again. Press Draft to try once more.").to_owned();
         working.set(false);
         page.say(words.clone());
         fault.set(Some(words));

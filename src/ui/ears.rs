@@ -136,14 +136,14 @@ where
         Hearing::Asking | Hearing::On(..) => ears.stop(),
     };
     let word = move || match ears.hearing.get() {
-        Hearing::Off | Hearing::Failed(_) => "Listen",
-        Hearing::Asking => "Waiting for the microphone",
-        Hearing::On(..) => "Stop listening",
+        Hearing::Off | Hearing::Failed(_) => say!("Listen"),
+        Hearing::Asking => say!("Waiting for the microphone"),
+        Hearing::On(..) => say!("Stop listening"),
     };
     let fault = move || match ears.hearing.get() {
         Hearing::Failed(error) => error.to_string(),
         Hearing::On(..) if ears.deaf.get() => {
-            "Nothing comes from the microphone: look for a switch that mutes it, or choose another one in the browser."
+            say!("Nothing comes from the microphone: look for a switch that mutes it, or choose another one in the browser.")
                 .to_owned()
         }
         Hearing::On(_, facts) => facts.words().to_owned(),
@@ -154,7 +154,7 @@ where
         <div class="listen">
             <div class="line-up">
                 <button type="button" class:go=move || !ears.is_on() class:do=move || ears.is_on() on:click=press>{word}</button>
-                <span class="small soft">"Nothing leaves this device."</span>
+                <span class="small soft">{say!("Nothing leaves this device.")}</span>
             </div>
             <div role="alert">
                 {move || fault.with(|f| (!f.is_empty()).then(|| view! { <p class="fault small">{f.clone()}</p> }))}

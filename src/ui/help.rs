@@ -22,7 +22,7 @@ pub(super) fn SheetHead(name: &'static str, sheet: &'static str) -> impl IntoVie
     view! {
         <div class="sheet-head">
             <h2>{name}</h2>
-            <button type="button" class="tool" aria-label="Close" popovertarget=sheet popovertargetaction="hide">
+            <button type="button" class="tool" aria-label=say!("Close") popovertarget=sheet popovertargetaction="hide">
                 <Icon sign=Sign::Close />
             </button>
         </div>
@@ -33,20 +33,20 @@ pub(super) fn SheetHead(name: &'static str, sheet: &'static str) -> impl IntoVie
 #[component]
 pub(super) fn HelpSheet() -> impl IntoView {
     view! {
-        <div class="sheet" id="help" popover="auto" role="dialog" aria-label="Help">
-            <SheetHead name="Help" sheet="help" />
+        <div class="sheet" id="help" popover="auto" role="dialog" aria-label=say!("Help")>
+            <SheetHead name=say!("Help") sheet="help" />
             <section>
                 <ol class="steps">
-                    <li><b>"Chart"</b>" holds the song in numbers: type it, tap it, or open a demo song."</li>
-                    <li><b>"Solo"</b>" drafts solos over it. Move where it begins, climbs and ends; choose one; see why."</li>
-                    <li><b>"Neck"</b>" shows where each chord lives. Tap a place to hear it."</li>
-                    <li><b>"Tuner"</b>" hears your strings and says which way to turn."</li>
-                    <li><b>"Rig"</b>" is your instrument: tick off what yours has not got."</li>
-                    <li><b>"Deliver"</b>" writes a take as stems for a studio."</li>
+                    <li><b>{say!("Chart")}</b>{say!(" holds the song in numbers: type it, tap it, or open a demo song.")}</li>
+                    <li><b>{say!("Solo")}</b>{say!(" drafts solos over it. Move where it begins, climbs and ends; choose one; see why.")}</li>
+                    <li><b>{say!("Neck")}</b>{say!(" shows where each chord lives. Tap a place to hear it.")}</li>
+                    <li><b>{say!("Tuner")}</b>{say!(" hears your strings and says which way to turn.")}</li>
+                    <li><b>{say!("Rig")}</b>{say!(" is your instrument: tick off what yours has not got.")}</li>
+                    <li><b>{say!("Deliver")}</b>{say!(" writes a take as stems for a studio.")}</li>
                 </ol>
             </section>
             <section>
-                <h3>"Keys"</h3>
+                <h3>{say!("Keys")}</h3>
                 <dl class="keys">
                     {KEYS.map(|(key, does)| view! { <dt>{key}</dt><dd>{does}</dd> }).collect_view()}
                 </dl>

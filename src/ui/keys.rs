@@ -11,16 +11,16 @@ use web_sys::{Element, KeyboardEvent};
 
 /// The keys and what they do, as the help tells them.
 pub(super) const KEYS: [(&str, &str); 10] = [
-    ("Space", "Play, stop"),
-    ("Home", "Back to the start"),
-    ("← →", "A bar back, a bar on"),
-    ("− +", "Slower, faster"),
-    ("L", "Loop on, loop off"),
-    ("C", "Change the move that sounds"),
-    ("H", "Take that move in hand"),
-    ("Ctrl Z", "Undo"),
-    ("Ctrl Shift Z", "Do it again"),
-    ("?", "This help"),
+    ("Space", key!("Play, stop")),
+    ("Home", key!("Back to the start")),
+    ("← →", key!("A bar back, a bar on")),
+    ("− +", key!("Slower, faster")),
+    ("L", key!("Loop on, loop off")),
+    ("C", key!("Change the move that sounds")),
+    ("H", key!("Take that move in hand")),
+    (key!("Ctrl Z"), key!("Undo")),
+    (key!("Ctrl Shift Z"), key!("Do it again")),
+    ("?", key!("This help")),
 ];
 
 /// Starts listening, as long as the page lives.

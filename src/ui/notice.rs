@@ -17,7 +17,7 @@ pub(super) fn Newer() -> impl IntoView {
     let waits = RwSignal::new(root().is_some_and(|root| root.has_attribute("data-newer")));
     let newer = window_event_listener(Custom::<web_sys::Event>::new(NEWER), move |_| waits.set(true));
     let others = window_event_listener(Custom::<web_sys::Event>::new(OTHERS), move |_| {
-        page.say("Leadbar is open in another tab too: close that one first, then load the new version here.");
+        page.say(say!("Leadbar is open in another tab too: close that one first, then load the new version here."));
     });
     on_cleanup(move || {
         newer.remove();
@@ -33,9 +33,9 @@ pub(super) fn Newer() -> impl IntoView {
         <div role="status">
             <Show when=move || waits.get()>
                 <div class="notice">
-                    <p>"There is a newer Leadbar."</p>
-                    <button type="button" class="do" on:click=take>"Load it"</button>
-                    <button type="button" class="do" on:click=move |_| waits.set(false)>"Later"</button>
+                    <p>{say!("There is a newer Leadbar.")}</p>
+                    <button type="button" class="do" on:click=take>{say!("Load it")}</button>
+                    <button type="button" class="do" on:click=move |_| waits.set(false)>{say!("Later")}</button>
                 </div>
             </Show>
         </div>

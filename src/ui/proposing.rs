@@ -156,7 +156,7 @@ pub(super) fn take(page: Page, index: usize) {
             .is_some_and(|s| s.moves.get(index).is_some_and(|line| line.locked))
     });
     if locked {
-        return page.say("This move is locked: it stays as it is. Unlock it to change it.");
+        return page.say(say!("This move is locked: it stays as it is. Unlock it to change it."));
     }
     playing::stop(page);
     page.changing.leave();
@@ -351,7 +351,7 @@ pub(super) fn read(page: Page, text: &str) {
         });
     page.proposing.proposal.set(proposal.map(Arc::new));
     if nothing {
-        page.say("The bar is as it was.");
+        page.say(say!("The bar is as it was."));
     }
     hear(page);
 }
@@ -426,7 +426,7 @@ pub(super) fn keep(page: Page) {
     playing::stop(page);
     page.proposing.leave();
     page.act(command);
-    page.say("Kept as a new pass. Undo takes it back.");
+    page.say(say!("Kept as a new pass. Undo takes it back."));
 }
 
 /// Whether anything is in hand, typed or proposed.

@@ -23,7 +23,7 @@ fn round(page: Page) {
     page.act(Command::Round);
     let now = page.desk.with_untracked(|d| d.speed);
     if now != before && top == Some(now) {
-        page.say(format!("The top of the ladder: {now}%."));
+        page.say(say!("The top of the ladder: {now}%.", now));
     }
 }
 

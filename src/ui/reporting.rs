@@ -202,12 +202,12 @@ pub(super) fn Standings() -> impl IntoView {
     let words = move || {
         let words = match reporting.link() {
             Link::Ordinary => return None,
-            Link::Live => "Your learning platform is told your score after each answer, and keeps your place.",
-            Link::Looking => "Your learning platform opened this for looking: nothing is reported or kept.",
+            Link::Live => say!("Your learning platform is told your score after each answer, and keeps your place."),
+            Link::Looking => say!("Your learning platform opened this for looking: nothing is reported or kept."),
             Link::Alone => {
-                "No learning platform answers here, so no score is reported. What you do stays on this device."
+                say!("No learning platform answers here, so no score is reported. What you do stays on this device.")
             }
-            Link::Ended => "This visit has ended. Open it again from your learning platform.",
+            Link::Ended => say!("This visit has ended. Open it again from your learning platform."),
             Link::Broken(words) => return Some(view! { <p class="fault">{format!("{words}.")}</p> }.into_any()),
         };
         Some(view! { <p class="small soft">{words}</p> }.into_any())

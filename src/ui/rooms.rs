@@ -148,14 +148,14 @@ pub(super) fn Room(view: View) -> impl IntoView {
         load();
     };
     move || match file.get() {
-        File::Coming => view! { <p class="unseen coming">"Loading…"</p> }.into_any(),
+        File::Coming => view! { <p class="unseen coming">{say!("Loading…")}</p> }.into_any(),
         File::There => opened(view).and_then(Result::ok).into_any(),
         File::Missing => view! {
             <div class="empty">
-                <h1>"Not loaded"</h1>
-                <p>"This part of the page did not come: check the connection."</p>
+                <h1>{say!("Not loaded")}</h1>
+                <p>{say!("This part of the page did not come: check the connection.")}</p>
                 <button type="button" class="do" on:click=again>
-                    "Try again"
+                    {say!("Try again")}
                 </button>
             </div>
         }
@@ -185,14 +185,14 @@ fn NeckPlace() -> impl IntoView {
         let Some((song, instrument)) = both.flatten() else {
             return view! {
                 <div class="empty">
-                    <h1>"No chords yet"</h1>
-                    <p>"Write a few bars in the chart: the neck shows where each of their chords lives."</p>
+                    <h1>{say!("No chords yet")}</h1>
+                    <p>{say!("Write a few bars in the chart: the neck shows where each of their chords lives.")}</p>
                 </div>
             }
             .into_any();
         };
         view! {
-            <h1 class="unseen">"Neck"</h1>
+            <h1 class="unseen">{say!("Neck")}</h1>
             <NeckPage
                 timeline=Signal::derive(move || page.song.get().unwrap_or_else(|| Arc::clone(&song)))
                 instrument=Signal::derive(move || page.instrument.get().unwrap_or_else(|| Arc::clone(&instrument)))

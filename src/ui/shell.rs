@@ -38,7 +38,7 @@ pub(super) fn Shell(beginning: Beginning) -> impl IntoView {
     follow_theme(page);
     follow_name(page);
     view! {
-        <a class="skip" href="#page">"Skip to the page"</a>
+        <a class="skip" href="#page">{say!("Skip to the page")}</a>
         <div class="shell" class:standing=move || page.desk.with(|d| d.view == View::Stand)>
             <div class="frame">
                 <header class="head">
@@ -88,7 +88,7 @@ fn Places() -> impl IntoView {
     let page = Page::here();
     let here = move |view| move || page.desk.with(|d| d.view == view).then_some("page");
     view! {
-        <nav class="nav" aria-label="Places">
+        <nav class="nav" aria-label=say!("Places")>
             {View::BAR
                 .map(|view| {
                     view! {
@@ -116,18 +116,18 @@ fn Tools() -> impl IntoView {
     };
     view! {
         <div class="tools">
-            <Door view=View::Tuner label="Tuner" sign=Sign::Tuner />
-            <Door view=View::Rig label="Rig: the instrument" sign=Sign::Rig />
-            <Door view=View::Deliver label="Deliver: stems of this take" sign=Sign::Deliver />
+            <Door view=View::Tuner label=say!("Tuner") sign=Sign::Tuner />
+            <Door view=View::Rig label=say!("Rig: the instrument") sign=Sign::Rig />
+            <Door view=View::Deliver label=say!("Deliver: stems of this take") sign=Sign::Deliver />
             <button
                 type="button"
                 class="tool"
-                aria-label=move || if is_night(theme()) { "Day colours" } else { "Night colours" }
+                aria-label=move || if is_night(theme()) { say!("Day colours") } else { say!("Night colours") }
                 on:click=turn
             >
                 <Icon sign=Signal::derive(move || if is_night(theme()) { Sign::Day } else { Sign::Night }) />
             </button>
-            <button type="button" class="tool" aria-label="Help" popovertarget="help">
+            <button type="button" class="tool" aria-label=say!("Help") popovertarget="help">
                 <Icon sign=Sign::Help />
             </button>
         </div>

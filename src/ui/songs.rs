@@ -13,13 +13,13 @@ pub(super) fn SongButton() -> impl IntoView {
     let name = move || {
         page.reading
             .with(|r| r.title.clone())
-            .unwrap_or_else(|| "Untitled song".to_owned())
+            .unwrap_or_else(|| say!("Untitled song").to_owned())
     };
     let facts = move || {
         let song = page.song.get()?;
         Some(view! {
-            <span>"Key "<b>{song.key.to_string()}</b></span>
-            <span><b>{song.tempo.0.round().to_string()}</b>" a minute"</span>
+            <span>{say!("Key ")}<b>{song.key.to_string()}</b></span>
+            <span><b>{song.tempo.0.round().to_string()}</b>{say!(" a minute")}</span>
             <span>{song.style.clone()}</span>
         })
     };
@@ -52,12 +52,12 @@ pub(super) fn SongSheet() -> impl IntoView {
             id="songs"
             popover="auto"
             role="dialog"
-            aria-label="Songs"
+            aria-label=say!("Songs")
             on:toggle=move |_| keeping.look(page)
         >
-            <SheetHead name="Songs" sheet="songs" />
+            <SheetHead name=say!("Songs") sheet="songs" />
             <OwnSongs />
-            <h3>"Songs to try"</h3>
+            <h3>{say!("Songs to try")}</h3>
             <ul class="songs">
                 {DEMO_SONGS
                     .iter()
@@ -79,14 +79,14 @@ pub(super) fn SongSheet() -> impl IntoView {
                     .collect_view()}
             </ul>
             <p class="small soft songs-note">
-                "These are made up for this page. Yours stays on the device when you open one."
+                {say!("These are made up for this page. Yours stays on the device when you open one.")}
             </p>
             <div class="line-up">
             <button type="button" class="do" popovertarget="songs" popovertargetaction="hide" on:click=fresh>
-                "Start an empty chart"
+                {say!("Start an empty chart")}
             </button>
             <button type="button" class="do" popovertarget="files" popovertargetaction="show">
-                "Files and links"
+                {say!("Files and links")}
             </button>
             </div>
         </div>

@@ -50,7 +50,7 @@ pub(super) fn PlayButton() -> impl IntoView {
         <button
             type="button"
             class="play"
-            aria-label=move || if runs() { "Stop" } else { "Play" }
+            aria-label=move || if runs() { say!("Stop") } else { say!("Play") }
             on:click=move |_| playing::toggle(page)
         >
             <Icon sign=Signal::derive(move || if runs() { Sign::Stop } else { Sign::Play }) />
@@ -64,19 +64,19 @@ pub(super) fn Deck() -> impl IntoView {
     let page = Page::here();
     let looped = move || page.desk.with(|d| d.looped.is_some());
     view! {
-        <div class="deck" role="group" aria-label="Transport">
+        <div class="deck" role="group" aria-label=say!("Transport")>
             <PlayButton />
             <Where />
             <button
                 type="button"
                 class="tool"
-                aria-label="Loop"
+                aria-label=say!("Loop")
                 aria-pressed=move || if looped() { "true" } else { "false" }
                 on:click=move |_| playing::toggle_loop(page)
             >
                 <Icon sign=Sign::Loop />
             </button>
-            <button type="button" class="tool" class:on=move || page.desk.with(|d| d.speed != 100) popovertarget="levels" aria-label="Levels, speed and loop">
+            <button type="button" class="tool" class:on=move || page.desk.with(|d| d.speed != 100) popovertarget="levels" aria-label=say!("Levels, speed and loop")>
                 <Icon sign=Sign::Level />
             </button>
         </div>
@@ -99,11 +99,11 @@ fn Where() -> impl IntoView {
         })
     };
     let news = move || match page.playing.run.get() {
-        Run::Starting => Some("Starting".to_owned()),
-        Run::CountingIn => Some("Counting in".to_owned()),
+        Run::Starting => Some(say!("Starting").to_owned()),
+        Run::CountingIn => Some(say!("Counting in").to_owned()),
         Run::Stopped | Run::Sounding => {
             let speed = page.desk.with(|d| d.speed);
-            let slowed = (speed != 100).then(|| format!("at {speed}%"));
+            let slowed = (speed != 100).then(|| say!("at {speed}%", speed));
             let parts: Vec<String> = section().into_iter().chain(slowed).collect();
             Some(parts.join(", "))
         }
@@ -112,7 +112,7 @@ fn Where() -> impl IntoView {
         <div class="where">
             <div class="where-bar">
                 {move || bar.get().map_or("–".to_owned(), |b| (b + 1).to_string())}
-                <span>{move || (bars() > 0).then(|| format!("of {}", bars()))}</span>
+                <span>{move || (bars() > 0).then(|| say!("of {bars}", bars = bars()))}</span>
             </div>
             <div class="where-section">{news}</div>
         </div>
@@ -123,8 +123,8 @@ fn Where() -> impl IntoView {
 #[component]
 pub(super) fn LevelSheet() -> impl IntoView {
     view! {
-        <div class="sheet" id="levels" popover="auto" role="dialog" aria-label="Levels, speed and loop">
-            <SheetHead name="Levels, speed and loop" sheet="levels" />
+        <div class="sheet" id="levels" popover="auto" role="dialog" aria-label=say!("Levels, speed and loop")>
+            <SheetHead name=say!("Levels, speed and loop") sheet="levels" />
             <section>
                 <Mixer />
             </section>
@@ -145,7 +145,7 @@ pub(super) fn Pace() -> impl IntoView {
     view! {
         <section class="line-up apart">
             <Stepper
-                name="Speed"
+                name=say!("Speed")
                 value=speed
                 least=i32::from(*SPEEDS.start())
                 most=i32::from(*SPEEDS.end())
@@ -154,7 +154,7 @@ pub(super) fn Pace() -> impl IntoView {
                 on_change=move |speed| page.act(Command::Speed(u16::try_from(speed).unwrap_or(100)))
             />
             <Tick
-                name="Count a bar in"
+                name=say!("Count a bar in")
                 on=Signal::derive(move || page.desk.with(|d| d.count_in))
                 on_change=move |on| page.act(Command::CountIn(on))
             />
@@ -182,7 +182,7 @@ pub(super) fn LoopPicker() -> impl IntoView {
     view! {
         <section class="loop">
             <Tick
-                name="Loop bars"
+                name=say!("Loop bars")
                 on=Signal::derive(move || stretch().is_some())
                 on_change=move |_| playing::toggle_loop(page)
             />

@@ -133,16 +133,16 @@ pub(in crate::ui) fn Asked(
         <AnswerPad task answer told />
         <div class="line-up">
             <button type="button" class="go" prop:disabled=move || answer.with(Option::is_none) on:click=check>
-                "Check"
+                {say!("Check")}
             </button>
             {hints.is_some().then(|| view! {
-                <button type="button" class="do" prop:disabled=all_taken on:click=move |_| on_hint()>"Hint"</button>
+                <button type="button" class="do" prop:disabled=all_taken on:click=move |_| on_hint()>{say!("Hint")}</button>
             })}
         </div>
         <div class="exercise-hints" role="status">{hint_words}</div>
         <div role="status">{marked}</div>
         {move || can_show().then(|| view! {
-            <button type="button" class="do slim" on:click=show>"Show a right answer"</button>
+            <button type="button" class="do slim" on:click=show>{say!("Show a right answer")}</button>
         })}
         {model}
     }
@@ -157,5 +157,5 @@ pub(super) fn Hear(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> impl In
             playing::play_lent(page, &score_of(heard, &task.setting));
         }
     };
-    view! { <button type="button" class="do" on:click=press>"Hear it"</button> }
+    view! { <button type="button" class="do" on:click=press>{say!("Hear it")}</button> }
 }

@@ -57,7 +57,7 @@ pub(super) fn ChangePad(task: Arc<Task>, offered: Vec<String>, answer: RwSignal<
         <div class="neck change-pad">
             <Pedals instrument=Signal::stored(drawn) hold on_press latches=true />
         </div>
-        <output class="small soft">{move || chosen().map(|name| format!("You chose {name}."))}</output>
+        <output class="small soft">{move || chosen().map(|name| say!("You chose {name}.", name))}</output>
     }
 }
 

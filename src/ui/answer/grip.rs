@@ -77,7 +77,7 @@ pub(super) fn GripEditor(
         page: Page::here(),
     };
     let figures = OpenNeck::here().figures();
-    let ways = words([(false, "On the neck"), (true, "In figures")]);
+    let ways = words([(false, say!("On the neck")), (true, say!("In figures"))]);
     let way = move || {
         let hand = hand.clone();
         if figures.get() {
@@ -89,7 +89,7 @@ pub(super) fn GripEditor(
     view! {
         <div class="grip-editor" role="group" aria-label=name>
             <form on:submit=move |e| e.prevent_default()>
-                <Choice name="Given" options=ways value=figures on_change=move |to| figures.set(to) />
+                <Choice name=say!("Given") options=ways value=figures on_change=move |to| figures.set(to) />
             </form>
             {way}
         </div>
@@ -170,7 +170,7 @@ fn Figures(hand: Hand) -> impl IntoView {
         let on = move || grip.get().strings.contains(string);
         let turn = move |_| take(&|g| *g = tapped(*g, string, g.place.fret, single));
         view! {
-            <button type="button" class="chip" aria-label=format!("String {string}") aria-pressed=move || on().to_string() on:click=turn>
+            <button type="button" class="chip" aria-label=say!("String {string}", string) aria-pressed=move || on().to_string() on:click=turn>
                 {string.number()}
             </button>
         }
@@ -188,7 +188,7 @@ fn Figures(hand: Hand) -> impl IntoView {
         // A reader says what is seen, the half as well.
         let said = {
             let change = change.clone();
-            move || format!("Press {change}{}", half().unwrap_or_default())
+            move || say!("Press {change}{half}", change, half = half().unwrap_or_default())
         };
         Some(view! {
             <button type="button" class="chip" aria-label=said aria-pressed=pressed on:click=press>
@@ -201,9 +201,9 @@ fn Figures(hand: Hand) -> impl IntoView {
     let said = move || grip_words(&instrument, grip.get());
     view! {
         <div class="place-pad">
-            <Stepper name="Fret" value=fret least=0 most=Signal::stored(most) step=1 unit="" on_change=to_fret />
-            <div class="chips" role="group" aria-label="Strings">{strings}</div>
-            <div class="chips" role="group" aria-label="Pedals and levers">{changes}</div>
+            <Stepper name=say!("Fret") value=fret least=0 most=Signal::stored(most) step=1 unit="" on_change=to_fret />
+            <div class="chips" role="group" aria-label=say!("Strings")>{strings}</div>
+            <div class="chips" role="group" aria-label=say!("Pedals and levers")>{changes}</div>
             <output class="small soft">{said}</output>
         </div>
     }

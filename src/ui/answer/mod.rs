@@ -25,25 +25,25 @@ use std::sync::Arc;
 #[component]
 fn AnswerPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told: Told) -> impl IntoView {
     match task.input() {
-        Input::Chord => view! { <Written name="The chord, in letters" answer of=Answer::Chord /> }.into_any(),
-        Input::Number => view! { <Written name="The number" answer of=Answer::Number /> }.into_any(),
+        Input::Chord => view! { <Written name=say!("The chord, in letters") answer of=Answer::Chord /> }.into_any(),
+        Input::Number => view! { <Written name=say!("The number") answer of=Answer::Number /> }.into_any(),
         Input::Chart(bars) => {
-            let name = format!("{bars} bars, as numbers");
+            let name = say!("{bars} bars, as numbers", bars);
             view! { <Written name answer of=Answer::Chart /> }.into_any()
         }
         Input::Numbers(numbers) => {
             let options = numbers.iter().map(|n| (Answer::Number(n.to_string()), n.to_string()));
-            view! { <OneOf name="The number" options=options.collect() answer /> }.into_any()
+            view! { <OneOf name=say!("The number") options=options.collect() answer /> }.into_any()
         }
         Input::Bar(bars) => {
             let bars = u16::try_from(bars).unwrap_or(u16::MAX);
             let options = (1..=bars).map(|bar| (Answer::Bar(bar), bar.to_string()));
-            view! { <OneOf name="The bar" options=options.collect() answer /> }.into_any()
+            view! { <OneOf name=say!("The bar") options=options.collect() answer /> }.into_any()
         }
         Input::Changes(offered) => view! { <ChangePad task offered answer /> }.into_any(),
         Input::Inversions(all) => {
             let options = all.into_iter().map(|i| (Answer::Inversion(i), i.name().to_owned()));
-            view! { <OneOf name="The inversion" options=options.collect() answer /> }.into_any()
+            view! { <OneOf name=say!("The inversion") options=options.collect() answer /> }.into_any()
         }
         Input::Cents(most) => view! { <Turn most answer /> }.into_any(),
         Input::Places(_) => view! { <PlacesPad task answer told /> }.into_any(),
@@ -99,7 +99,7 @@ fn Turn(most: Cents, answer: RwSignal<Option<Answer>>) -> impl IntoView {
     };
     view! {
         <label class="class-field">
-            {move || format!("Turned by {:+.1} cents", turned())}
+            {move || say!("Turned by {turned} cents", turned = format!("{:+.1}", turned()))}
             <input
                 type="range"
                 class="slide"

@@ -112,14 +112,14 @@ pub(super) fn PhrasePad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
     let here = Signal::derive(move || desk.moved.get().then(|| sketch.with(Sketch::here)));
     let drawn = desk.example.get_untracked().map(|first| {
         let example = Signal::derive(move || desk.example.get().unwrap_or_else(|| first.clone()));
-        view! { <Played example name="Hear it with the band" other spots here on_point /> }
+        view! { <Played example name=say!("Hear it with the band") other spots here on_point /> }
     });
     view! {
         <div class="phrase-pad">
             {drawn}
             <Strokes desk />
             <div class="line-up">
-                <button type="button" class="do" on:click=move |_| desk.edit(Sketch::put)>"Put down a stroke"</button>
+                <button type="button" class="do" on:click=move |_| desk.edit(Sketch::put)>{say!("Put down a stroke")}</button>
                 <BackForth
                     can_undo=Signal::derive(move || sketch.with(Sketch::can_undo))
                     can_redo=Signal::derive(move || sketch.with(Sketch::can_redo))
@@ -167,7 +167,7 @@ fn Strokes(desk: Desk) -> impl IntoView {
     // Drawn anew only when a stroke is another.
     let strokes = Memo::new(move |_| desk.sketch.with(|s| s.strokes().to_vec()));
     view! {
-        <ol class="chips" aria-label="Strokes">{move || strokes.with(|s| s.iter().map(one).collect_view())}</ol>
+        <ol class="chips" aria-label=say!("Strokes")>{move || strokes.with(|s| s.iter().map(one).collect_view())}</ol>
     }
 }
 
@@ -180,17 +180,17 @@ fn Here(desk: Desk) -> impl IntoView {
     let moment = move || {
         let name = desk.moment(here.get());
         let (bar, beat) = name.split_once('.').unwrap_or((&name, "1"));
-        format!("Bar {bar}, beat {beat}")
+        say!("Bar {bar}, beat {beat}", bar, beat)
     };
     let step = move |later: bool| desk.look(|s| s.step(later));
     view! {
-        <div class="stepper" role="group" aria-label="Moment">
-            <span class="label">"Moment"</span>
-            <button type="button" aria-label="Half a beat earlier" on:click=move |_| step(false)>
+        <div class="stepper" role="group" aria-label=say!("Moment")>
+            <span class="label">{say!("Moment")}</span>
+            <button type="button" aria-label=say!("Half a beat earlier") on:click=move |_| step(false)>
                 <Icon sign=Sign::Less />
             </button>
             <output>{moment}</output>
-            <button type="button" aria-label="Half a beat later" on:click=move |_| step(true)>
+            <button type="button" aria-label=say!("Half a beat later") on:click=move |_| step(true)>
                 <Icon sign=Sign::More />
             </button>
         </div>
@@ -198,7 +198,7 @@ fn Here(desk: Desk) -> impl IntoView {
             if is_struck.get() {
                 view! { <StrokePad desk /> }.into_any()
             } else {
-                view! { <p class="small soft">"Nothing is struck here yet."</p> }.into_any()
+                view! { <p class="small soft">{say!("Nothing is struck here yet.")}</p> }.into_any()
             }
         }}
     }
@@ -224,10 +224,10 @@ fn StrokePad(desk: Desk) -> impl IntoView {
         let task = Arc::clone(&task);
         opened
             .is(mine)
-            .then(|| view! { <GripEditor task name="The place" grip span on_change /> })
+            .then(|| view! { <GripEditor task name=say!("The place") grip span on_change /> })
     };
     view! {
-        <div class="stroke-pad" role="group" aria-label="The stroke here">
+        <div class="stroke-pad" role="group" aria-label=say!("The stroke here")>
             <div class="slots">
                 <button
                     type="button"
@@ -235,18 +235,18 @@ fn StrokePad(desk: Desk) -> impl IntoView {
                     aria-expanded=move || if opened.is(mine) { "true" } else { "false" }
                     on:click=move |_| opened.turn(mine)
                 >
-                    <b>"Where"</b>
+                    <b>{say!("Where")}</b>
                     <span>{move || desk.words(grip.get())}</span>
                 </button>
             </div>
             {editor}
             <form on:submit=move |e| e.prevent_default()>
-                <Choice name="How" options=words(Way::ALL) value=way on_change=move |way: Way| desk.edit(|s| s.reach(way)) />
+                <Choice name=say!("How") options=words(Way::ALL) value=way on_change=move |way: Way| desk.edit(|s| s.reach(way)) />
             </form>
             <div class="line-up">
-                <button type="button" class="do slim" on:click=move |_| desk.edit(|s| s.shift(false))>"Move earlier"</button>
-                <button type="button" class="do slim" on:click=move |_| desk.edit(|s| s.shift(true))>"Move later"</button>
-                <button type="button" class="do slim" on:click=move |_| desk.edit(Sketch::take_away)>"Take it away"</button>
+                <button type="button" class="do slim" on:click=move |_| desk.edit(|s| s.shift(false))>{say!("Move earlier")}</button>
+                <button type="button" class="do slim" on:click=move |_| desk.edit(|s| s.shift(true))>{say!("Move later")}</button>
+                <button type="button" class="do slim" on:click=move |_| desk.edit(Sketch::take_away)>{say!("Take it away")}</button>
             </div>
         </div>
     }

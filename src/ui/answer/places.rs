@@ -55,7 +55,7 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
             let words = move || {
                 let grip = places.with(|p| p.get(index).copied().unwrap_or(NOWHERE));
                 if grip.strings.is_empty() {
-                    "hold it on the neck".to_owned()
+                    say!("hold it on the neck").to_owned()
                 } else {
                     grip_words(&task.setting.instrument, grip)
                 }
@@ -114,6 +114,6 @@ fn InTime(task: Arc<Task>, places: Memo<Vec<Grip>>, told: Told) -> impl IntoView
                 example.set(now);
             }
         });
-        view! { <Played example name="Hear it with the band" spots=told.spots.into() /> }
+        view! { <Played example name=say!("Hear it with the band") spots=told.spots.into() /> }
     })
 }

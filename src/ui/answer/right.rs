@@ -31,18 +31,18 @@ pub(super) fn RightAnswer(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> 
             example_of(&task, Some(&own)).map(|e| e.performance)
         });
         view! {
-            <p class="small soft">"Yours is drawn behind it, in the other colour."</p>
-            <Played example=Signal::stored(example) name="Hear this" other />
+            <p class="small soft">{say!("Yours is drawn behind it, in the other colour.")}</p>
+            <Played example=Signal::stored(example) name=say!("Hear this") other />
         }
     });
     view! {
-        <section class="right-answer" aria-label="A right answer">
-            <h4>"A right answer"</h4>
+        <section class="right-answer" aria-label=say!("A right answer")>
+            <h4>{say!("A right answer")}</h4>
             {(!words.is_empty()).then(|| view! { <p><b>{words}</b></p> })}
             {seen}
             {played}
             {heard}
-            <p class="small soft">"It is one of those that are right; yours may be another."</p>
+            <p class="small soft">{say!("It is one of those that are right; yours may be another.")}</p>
         </section>
     }
 }
@@ -65,7 +65,7 @@ fn Places(task: Arc<Task>, places: Vec<Grip>, answer: RwSignal<Option<Answer>>) 
     let right = cards_of(&task, &places).into_iter().flatten().map(card).collect_view();
     view! {
         <div class="right-places">{right}</div>
-        <p class="small soft">"Yours:"</p>
+        <p class="small soft">{say!("Yours:")}</p>
         <div class="right-places">{move || own().collect_view()}</div>
     }
 }
@@ -79,5 +79,5 @@ fn HearRight(task: Arc<Task>, model: Answer) -> impl IntoView {
             playing::play_lent(page, &score_of(heard, &task.setting));
         }
     };
-    view! { <button type="button" class="do" on:click=press>"Hear this"</button> }
+    view! { <button type="button" class="do" on:click=press>{say!("Hear this")}</button> }
 }

@@ -76,7 +76,7 @@ pub(crate) fn BarFace(index: usize, card: BarCard) -> impl IntoView {
         <span class="bar-top">
             <span class="bar-section">{card.section}</span>
             <span class="bar-metre">{card.metre.map(|m| format!("{}/{}", m.count, m.unit))}</span>
-            <span class="unseen">{format!("Bar {}: ", index + 1)}</span>
+            <span class="unseen">{say!("Bar {index}: ", index = index + 1)}</span>
             <span class="bar-count" aria-hidden="true">{index + 1}</span>
         </span>
         <span class="bar-chords" class:many=(card.chords.len() > 1) class:crowd=(card.chords.len() > 2)>
@@ -100,10 +100,10 @@ fn Looped(tap: RwSignal<Tap>) -> impl IntoView {
         }
     });
     let words = move || match (tap.get(), bars()) {
-        (Tap::LoopFrom, _) => "Tap the first bar.".to_owned(),
-        (Tap::LoopTo(first), _) => format!("From bar {}. Tap the last bar.", first + 1),
-        (Tap::Go, Some(LoopBars { from, to })) if from == to => format!("Bar {} loops.", from + 1),
-        (Tap::Go, Some(LoopBars { from, to })) => format!("Bars {} to {} loop.", from + 1, to + 1),
+        (Tap::LoopFrom, _) => say!("Tap the first bar.").to_owned(),
+        (Tap::LoopTo(first), _) => say!("From bar {first}. Tap the last bar.", first = first + 1),
+        (Tap::Go, Some(LoopBars { from, to })) if from == to => say!("Bar {from} loops.", from = from + 1),
+        (Tap::Go, Some(LoopBars { from, to })) => say!("Bars {from} to {to} loop.", from = from + 1, to = to + 1),
         (Tap::Go, None) => String::new(),
     };
     let turn = move |_| {
@@ -115,7 +115,7 @@ fn Looped(tap: RwSignal<Tap>) -> impl IntoView {
                 <div class="looped-bars">
                     <p role="status">{words}</p>
                     <button type="button" class="do slim" on:click=turn>
-                        {move || if tap.get() == Tap::Go { "Choose bars" } else { "Cancel" }}
+                        {move || if tap.get() == Tap::Go { say!("Choose bars") } else { say!("Cancel") }}
                     </button>
                 </div>
             }
@@ -157,10 +157,10 @@ pub(crate) fn FigureView(figure: Figure) -> impl IntoView {
 fn EmptyChart() -> impl IntoView {
     view! {
         <div class="empty">
-            <h1>"No bars yet"</h1>
-            <p>"Write the key, then a number for each bar:"</p>
-            <p class="sample">"key A, 120; 1 1 4 1 / 5 4 1 5"</p>
-            <p class="soft">"b7 is the chord on the flat seventh, 6- is minor, 5/7 has the seventh in the bass."</p>
+            <h1>{say!("No bars yet")}</h1>
+            <p>{say!("Write the key, then a number for each bar:")}</p>
+            <p class="sample">{say!("key A, 120; 1 1 4 1 / 5 4 1 5")}</p>
+            <p class="soft">{say!("b7 is the chord on the flat seventh, 6- is minor, 5/7 has the seventh in the bass.")}</p>
         </div>
     }
 }

@@ -103,7 +103,7 @@ pub(super) fn Editor() -> impl IntoView {
             node_ref=area
             class="text"
             rows="3"
-            aria-label="Chart"
+            aria-label=say!("Chart")
             spellcheck="false"
             autocapitalize="off"
             autocomplete="off"
@@ -112,7 +112,7 @@ pub(super) fn Editor() -> impl IntoView {
             on:input=move |event| write(event_target_value(&event))
         ></textarea>
         <NotesCount on_look=look />
-        <div class="pad" role="group" aria-label="Pad">
+        <div class="pad" role="group" aria-label=say!("Pad")>
             {PAD
                 .into_iter()
                 .flatten()
@@ -128,7 +128,7 @@ pub(super) fn Editor() -> impl IntoView {
         <div class="line-up apart">
             <UndoRedo />
             <button type="button" class="do slim touch-only" on:click=move |_| keyboard.update(|k| *k = !*k)>
-                {move || if keyboard.get() { "Use the pad" } else { "Use the keyboard" }}
+                {move || if keyboard.get() { say!("Use the pad") } else { say!("Use the keyboard") }}
             </button>
         </div>
         <div node_ref=notes class="notes-room">
@@ -139,22 +139,22 @@ pub(super) fn Editor() -> impl IntoView {
 
 fn spoken(label: &'static str) -> &'static str {
     match label {
-        "–" => "minor: –",
-        "x7" => "seventh: 7",
-        "x6" => "sixth: 6",
-        "x9" => "ninth: 9",
-        "/" => "bass: /",
-        "line" => "line: a new one",
-        "del" => "del: take away",
-        "b" => "b: flat",
+        "–" => say!("minor: –"),
+        "x7" => say!("seventh: 7"),
+        "x6" => say!("sixth: 6"),
+        "x9" => say!("ninth: 9"),
+        "/" => say!("bass: /"),
+        "line" => say!("line: a new one"),
+        "del" => say!("del: take away"),
+        "b" => say!("b: flat"),
         "#" => "#: sharp",
-        "|:" => "repeat from: |:",
-        ":|" => "repeat to: :|",
-        "%" => "the bar again: %",
-        "r" => "rest: r",
-        "< >" => "left to ring: < >",
-        "<" => "push: <",
-        "!" => "choke: !",
+        "|:" => say!("repeat from: |:"),
+        ":|" => say!("repeat to: :|"),
+        "%" => say!("the bar again: %"),
+        "r" => say!("rest: r"),
+        "< >" => say!("left to ring: < >"),
+        "<" => say!("push: <"),
+        "!" => say!("choke: !"),
         other => other,
     }
 }

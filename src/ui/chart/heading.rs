@@ -11,7 +11,7 @@ pub(super) const MINOR_KEYS: [&str; 12] = [
     "Cm", "C#m", "Dm", "Ebm", "Em", "Fm", "F#m", "Gm", "G#m", "Am", "Bbm", "Bm",
 ];
 const METRES: [&str; 4] = ["4/4", "3/4", "2/4", "6/8"];
-const SWINGS: [&str; 2] = ["straight", "swung"];
+const SWINGS: [&str; 2] = [key!("straight"), key!("swung")];
 /// Beats a minute that a chart may ask for.
 const TEMPI: std::ops::RangeInclusive<u16> = 20..=400;
 
@@ -39,21 +39,21 @@ pub(super) fn Heading() -> impl IntoView {
         {
             set(Field::Tempo, tempo.to_string());
         } else {
-            page.say("A tempo lies between 20 and 400 beats a minute.");
+            page.say(say!("A tempo lies between 20 and 400 beats a minute."));
         }
     };
     let styles = std::iter::once("").chain(STYLES).collect();
     view! {
-        <div class="heading" role="group" aria-label="Heading">
-            <Pick name="Key" options=KEYS.into_iter().chain(MINOR_KEYS).collect() value=key
+        <div class="heading" role="group" aria-label=say!("Heading")>
+            <Pick name=say!("Key") options=KEYS.into_iter().chain(MINOR_KEYS).collect() value=key
                 on_pick=move |k| set(Field::Key, format!("key {k}")) />
             <label class="pick">
-                "Tempo"
+                {say!("Tempo")}
                 <input type="number" inputmode="numeric" min=*TEMPI.start() max=*TEMPI.end() prop:value=tempo on:change=set_tempo />
             </label>
-            <Pick name="Metre" options=METRES.to_vec() value=metre on_pick=move |m| set(Field::Metre, m) />
-            <Pick name="Style" options=styles value=style on_pick=move |s| set(Field::Style, s) />
-            <Pick name="Eighths" options=SWINGS.to_vec() value=swing on_pick=move |s| set(Field::Swing, s) />
+            <Pick name=say!("Metre") options=METRES.to_vec() value=metre on_pick=move |m| set(Field::Metre, m) />
+            <Pick name=say!("Style") options=styles value=style on_pick=move |s| set(Field::Style, s) />
+            <Pick name=say!("Eighths") options=SWINGS.to_vec() value=swing on_pick=move |s| set(Field::Swing, s) />
         </div>
     }
 }

@@ -35,7 +35,7 @@ fn SongChart() -> impl IntoView {
     let writing = move || page.desk.with(|d| d.writing);
     view! {
         <div class="chart" class:writing=writing>
-            <section class="chart-bars" aria-label="Bars">
+            <section class="chart-bars" aria-label=say!("Bars")>
                 <Bars />
                 <FromRecording />
             </section>
@@ -45,9 +45,9 @@ fn SongChart() -> impl IntoView {
                 aria-expanded=move || if writing() { "true" } else { "false" }
                 on:click=move |_| page.act(Command::Writing(!writing()))
             >
-                {move || if writing() { "Done" } else { "Write" }}
+                {move || if writing() { say!("Done") } else { say!("Write") }}
             </button>
-            <section class="chart-text" aria-label="Text of the chart">
+            <section class="chart-text" aria-label=say!("Text of the chart")>
                 <Editor />
             </section>
         </div>

@@ -24,7 +24,7 @@ pub(super) fn Notes(
         }
     };
     view! {
-        <div class="notes" role="log" aria-label="What the reader says">
+        <div class="notes" role="log" aria-label=say!("What the reader says")>
             <ul>{list(problems, "fault")}</ul>
             <ul>{list(remarks, "hint")}</ul>
         </div>
@@ -41,10 +41,10 @@ pub(super) fn NotesCount(
     let count = Memo::new(move |_| page.reading.with(|r| (r.problems.len(), r.remarks.len())));
     let words = |(problems, remarks): (usize, usize)| match (problems, remarks) {
         (0, 0) => None,
-        (0, 1) => Some("One thing to check".to_owned()),
-        (0, n) => Some(format!("{n} things to check")),
-        (1, _) => Some("One thing is not understood".to_owned()),
-        (n, _) => Some(format!("{n} things are not understood")),
+        (0, 1) => Some(say!("One thing to check").to_owned()),
+        (0, n) => Some(say!("{n} things to check", n)),
+        (1, _) => Some(say!("One thing is not understood").to_owned()),
+        (n, _) => Some(say!("{n} things are not understood", n)),
     };
     view! {
         <div class="notes-count" class:fault=move || count.get().0 != 0>
@@ -84,7 +84,7 @@ fn one(
         <li class=class>
             <p class="small">
                 <button type="button" class="place" on:click=move |_| on_place(line, column)>
-                    {format!("Line {line}, column {column}")}
+                    {say!("Line {line}, column {column}", line, column)}
                 </button>
                 " "
                 {words}

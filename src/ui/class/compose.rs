@@ -35,9 +35,9 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
     });
     let file = Signal::derive(move || work.with(|w| file_name("work", &w.title, "txt")));
     view! {
-        <section class="class-part" aria-label="About it">
+        <section class="class-part" aria-label=say!("About it")>
             <label class="class-field">
-                "Title"
+                {say!("Title")}
                 <input
                     type="text"
                     maxlength="80"
@@ -46,7 +46,7 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
                 />
             </label>
             <label class="class-field">
-                "Your words"
+                {say!("Your words")}
                 <textarea
                     rows="2"
                     maxlength="1000"
@@ -55,7 +55,7 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
                 ></textarea>
             </label>
             <label class="class-field">
-                "Wanted by"
+                {say!("Wanted by")}
                 <input
                     type="text"
                     maxlength="80"
@@ -68,38 +68,38 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
             </Show>
             <Own work />
             <Tick
-                name="Offer hints"
+                name=say!("Offer hints")
                 on=Signal::derive(move || work.with(|w| w.hints))
                 on_change=move |on| act(Edit::Hints(on))
             />
         </section>
-        <section class="class-part" aria-label="Exercises">
-            <h2>"Exercises"</h2>
+        <section class="class-part" aria-label=say!("Exercises")>
+            <h2>{say!("Exercises")}</h2>
             <ol class="class-items">
                 {move || (0..count.get()).map(|index| view! { <Row work index /> }).collect_view()}
             </ol>
             <Add on_add=move |kind| act(Edit::Add(kind, seed())) />
         </section>
-        <section class="class-part" aria-label="What counts">
+        <section class="class-part" aria-label=say!("What counts")>
             <details class="class-counts" on:toggle=move |_| weighing.set(true)>
-                <summary>"What counts"</summary>
-                <p class="small soft">"How much each criterion counts in this work. At 0 it is told, and costs nothing."</p>
+                <summary>{say!("What counts")}</summary>
+                <p class="small soft">{say!("How much each criterion counts in this work. At 0 it is told, and costs nothing.")}</p>
                 <Show when=move || weighing.get()>
                     <Criteria work />
                 </Show>
             </details>
         </section>
-        <section class="class-part" aria-label="Send it">
-            <h2>"Send it"</h2>
+        <section class="class-part" aria-label=say!("Send it")>
+            <h2>{say!("Send it")}</h2>
             {move || match shared.get() {
-                None => view! { <p class="soft">"Add an exercise first."</p> }.into_any(),
+                None => view! { <p class="soft">{say!("Add an exercise first.")}</p> }.into_any(),
                 Some(Err(words)) => view! { <p class="fault">{words}</p> }.into_any(),
                 Some(Ok(share)) => view! { <Shared share file=file.get() what="work" /> }.into_any(),
             }}
         </section>
         {move || (count.get() > 0).then(|| view! {
-            <section class="class-part" aria-label="For a learning platform">
-                <h2>"For a learning platform"</h2>
+            <section class="class-part" aria-label=say!("For a learning platform")>
+                <h2>{say!("For a learning platform")}</h2>
                 <SavePackage content=move || Content::Work(Box::new(work.get_untracked())) />
             </section>
         })}
@@ -118,7 +118,7 @@ fn On(work: RwSignal<Assignment>) -> impl IntoView {
     let take = move |event| work.update(|w| edit(w, Edit::On(event_target_value(&event))));
     view! {
         <label class="pick">
-            "Instrument"
+            {say!("Instrument")}
             <select on:change=take>{options.collect_view()}</select>
         </label>
     }
@@ -134,7 +134,7 @@ fn Own(work: RwSignal<Assignment>) -> impl IntoView {
         spawn_local(async move {
             let name = file.name();
             let known = if file.size() > MOST_FILE {
-                Err("it is far larger than an instrument".to_owned())
+                Err(say!("it is far larger than an instrument").to_owned())
             } else {
                 own_instrument(&file.bytes().await)
             };
@@ -155,13 +155,13 @@ fn Own(work: RwSignal<Assignment>) -> impl IntoView {
     };
     view! {
         {move || own.get().map(|name| view! {
-            <p>{format!("All of it is asked on {name}, whose file goes along.")}</p>
+            <p>{say!("All of it is asked on {name}, whose file goes along.", name)}</p>
             <button type="button" class="do slim" on:click=move |_| work.update(|w| edit(w, Edit::Bring(None)))>
-                "Leave that instrument out"
+                {say!("Leave that instrument out")}
             </button>
         })}
         <label class="do slim class-files">
-            "An instrument file of your own"
+            {say!("An instrument file of your own")}
             <input type="file" class="unseen" accept=".toml" node_ref=input on:change=chosen />
         </label>
         <div role="status">
@@ -194,7 +194,7 @@ fn Criteria(work: RwSignal<Assignment>) -> impl IntoView {
     move || {
         let names = names.get();
         if names.is_empty() {
-            return view! { <p class="soft">"Add an exercise first."</p> }.into_any();
+            return view! { <p class="soft">{say!("Add an exercise first.")}</p> }.into_any();
         }
         view! { <div class="class-weights">{names.into_iter().map(one).collect_view()}</div> }.into_any()
     }
@@ -214,10 +214,10 @@ fn Add(on_add: impl Fn(Kind) + Copy + 'static) -> impl IntoView {
     view! {
         <div class="line-up class-add">
             <label class="pick">
-                "Kind"
+                {say!("Kind")}
                 <select on:change=choose>{options.collect_view()}</select>
             </label>
-            <button type="button" class="do" on:click=move |_| on_add(kind.get_untracked())>"Add"</button>
+            <button type="button" class="do" on:click=move |_| on_add(kind.get_untracked())>{say!("Add")}</button>
         </div>
     }
 }
@@ -246,7 +246,7 @@ fn Row(work: RwSignal<Assignment>, index: usize) -> impl IntoView {
                 {move || takes("key").then(|| view! { <InKey item on_key=move |key| act(Edit::InKey(index, key)) /> })}
                 {move || takes("chart").then(|| view! { <Over item on_bars=move |bars| act(Edit::Over(index, bars)) /> })}
                 <Stepper
-                    name="Counts"
+                    name=say!("Counts")
                     value=weight
                     least=1
                     most=Signal::stored(10)
@@ -256,9 +256,9 @@ fn Row(work: RwSignal<Assignment>, index: usize) -> impl IntoView {
                 />
             </div>
             <div class="line-up">
-                <button type="button" class="do slim" on:click=move |_| act(Edit::Draw(index, seed()))>"Draw another"</button>
-                <button type="button" class="do slim" prop:disabled=index == 0 on:click=move |_| act(Edit::Up(index))>"Move up"</button>
-                <button type="button" class="do slim" on:click=move |_| act(Edit::Remove(index))>"Take out"</button>
+                <button type="button" class="do slim" on:click=move |_| act(Edit::Draw(index, seed()))>{say!("Draw another")}</button>
+                <button type="button" class="do slim" prop:disabled=index == 0 on:click=move |_| act(Edit::Up(index))>{say!("Move up")}</button>
+                <button type="button" class="do slim" on:click=move |_| act(Edit::Remove(index))>{say!("Take out")}</button>
             </div>
         </li>
     }
@@ -275,9 +275,9 @@ fn InKey(item: Memo<Option<Item>>, on_key: impl Fn(Option<Key>) + Copy + 'static
     });
     view! {
         <label class="pick">
-            "Key"
+            {say!("Key")}
             <select on:change=move |e| on_key(event_target_value(&e).parse().ok())>
-                <option value="" prop:selected=move || now().is_none()>"any"</option>
+                <option value="" prop:selected=move || now().is_none()>{say!("any")}</option>
                 {keys.collect_view()}
             </select>
         </label>
@@ -290,7 +290,7 @@ fn Over(item: Memo<Option<Item>>, on_bars: impl Fn(String) + Copy + 'static) -> 
     let now = move || item.with(|i| i.as_ref().and_then(|i| i.exercise.chart.clone()).unwrap_or_default());
     view! {
         <label class="class-field class-bars">
-            "Bars, as numbers"
+            {say!("Bars, as numbers")}
             <input
                 type="text"
                 placeholder="drawn"

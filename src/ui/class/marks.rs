@@ -37,7 +37,7 @@ pub(super) fn Marks() -> impl IntoView {
         <section
             class="class-part class-drop"
             class:over=over
-            aria-label="Take in answers"
+            aria-label=say!("Take in answers")
             on:dragover=move |e| {
                 e.prevent_default();
                 over.set(true);
@@ -50,16 +50,16 @@ pub(super) fn Marks() -> impl IntoView {
                 spawn_local(async move { take_all(files.await).await });
             }
         >
-            <p>"Drop the files that students sent, or their folder, or choose them. Links can be pasted, as many as you like."</p>
+            <p>{say!("Drop the files that students sent, or their folder, or choose them. Links can be pasted, as many as you like.")}</p>
             <div class="line-up">
-                <Files name="Choose files" folder=false on_files=take />
-                <Files name="Choose a folder" folder=true on_files=take />
+                <Files name=say!("Choose files") folder=false on_files=take />
+                <Files name=say!("Choose a folder") folder=true on_files=take />
             </div>
             <label class="class-field">
-                "Links"
+                {say!("Links")}
                 <textarea rows="2" node_ref=pasted></textarea>
             </label>
-            <button type="button" class="do" on:click=paste>"Mark these"</button>
+            <button type="button" class="do" on:click=paste>{say!("Mark these")}</button>
         </section>
         {move || class.with(|c| !c.sheets.is_empty() || !c.refused.is_empty()).then(|| view! { <Outcome class /> })}
     }
@@ -101,7 +101,7 @@ fn Outcome(class: RwSignal<Class>) -> impl IntoView {
             .take(NAMED)
             .map(|(name, part)| format!("{name} ({:.0} %)", part * 100.0))
             .collect();
-        (!words.is_empty()).then(|| format!("Most points are lost in: {}.", words.join(", ")))
+        (!words.is_empty()).then(|| say!("Most points are lost in: {words}.", words = words.join(", ")))
     };
     let refused = move || {
         let refused = class.with(|c| c.refused.clone());
@@ -117,17 +117,17 @@ fn Outcome(class: RwSignal<Class>) -> impl IntoView {
         )
     };
     view! {
-        <section class="class-part" aria-label="Marks">
-            <h2>"Marks"</h2>
+        <section class="class-part" aria-label=say!("Marks")>
+            <h2>{say!("Marks")}</h2>
             <p class="small soft">
-                "Computed here from the answers themselves. They say what was answered, not who answered it."
+                {say!("Computed here from the answers themselves. They say what was answered, not who answered it.")}
             </p>
-            <div class="class-scroll" tabindex="0" role="region" aria-label="Table of marks">
+            <div class="class-scroll" tabindex="0" role="region" aria-label=say!("Table of marks")>
                 <table>
                     <thead>
                         <tr>
-                            <th scope="col">"Name"</th>
-                            <th scope="col">"Score"</th>
+                            <th scope="col">{say!("Name")}</th>
+                            <th scope="col">{say!("Score")}</th>
                             {move || (1..=most()).map(|i| view! { <th scope="col">{i}</th> }).collect_view()}
                         </tr>
                     </thead>
@@ -136,7 +136,7 @@ fn Outcome(class: RwSignal<Class>) -> impl IntoView {
             </div>
             <p>{missed}</p>
             {refused}
-            <a class="do" download="marks.csv" href=csv>"Save the table"</a>
+            <a class="do" download="marks.csv" href=csv>{say!("Save the table")}</a>
         </section>
     }
 }

@@ -81,9 +81,7 @@ impl Opened {
             let (report, let_go) = attempt.with(|a| Report::of_attempt(&work, a, reporting.standing()));
             reporting.tell(&report);
             if let_go > 0 {
-                page.say(format!(
-                    "Your platform has room for {MOST_SUSPENDED} characters: of your {let_go} oldest answers it keeps only the marks."
-                ));
+                page.say(say!("Your platform has room for {MOST_SUSPENDED} characters: of your {let_go} oldest answers it keeps only the marks.", let_go));
             }
         });
         self.0.set(Some(sitting));
@@ -131,20 +129,20 @@ pub(super) fn ClassView() -> impl IntoView {
     });
     view! {
         <div class="class">
-            <h1>"Class"</h1>
+            <h1>{say!("Class")}</h1>
             {move || {
                 if packed {
                     return view! { <Standings /> }.into_any();
                 }
-                let mut options = words([(At::Setting, "Set work"), (At::Marking, "Mark answers")]);
+                let mut options = words([(At::Setting, say!("Set work")), (At::Marking, say!("Mark answers"))]);
                 if opened.0.with(Option::is_some) {
-                    options.insert(0, (At::Answering, "Answer".to_owned()));
+                    options.insert(0, (At::Answering, say!("Answer").to_owned()));
                 }
                 view! {
                     <p class="soft class-about">
-                        "Set work and mark it, without accounts: all of it travels by link or by file, and the marks are computed here."
+                        {say!("Set work and mark it, without accounts: all of it travels by link or by file, and the marks are computed here.")}
                     </p>
-                    <Choice name="Do" options value=at on_change=move |to| at.set(to) />
+                    <Choice name=say!("Do") options value=at on_change=move |to| at.set(to) />
                 }
                 .into_any()
             }}

@@ -28,10 +28,10 @@ pub(in crate::ui) fn SavePackage(content: impl Fn() -> Content + Copy + 'static)
     };
     view! {
         <p class="small soft">
-            "A SCORM 1.2 package: the platform shows it to each student, keeps their place, and is told score, status and time. It holds a copy of this page and needs nothing from outside."
+            {say!("A SCORM 1.2 package: the platform shows it to each student, keeps their place, and is told score, status and time. It holds a copy of this page and needs nothing from outside.")}
         </p>
         <button type="button" class="do" prop:disabled=making on:click=save>
-            {move || if making.get() { "Packing…" } else { "Save the package" }}
+            {move || if making.get() { say!("Packing…") } else { say!("Save the package") }}
         </button>
         <div role="status">
             {move || (!failed.with(String::is_empty)).then(|| view! { <p class="fault">{failed.get()}</p> })}
@@ -43,7 +43,7 @@ pub(in crate::ui) fn SavePackage(content: impl Fn() -> Content + Copy + 'static)
 async fn saved(content: &Content) -> Result<String, String> {
     let file = package::make(content)
         .await
-        .map_err(|e| format!("There is no package: {e}."))?;
+        .map_err(|e| say!("There is no package: {e}.", e))?;
     let what = match content {
         Content::Work(_) => "work",
         Content::Course => "course",
@@ -52,5 +52,5 @@ async fn saved(content: &Content) -> Result<String, String> {
     files::save(&file, &name).map_err(|e| e.to_string())?;
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a whole number of bytes
     let size = size_words(file.size() as u64);
-    Ok(format!("Saved as {name}, {size}."))
+    Ok(say!("Saved as {name}, {size}.", name, size))
 }

@@ -23,7 +23,7 @@ pub(super) fn Shared(share: Share, file: String, what: &'static str) -> impl Int
                 class="class-code"
                 viewBox=format!("0 0 {side} {side}")
                 role="img"
-                aria-label=format!("A code that a phone's camera reads: the link to this {what}")
+                aria-label=say!("A code that a phone's camera reads: the link to this {what}", what)
             >
                 <rect width=side height=side fill="#fff" />
                 <path transform=format!("translate({quiet} {quiet})") d=code.path() fill="#000" shape-rendering="crispEdges" />
@@ -33,11 +33,11 @@ pub(super) fn Shared(share: Share, file: String, what: &'static str) -> impl Int
     view! {
         <p class="small">{words}</p>
         <div class="line-up">
-            <button type="button" class="go" on:click=move |_| copy(page, copied.clone())>"Copy the link"</button>
-            <a class="do" download=file href=format!("data:text/plain;charset=utf-8,{}", escaped(&written))>"Save as a file"</a>
+            <button type="button" class="go" on:click=move |_| copy(page, copied.clone())>{say!("Copy the link")}</button>
+            <a class="do" download=file href=format!("data:text/plain;charset=utf-8,{}", escaped(&written))>{say!("Save as a file")}</a>
         </div>
         <label class="class-field">
-            "The link"
+            {say!("The link")}
             <input type="text" readonly prop:value=link />
         </label>
         {code}
@@ -53,9 +53,9 @@ fn copy(page: Page, link: String) {
     let written = window().navigator().clipboard().write_text(&link);
     spawn_local(async move {
         match JsFuture::from(written).await {
-            Ok(_) => page.say("The link is on the clipboard."),
+            Ok(_) => page.say(say!("The link is on the clipboard.")),
             Err(_) => {
-                page.say("The browser does not let this page copy. Mark the link below and copy it, or save the file.")
+                page.say(say!("The browser does not let this page copy. Mark the link below and copy it, or save the file."))
             }
         }
     });

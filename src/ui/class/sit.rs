@@ -27,14 +27,14 @@ pub(super) fn Sit(sitting: RwSignal<Sitting>) -> impl IntoView {
         .enumerate()
         .map(|(index, item)| match work.task(item) {
             Ok(task) => view! { <Exercise task=Arc::new(task) sitting index /> }.into_any(),
-            Err(error) => view! { <p class="fault">{format!("Exercise {}: {error}", index + 1)}</p> }.into_any(),
+            Err(error) => view! { <p class="fault">{say!("Exercise {index}: {error}", index = index + 1, error)}</p> }.into_any(),
         });
     let exercises = exercises.collect_view();
     view! {
-        <section class="class-part" aria-label="The work">
+        <section class="class-part" aria-label=say!("The work")>
             <h2>{work.title.clone()}</h2>
             {(!work.words.is_empty()).then(|| view! { <p>{work.words.clone()}</p> })}
-            {(!work.due.is_empty()).then(|| view! { <p class="small soft">"Wanted by: "{work.due.clone()}</p> })}
+            {(!work.due.is_empty()).then(|| view! { <p class="small soft">{say!("Wanted by: ")}{work.due.clone()}</p> })}
             {(!platform).then(|| view! { <Name sitting /> })}
         </section>
         {exercises}
@@ -47,7 +47,7 @@ pub(super) fn Sit(sitting: RwSignal<Sitting>) -> impl IntoView {
 fn Name(sitting: RwSignal<Sitting>) -> impl IntoView {
     view! {
         <label class="class-field">
-            "Your name, as your teacher knows it"
+            {say!("Your name, as your teacher knows it")}
             <input
                 type="text"
                 maxlength="80"
@@ -56,7 +56,7 @@ fn Name(sitting: RwSignal<Sitting>) -> impl IntoView {
                 on:input=move |e| sitting.update(|s| s.name = event_target_value(&e))
             />
         </label>
-        <p class="small soft">"It stays on this device and in what you hand in. Nothing is sent from here."</p>
+        <p class="small soft">{say!("It stays on this device and in what you hand in. Nothing is sent from here.")}</p>
     }
 }
 
@@ -66,12 +66,12 @@ fn Reported(sitting: RwSignal<Sitting>) -> impl IntoView {
     let words = Memo::new(move |_| {
         sitting.with(|s| {
             let (done, all) = (s.done(), s.work.items.len());
-            format!("{done} of {all} answered, {} so far.", s.attempt.score(&s.work))
+            say!("{done} of {all} answered, {work} so far.", done, all, work = s.attempt.score(&s.work))
         })
     });
     view! {
-        <section class="class-part" aria-label="Reported">
-            <h2>"Reported"</h2>
+        <section class="class-part" aria-label=say!("Reported")>
+            <h2>{say!("Reported")}</h2>
             <p>{words}</p>
             <Standings />
         </section>
@@ -95,10 +95,10 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
         });
     };
     view! {
-        <section class="class-part exercise" aria-label=format!("Exercise {}", index + 1)>
+        <section class="class-part exercise" aria-label=say!("Exercise {index}", index = index + 1)>
             <h3>{format!("{}. {}", index + 1, task.kind().name())}</h3>
             {move || earned().map(|score| view! {
-                <p class="small soft">{format!("Answered before: {score}. The answer itself found no room on your platform.")}</p>
+                <p class="small soft">{say!("Answered before: {score}. The answer itself found no room on your platform.", score)}</p>
             })}
             <Asked
                 task=task
@@ -122,13 +122,13 @@ fn HandIn(sitting: RwSignal<Sitting>) -> impl IntoView {
     };
     let left = move || sitting.with(|s| s.work.items.len() - s.done());
     view! {
-        <section class="class-part" aria-label="Hand in">
-            <h2>"Hand in"</h2>
+        <section class="class-part" aria-label=say!("Hand in")>
+            <h2>{say!("Hand in")}</h2>
             {move || {
                 if !ready() {
-                    return view! { <p class="soft">"Write your name and check an answer first."</p> }.into_any();
+                    return view! { <p class="soft">{say!("Write your name and check an answer first.")}</p> }.into_any();
                 }
-                let open = (left() > 0).then(|| view! { <p>{format!("{} without an answer yet.", left())}</p> });
+                let open = (left() > 0).then(|| view! { <p>{say!("{left} without an answer yet.", left = left())}</p> });
                 match shared() {
                     (Ok(share), file) => view! { {open}<Shared share file what="answer" /> }.into_any(),
                     (Err(words), _) => view! { <p class="fault">{words}</p> }.into_any(),

@@ -26,7 +26,7 @@ pub(super) fn DeliverView() -> impl IntoView {
     let there = Memo::new(move |_| order.with(Option::is_some));
     view! {
         <div class="deliver">
-            <h1>"Deliver"</h1>
+            <h1>{say!("Deliver")}</h1>
             {move || {
                 if there.get() {
                     view! { <Desk order=Signal::derive(move || order.get()) /> }.into_any()
@@ -43,12 +43,12 @@ pub(super) fn DeliverView() -> impl IntoView {
 fn Desk(order: Signal<Option<Order>>) -> impl IntoView {
     view! {
         <div class="deliver-desk">
-            <section class="deliver-wishes" aria-label="What to deliver">
+            <section class="deliver-wishes" aria-label=say!("What to deliver")>
                 <Take />
                 <wishes::Stems order=order />
                 <wishes::Form />
             </section>
-            <section class="deliver-written" aria-label="What will be written">
+            <section class="deliver-written" aria-label=say!("What will be written")>
                 <written::Planned order=order />
                 <Press order=order />
                 <written::Result order=order />
@@ -64,17 +64,17 @@ fn NothingYet() -> impl IntoView {
     let page = Page::here();
     let words = move || {
         if page.song.with(Option::is_none) {
-            "There is no song yet. Write a few bars in the chart."
+            say!("There is no song yet. Write a few bars in the chart.")
         } else if page.drafting.working.get() {
-            "The solo is being drafted. In a moment there is a take to deliver."
+            say!("The solo is being drafted. In a moment there is a take to deliver.")
         } else {
-            "There is no take over these bars yet. Draft a solo, or choose a kept one that was made over them."
+            say!("There is no take over these bars yet. Draft a solo, or choose a kept one that was made over them.")
         }
     };
     view! {
         <div class="empty">
             <p>{words}</p>
-            <button type="button" class="go" on:click=move |_| page.act(Command::Show(View::Solo))>"Go to the solo"</button>
+            <button type="button" class="go" on:click=move |_| page.act(Command::Show(View::Solo))>{say!("Go to the solo")}</button>
         </div>
     }
 }
@@ -104,7 +104,7 @@ fn Take() -> impl IntoView {
     };
     view! {
         <label class="pick">
-            "Take"
+            {say!("Take")}
             <select on:change=choose>{options}</select>
         </label>
     }
@@ -113,8 +113,8 @@ fn Take() -> impl IntoView {
 /// A take as the page calls it.
 fn take_words(take: Chosen) -> String {
     match take {
-        Chosen::Drafted(index) => format!("Pass {}, just drafted", index + 1),
-        Chosen::Kept(index) => format!("Kept pass {}", index + 1),
+        Chosen::Drafted(index) => say!("Pass {index}, just drafted", index = index + 1),
+        Chosen::Kept(index) => say!("Kept pass {index}", index = index + 1),
     }
 }
 
@@ -132,14 +132,14 @@ fn Press(order: Signal<Option<Order>>) -> impl IntoView {
         Stage::Going(progress) => view! { <Going progress=progress /> }.into_any(),
         stage => {
             let word = if matches!(stage, Stage::Done(_)) {
-                "Write again"
+                say!("Write again")
             } else {
-                "Write the stems"
+                say!("Write the stems")
             };
             let class = if matches!(stage, Stage::Done(_)) { "do" } else { "go" };
             view! {
                 <button type="button" class=class id="write-stems" prop:disabled=none on:click=start>{word}</button>
-                {move || none().then(|| view! { <p class="small soft">"Tick at least one stem."</p> })}
+                {move || none().then(|| view! { <p class="small soft">{say!("Tick at least one stem.")}</p> })}
             }
             .into_any()
         }
@@ -153,11 +153,11 @@ fn Going(progress: Progress) -> impl IntoView {
     let percent = progress.percent();
     view! {
         <div class="line-up">
-            <progress class="progress" max="100" value=percent.to_string() aria-label="Writing the stems"></progress>
+            <progress class="progress" max="100" value=percent.to_string() aria-label=say!("Writing the stems")></progress>
             <span class="small">{format!("{percent} %")}</span>
-            <button type="button" class="do" on:click=move |_| delivering.call_off()>"Cancel"</button>
+            <button type="button" class="do" on:click=move |_| delivering.call_off()>{say!("Cancel")}</button>
         </div>
-        <p class="small soft">"You can go on working meanwhile."</p>
+        <p class="small soft">{say!("You can go on working meanwhile.")}</p>
     }
 }
 

@@ -18,18 +18,18 @@ pub(super) fn Paper() -> impl IntoView {
     let page = Page::here();
     let print = move |_| {
         if window().print().is_err() {
-            page.say("The browser does not let this page print. Use its own print command.");
+            page.say(say!("The browser does not let this page print. Use its own print command."));
         }
     };
     view! {
         <section class="deliver-paper" aria-labelledby="on-paper">
-            <h2 id="on-paper">"On paper"</h2>
-            <p class="small soft">"The chart, the tab with its count, and each place on the neck. A4 or Letter."</p>
+            <h2 id="on-paper">{say!("On paper")}</h2>
+            <p class="small soft">{say!("The chart, the tab with its count, and each place on the neck. A4 or Letter.")}</p>
             <button type="button" class="go" on:click=print>
-                "Print a sheet"
+                {say!("Print a sheet")}
             </button>
-            <PictureButtons name="Tab" export=Export::TabPicture />
-            <PictureButtons name="Neck" export=Export::NeckPicture />
+            <PictureButtons name=say!("Tab") export=Export::TabPicture />
+            <PictureButtons name=say!("Neck") export=Export::NeckPicture />
         </section>
         <Later>
             <PrintedSheet />
@@ -44,10 +44,10 @@ fn PictureButtons(name: &'static str, export: Export) -> impl IntoView {
     view! {
         <div class="line-up">
             <button type="button" class="do" on:click=move |_| save(page, export)>
-                {format!("{name} as SVG")}
+                {say!("{name} as SVG", name)}
             </button>
             <button type="button" class="do" on:click=move |_| save_as_dots(page, export)>
-                {format!("{name} as PNG")}
+                {say!("{name} as PNG", name)}
             </button>
         </div>
     }

@@ -11,8 +11,8 @@ use std::sync::Arc;
 use web_sys::Blob;
 
 /// What is said when the worker broke.
-const BROKE: &str = "The stems were not finished: the browser stopped the work, most likely for want of memory. \
-                     Close other pages or choose fewer stems, and write again.";
+const BROKE: &str = key!("The stems were not finished: the browser stopped the work, most likely for want of memory. \
+                     Close other pages or choose fewer stems, and write again.");
 
 /// What was written.
 #[derive(Debug, Clone, PartialEq)]

@@ -48,7 +48,7 @@ pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
     });
     view! {
         <fieldset>
-            <legend>"Stems"</legend>
+            <legend>{say!("Stems")}</legend>
             <ul class="deliver-stems">{rows.collect_view()}</ul>
         </fieldset>
     }
@@ -57,12 +57,12 @@ pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
 /// What a stem is called on the page.
 fn name(stem: Stem) -> &'static str {
     match stem {
-        Stem::DirectClean => "Steel, direct, clean",
-        Stem::AmpClean => "Steel, amplifier, clean",
-        Stem::DirectDriven => "Steel, direct, driven",
-        Stem::AmpDriven => "Steel, amplifier, driven",
-        Stem::Backing => "Backing",
-        Stem::Mix => "Reference mix",
+        Stem::DirectClean => say!("Steel, direct, clean"),
+        Stem::AmpClean => say!("Steel, amplifier, clean"),
+        Stem::DirectDriven => say!("Steel, direct, driven"),
+        Stem::AmpDriven => say!("Steel, amplifier, driven"),
+        Stem::Backing => say!("Backing"),
+        Stem::Mix => say!("Reference mix"),
     }
 }
 
@@ -72,33 +72,33 @@ pub(super) fn Form() -> impl IntoView {
     let page = Page::here();
     let wishes = wishes(page);
     let widths = vec![
-        (Width::Pcm24, "24 bits".to_owned()),
-        (Width::Pcm16, "16 bits".to_owned()),
-        (Width::Float32, "32 bits, floating".to_owned()),
+        (Width::Pcm24, say!("24 bits").to_owned()),
+        (Width::Pcm16, say!("16 bits").to_owned()),
+        (Width::Float32, say!("32 bits, floating").to_owned()),
     ];
-    let rates = vec![(Rate::Studio, "48 kHz".to_owned()), (Rate::Disc, "44.1 kHz".to_owned())];
+    let rates = vec![(Rate::Studio, say!("48 kHz").to_owned()), (Rate::Disc, say!("44.1 kHz").to_owned())];
     let loudness = Wishes::LOUDNESS.map(|lufs| (lufs, loudness_words(lufs))).to_vec();
     view! {
         <Choice
-            name="Samples"
+            name=say!("Samples")
             options=widths
             value=Signal::derive(move || wishes.get().width)
             on_change=move |width| change(page, |wishes| wishes.width = width)
         />
         <Choice
-            name="Sample rate"
+            name=say!("Sample rate")
             options=rates
             value=Signal::derive(move || wishes.get().rate)
             on_change=move |rate| change(page, |wishes| wishes.rate = rate)
         />
         <Choice
-            name="Loudness of the mix"
+            name=say!("Loudness of the mix")
             options=loudness
             value=Signal::derive(move || wishes.get().loudness)
             on_change=move |loudness| change(page, |wishes| wishes.loudness = loudness)
         />
         <Tick
-            name="Count a bar in: bar 1 begins after it"
+            name=say!("Count a bar in: bar 1 begins after it")
             on=Signal::derive(move || wishes.get().count_in)
             on_change=move |on| change(page, |wishes| wishes.count_in = on)
         />
@@ -107,9 +107,9 @@ pub(super) fn Form() -> impl IntoView {
 
 fn loudness_words(loudness: Lufs) -> String {
     let use_for = match loudness.0 {
-        l if l > -15.0 => "loud",
-        l if l > -20.0 => "usual",
-        _ => "broadcast",
+        l if l > -15.0 => say!("loud"),
+        l if l > -20.0 => say!("usual"),
+        _ => say!("broadcast"),
     };
-    format!("{:.0} LUFS, {use_for}", loudness.0).replace('-', "\u{2212}")
+    say!("{loudness} LUFS, {use_for}", loudness = format!("{:.0}", loudness.0), use_for).replace('-', "\u{2212}")
 }

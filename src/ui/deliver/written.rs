@@ -16,20 +16,20 @@ pub(super) fn Planned(order: Signal<Option<Order>>) -> impl IntoView {
         let files = order.planned();
         let size: u64 = files.iter().map(|file| file.size).sum();
         let steel = if page.desk.with(|d| d.levels.setup == Setup::Driven) {
-            "driven"
+            say!("driven")
         } else {
-            "clean"
+            say!("clean")
         };
         let names = files.iter().map(|File { name, .. }| view! { <li>{name.clone()}</li> });
         Some(view! {
-            <h2>"One parcel"</h2>
+            <h2>{say!("One parcel")}</h2>
             <p class="deliver-name">{order.parcel_name()}</p>
             <p class="small soft">
-                {format!("{} files, about {}, {} long each. ", files.len(), size_words(size), order.length_words())}
-                {format!("The mix has the {steel} steel and your levels.")}
+                {say!("{files} files, about {size}, {length_words} long each. ", files = files.len(), size = size_words(size), length_words = order.length_words())}
+                {say!("The mix has the {steel} steel and your levels.", steel)}
             </p>
             <details class="deliver-files">
-                <summary class="small">"The files"</summary>
+                <summary class="small">{say!("The files")}</summary>
                 <ul class="small">{names.collect_view()}</ul>
             </details>
         })
@@ -45,7 +45,7 @@ pub(super) fn Result(order: Signal<Option<Order>>) -> impl IntoView {
         <div class="deliver-result" role="status">
             {move || match delivering.stage.get() {
                 Stage::Done(made) => view! { <Parcel made=made order=order /> }.into_any(),
-                Stage::Failed(words) => view! { <p class="fault"><b>"Nothing was written. "</b>{words}</p> }.into_any(),
+                Stage::Failed(words) => view! { <p class="fault"><b>{say!("Nothing was written. ")}</b>{words}</p> }.into_any(),
                 Stage::Resting | Stage::Going(_) => ().into_any(),
             }}
         </div>
@@ -67,20 +67,17 @@ fn Parcel(made: Arc<Made>, order: Signal<Option<Order>>) -> impl IntoView {
         .loudness
         .and_then(|mix| Some((mix.integrated?, mix.true_peak)));
     let mix = loudness.map(|(loud, peak)| {
-        let words = format!(
-            "The mix came out at {:.1} LUFS, its highest point at {:.1} dBTP. ",
-            loud.0, peak.0
-        );
+        let words = say!("The mix came out at {loud} LUFS, its highest point at {peak} dBTP. ", loud = format!("{:.1}", loud.0), peak = format!("{:.1}", peak.0));
         words.replace('-', "\u{2212}")
     });
     let size = size_words(made.delivery.size);
     let changed = move || order.with(|now| now.as_ref() != Some(&made.order));
     view! {
-        <button type="button" class="go" on:click=save>{format!("Save the parcel, {size}")}</button>
-        {move || changed().then(|| view! { <p class="hint small">"Something has changed since it was written: write again to have it in."</p> })}
+        <button type="button" class="go" on:click=save>{say!("Save the parcel, {size}", size)}</button>
+        {move || changed().then(|| view! { <p class="hint small">{say!("Something has changed since it was written: write again to have it in.")}</p> })}
         <p class="small soft">
             {mix}
-            "Files are louder than this page plays: turn down before you listen to them."
+            {say!("Files are louder than this page plays: turn down before you listen to them.")}
         </p>
     }
 }

@@ -81,10 +81,10 @@ pub(super) fn Arrivals() -> impl IntoView {
     };
     view! {
         <label class="field">
-            <span class="label">"A project, a chart as text, or a score or MIDI file with chord names"</span>
+            <span class="label">{say!("A project, a chart as text, or a score or MIDI file with chord names")}</span>
             <input type="file" accept=".json,.txt,.musicxml,.xml,.mid,.midi" on:change=choose />
         </label>
-        <p class="small soft songs-note">"Or drop it anywhere on the page. Undo brings back what you had."</p>
+        <p class="small soft songs-note">{say!("Or drop it anywhere on the page. Undo brings back what you had.")}</p>
         <ul class="songs">{move || several.0.get().into_iter().map(one).collect_view()}</ul>
     }
 }
@@ -157,6 +157,6 @@ fn put(page: Page, command: Command, note: Option<String>) {
     page.act(Command::Loop(None));
     page.say(note.unwrap_or_else(|| {
         let name = page.work.with_untracked(name_of);
-        format!("{name} is open. Undo brings back what you had.")
+        say!("{name} is open. Undo brings back what you had.", name)
     }));
 }

@@ -19,18 +19,18 @@ use web_sys::js_sys::{Array, Uint8Array};
 #[component]
 pub(super) fn FilesSheet() -> impl IntoView {
     view! {
-        <div class="sheet" id="files" popover="auto" role="dialog" aria-label="Files and links">
-            <SheetHead name="Files and links" sheet="files" />
+        <div class="sheet" id="files" popover="auto" role="dialog" aria-label=say!("Files and links")>
+            <SheetHead name=say!("Files and links") sheet="files" />
             <section>
-                <h3>"Open"</h3>
+                <h3>{say!("Open")}</h3>
                 <Arrivals />
             </section>
             <section>
-                <h3>"Save as a file"</h3>
+                <h3>{say!("Save as a file")}</h3>
                 <ul class="songs">{Export::ALL.map(|export| view! { <SaveButton export /> }).collect_view()}</ul>
             </section>
             <section>
-                <h3>"Send as a link"</h3>
+                <h3>{say!("Send as a link")}</h3>
                 <Sending />
             </section>
         </div>
@@ -64,7 +64,7 @@ fn made(page: Page, export: Export) -> Option<Saved> {
     };
     let file = export.file(desktop);
     if file.is_none() {
-        page.say("There is no solo to save yet: draft one first.");
+        page.say(say!("There is no solo to save yet: draft one first."));
     }
     file
 }
@@ -76,7 +76,7 @@ pub(super) fn save(page: Page, export: Export) {
     };
     let parts = Array::of1(&Uint8Array::from(bytes.as_slice()));
     let Ok(blob) = Blob::new_with_u8_array_sequence(&parts) else {
-        page.say("There is not enough memory to save this file: close other pages and try again.");
+        page.say(say!("There is not enough memory to save this file: close other pages and try again."));
         return;
     };
     hand_over(page, &blob, &name);
@@ -99,7 +99,7 @@ pub(super) fn save_as_dots(page: Page, export: Export) {
 
 fn hand_over(page: Page, blob: &Blob, name: &str) {
     match files::save(blob, name) {
-        Ok(()) => page.say(format!("{name} is saved where your browser puts files.")),
+        Ok(()) => page.say(say!("{name} is saved where your browser puts files.", name)),
         Err(error) => page.say(error.to_string()),
     }
 }
@@ -108,5 +108,5 @@ fn hand_over(page: Page, blob: &Blob, name: &str) {
 fn name_of(work: &Work) -> String {
     crate::app::reading::Reading::of(&work.chart)
         .title
-        .unwrap_or_else(|| "Untitled song".to_owned())
+        .unwrap_or_else(|| say!("Untitled song").to_owned())
 }

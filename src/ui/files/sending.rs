@@ -11,22 +11,22 @@ use wasm_bindgen_futures::JsFuture;
 #[component]
 pub(super) fn Sending() -> impl IntoView {
     let page = Page::here();
-    let song = move |_| send(page, "song", &SharedSong::of(&page.work.get_untracked()));
+    let song = move |_| send(page, say!("song"), &SharedSong::of(&page.work.get_untracked()));
     let solo = move |_| {
         if let Some(shown) = page.chosen.get_untracked() {
-            send(page, "solo", &SharedPass::of(&page.work.get_untracked(), &shown.pass));
+            send(page, say!("solo"), &SharedPass::of(&page.work.get_untracked(), &shown.pass));
         }
     };
     view! {
         <p class="small soft songs-note">
-            "Whoever opens the link has the same song before them. It is all in the link: nothing is kept anywhere else."
+            {say!("Whoever opens the link has the same song before them. It is all in the link: nothing is kept anywhere else.")}
         </p>
         <div class="line-up">
             <button type="button" class="do" prop:disabled=move || page.song.with(Option::is_none) on:click=song>
-                "Copy a link to the song"
+                {say!("Copy a link to the song")}
             </button>
             <button type="button" class="do" prop:disabled=move || page.chosen.with(Option::is_none) on:click=solo>
-                "Copy a link to this solo"
+                {say!("Copy a link to this solo")}
             </button>
         </div>
     }
@@ -44,9 +44,9 @@ fn send<T: Linked>(page: Page, what: &'static str, value: &T) {
     let written = window().navigator().clipboard().write_text(&address);
     spawn_local(async move {
         page.say(match JsFuture::from(written).await {
-            Ok(_) if long => format!("The link to the {what} is copied. It is long: where it breaks, send a file."),
-            Ok(_) => format!("The link to the {what} is copied: paste it where you like."),
-            Err(_) => "The browser does not let this page copy. Allow it the clipboard and try again.".to_owned(),
+            Ok(_) if long => say!("The link to the {what} is copied. It is long: where it breaks, send a file.", what),
+            Ok(_) => say!("The link to the {what} is copied: paste it where you like.", what),
+            Err(_) => say!("The browser does not let this page copy. Allow it the clipboard and try again.").to_owned(),
         });
     });
 }

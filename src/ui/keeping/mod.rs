@@ -103,7 +103,7 @@ pub(super) fn Trouble() -> impl IntoView {
                         <div class="notice">
                             <p>{trouble.to_string()}</p>
                             <button type="button" class="do" on:click=move |_| super::files::save(page, Export::Project)>
-                                "Save as a file"
+                                {say!("Save as a file")}
                             </button>
                         </div>
                     }

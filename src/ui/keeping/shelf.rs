@@ -37,13 +37,13 @@ pub(in crate::ui) fn OwnSongs() -> impl IntoView {
     let row = move |(song, label)| view! { <OwnSong song label open=Signal::derive(move || open.get() == song) /> };
     view! {
         <Show when=move || !own().is_empty()>
-            <h3>"On this device"</h3>
+            <h3>{say!("On this device")}</h3>
             <ul class="songs shelf">{move || own().into_iter().map(row).collect_view()}</ul>
         </Show>
         <Show when=move || !removed().is_empty()>
             <details class="removed">
-                <summary>{move || format!("Removed ({})", removed().len())}</summary>
-                <p class="small soft songs-note">"They can be brought back for thirty days."</p>
+                <summary>{move || say!("Removed ({removed})", removed = removed().len())}</summary>
+                <p class="small soft songs-note">{say!("They can be brought back for thirty days.")}</p>
                 <ul class="songs">
                     {move || removed().into_iter().map(|(song, label)| view! { <RemovedSong song label /> }).collect_view()}
                 </ul>
@@ -60,7 +60,7 @@ fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
     let earlier = RwSignal::new(None::<Vec<When>>);
     let name = label.name.clone();
     let named = |what: &str| format!("{what} {name}");
-    let (copy_name, earlier_name, remove_name) = (named("Copy"), named("Earlier states of"), named("Remove"));
+    let (copy_name, earlier_name, remove_name) = (named(say!("Copy")), named(say!("Earlier states of")), named(say!("Remove")));
     let look_back = move |_| {
         if earlier.get_untracked().is_some() {
             earlier.set(None);
@@ -82,11 +82,11 @@ fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
             >
                 <b>{label.name.clone()}</b>
                 <span class="small soft">
-                    {move || if open.get() { "Open now. " } else { "" }} {in_words(label.changed)}
+                    {move || if open.get() { say!("Open now. ") } else { "" }} {in_words(label.changed)}
                 </span>
             </button>
             <div class="line-up shelf-tools">
-                <button type="button" class="do" aria-label=copy_name on:click=move |_| copy(page, keeping, song)>"Copy"</button>
+                <button type="button" class="do" aria-label=copy_name on:click=move |_| copy(page, keeping, song)>{say!("Copy")}</button>
                 <button
                     type="button"
                     class="do"
@@ -94,7 +94,7 @@ fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
                     aria-expanded=move || earlier.with(Option::is_some).to_string()
                     on:click=look_back
                 >
-                    "Earlier"
+                    {say!("Earlier")}
                 </button>
                 <Show when=move || !open.get()>
                     <button
@@ -103,7 +103,7 @@ fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
                         aria-label=remove_name.clone()
                         on:click=move |_| set_removed(page, keeping, song, true)
                     >
-                        "Remove"
+                        {say!("Remove")}
                     </button>
                 </Show>
             </div>
@@ -118,7 +118,7 @@ fn Earlier(song: SongId, states: Vec<When>) -> impl IntoView {
     let page = Page::here();
     let keeping = Keeping::here();
     if states.is_empty() {
-        return view! { <p class="small soft">"None yet: a state is kept every few minutes while you work."</p> }
+        return view! { <p class="small soft">{say!("None yet: a state is kept every few minutes while you work.")}</p> }
             .into_any();
     }
     let state = move |when: When| {
@@ -136,7 +136,7 @@ fn Earlier(song: SongId, states: Vec<When>) -> impl IntoView {
             </li>
         }
     };
-    view! { <ul class="line-up earlier" aria-label="Earlier states">{states.into_iter().map(state).collect_view()}</ul> }.into_any()
+    view! { <ul class="line-up earlier" aria-label=say!("Earlier states")>{states.into_iter().map(state).collect_view()}</ul> }.into_any()
 }
 
 /// A removed song.
@@ -150,10 +150,10 @@ fn RemovedSong(song: SongId, label: Label) -> impl IntoView {
             <button
                 type="button"
                 class="do"
-                aria-label=format!("Bring back {}", label.name)
+                aria-label=say!("Bring back {name}", name = label.name)
                 on:click=move |_| set_removed(page, keeping, song, false)
             >
-                "Bring back"
+                {say!("Bring back")}
             </button>
         </li>
     }
@@ -166,7 +166,7 @@ fn with_shelf<F: Future<Output = ()> + 'static>(
     act: impl FnOnce(Rc<Shelf>) -> F + 'static,
 ) {
     let Some(shelf) = keeping.shelf() else {
-        page.say("This browser keeps nothing for the page: save your work as a file.");
+        page.say(say!("This browser keeps nothing for the page: save your work as a file."));
         return;
     };
     spawn_local(async move {
@@ -179,7 +179,7 @@ fn with_shelf<F: Future<Output = ()> + 'static>(
 async fn read(page: Page, shelf: &Shelf, song: SongId) -> Option<Taken> {
     let taken = match shelf.record(song).await {
         Ok(Some(text)) => Record::take(&text).map_err(|error| error.to_string()),
-        Ok(None) => Err("This song is not on the device any more.".to_owned()),
+        Ok(None) => Err(say!("This song is not on the device any more.").to_owned()),
         Err(error) => Err(error.to_string()),
     };
     taken.map_err(|words| page.say(words)).ok()
@@ -205,7 +205,7 @@ fn take(page: Page, keeping: Keeping, song: SongId, when: Option<When>) {
             keeping.desk.update_value(|desk| desk.saw(&work, &record));
         }
         let Some(when) = when else {
-            let words = format!("{} is open.", name_of(&record.work));
+            let words = say!("{work} is open.", work = name_of(&record.work));
             return put(page, Work { song, ..record.work }, words);
         };
         match shelf
@@ -216,11 +216,11 @@ fn take(page: Page, keeping: Keeping, song: SongId, when: Option<When>) {
             .map(|text| Record::take(&text))
         {
             Some(Ok(Taken::Whole(earlier))) => {
-                let words = format!("As it was: {}. Undo brings back the newest.", in_words(when));
+                let words = say!("As it was: {when}. Undo brings back the newest.", when = in_words(when));
                 put(page, Work { song, ..earlier.work }, words);
             }
             Some(Ok(Taken::InPart { work, note })) => put(page, *work, note),
-            _ => page.say("This earlier state can't be read."),
+            _ => page.say(say!("This earlier state can't be read.")),
         }
     });
 }
@@ -233,7 +233,7 @@ fn copy(page: Page, keeping: Keeping, song: SongId) {
         };
         let copy = Record::of(&record.work, None, now(), true);
         match shelf.save(fresh(), None, &copy).await {
-            Ok(_) => page.say(format!("A copy of {} is on the device.", name_of(&record.work))),
+            Ok(_) => page.say(say!("A copy of {work} is on the device.", work = name_of(&record.work))),
             Err(error) => page.say(error.to_string()),
         }
     });
@@ -250,9 +250,9 @@ fn set_removed(page: Page, keeping: Keeping, song: SongId, gone: bool) {
         changed.removed = gone.then(now);
         let name = name_of(&record.work);
         page.say(match shelf.save(song, seen, &changed).await {
-            Ok(Saved::Done) if gone => format!("{name} is removed. You can bring it back below."),
-            Ok(Saved::Done) => format!("{name} is back."),
-            Ok(Saved::Overtaken) => format!("{name} was changed in another tab just now: it stays."),
+            Ok(Saved::Done) if gone => say!("{name} is removed. You can bring it back below.", name),
+            Ok(Saved::Done) => say!("{name} is back.", name),
+            Ok(Saved::Overtaken) => say!("{name} was changed in another tab just now: it stays.", name),
             Err(error) => error.to_string(),
         });
     });

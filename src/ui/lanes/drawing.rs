@@ -19,16 +19,11 @@ pub(super) fn summary(lanes: &LanesView) -> String {
     let plucks: usize = lanes.rows.iter().map(|r| r.rings.len()).sum();
     let used: Vec<&str> = lanes.ribbons.iter().map(|r| r.name.as_str()).collect();
     let pressed = if used.is_empty() {
-        "nothing pressed".to_owned()
+        say!("nothing pressed").to_owned()
     } else {
-        format!("pressed: {}", used.join(", "))
+        say!("pressed: {used}", used = used.join(", "))
     };
-    format!(
-        "{} bars, {plucks} plucks, bar between frets {:.0} and {:.0}, {pressed}",
-        lanes.bars.len(),
-        lanes.axis.low.0,
-        lanes.axis.high.0
-    )
+    say!("{bars} bars, {plucks} plucks, bar between frets {low} and {high}, {pressed}", bars = lanes.bars.len(), plucks, low = format!("{:.0}", lanes.axis.low.0), high = format!("{:.0}", lanes.axis.high.0), pressed)
 }
 
 /// Bars, chords, rules: what every pass lies on.

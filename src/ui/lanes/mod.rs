@@ -80,7 +80,7 @@ pub fn Lanes(
         on.unwrap_or(on_seek).run(at);
     };
     view! {
-        <div class="lanes" node_ref=frame role="group" aria-label="Lanes: the bar's path, pedals and levers, strings">
+        <div class="lanes" node_ref=frame role="group" aria-label=say!("Lanes: the bar's path, pedals and levers, strings")>
             <div class="lanes-body">
                 <Names lanes measure />
                 <div
@@ -88,7 +88,7 @@ pub fn Lanes(
                     node_ref=follow.scroller
                     tabindex="0"
                     role="region"
-                    aria-label="Lanes, scrolls sideways"
+                    aria-label=say!("Lanes, scrolls sideways")
                     on:wheel=move |_| follow.touched()
                     on:touchmove=move |_| follow.touched()
                     on:scroll=move |_| {
@@ -124,15 +124,15 @@ pub fn Lanes(
                         .then(|| {
                             view! {
                                 <button type="button" class="lanes-follow" on:click=move |_| follow.resume()>
-                                    "Follow"
+                                    {say!("Follow")}
                                 </button>
                             }
                         })
                 }}
-                <button type="button" class="tool" aria-label="Narrower bars" on:click=move |_| zoom.update(Zoom::out)>
+                <button type="button" class="tool" aria-label=say!("Narrower bars") on:click=move |_| zoom.update(Zoom::out)>
                     "−"
                 </button>
-                <button type="button" class="tool" aria-label="Wider bars" on:click=move |_| zoom.update(Zoom::near)>
+                <button type="button" class="tool" aria-label=say!("Wider bars") on:click=move |_| zoom.update(Zoom::near)>
                     "+"
                 </button>
             </div>

@@ -39,9 +39,9 @@ pub(super) fn ChartLive(block: ChartBlock) -> impl IntoView {
     };
     let bars = cards(&block.timeline).into_iter().enumerate().map(bar).collect_view();
     view! {
-        <figure class="live live-chart" aria-label="Chart">
+        <figure class="live live-chart" aria-label=say!("Chart")>
             <ol class="bars">{bars}</ol>
-            <PlayButton example=Signal::stored(example) name="Play the chart" />
+            <PlayButton example=Signal::stored(example) name=say!("Play the chart") />
         </figure>
     }
     .into_any()

@@ -31,7 +31,7 @@ pub(super) fn CoursePath() -> impl IntoView {
         <div class="course">
             <h1>{course::TITLE}</h1>
             <p class="course-about">
-                "A song comes with a hole of eight bars in it. In these lessons you learn to read its numbers, find them on the neck, and fill the hole with something worth keeping."
+                {say!("A song comes with a hole of eight bars in it. In these lessons you learn to read its numbers, find them on the neck, and fill the hole with something worth keeping.")}
             </p>
             <Standings />
             <NextStep heads />
@@ -51,9 +51,9 @@ fn NextStep(heads: Vec<Head>) -> impl IntoView {
     move || {
         let next = learnt.with(|p| heads.iter().find(|h| !p.is_finished(&h.id)).cloned())?;
         let word = if learnt.with(Progress::is_empty) {
-            "Begin"
+            say!("Begin")
         } else {
-            "Go on"
+            say!("Go on")
         };
         let id = next.id.clone();
         Some(view! {
@@ -61,7 +61,7 @@ fn NextStep(heads: Vec<Head>) -> impl IntoView {
                 <button type="button" class="go" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>
                     {format!("{word}: {}", next.title)}
                 </button>
-                <span class="small soft">{format!("{} minutes", next.minutes)}</span>
+                <span class="small soft">{say!("{minutes} minutes", minutes = next.minutes)}</span>
             </div>
         })
     }
@@ -76,7 +76,7 @@ fn Part(name: String, lessons: Vec<Head>) -> impl IntoView {
     let begun = move || learnt.with(|p| !p.is_empty());
     let done = move || far.with(|f| f.read + f.shown);
     let all = move || far.with(|f| f.lessons + f.skills);
-    let label = format!("{name}: how far you are");
+    let label = say!("{name}: how far you are", name);
     view! {
         <section class="course-part">
             <h2>{name}</h2>
@@ -95,10 +95,10 @@ fn ForTeachers() -> impl IntoView {
     let page = Page::here();
     view! {
         <section class="course-part">
-            <h2>"For teachers"</h2>
-            <p class="soft">"Set work, send it as a link or a file, and mark what comes back."</p>
-            <button type="button" class="do" on:click=move |_| page.act(Command::Show(View::Class))>"Class"</button>
-            <h3>"The course on a learning platform"</h3>
+            <h2>{say!("For teachers")}</h2>
+            <p class="soft">{say!("Set work, send it as a link or a file, and mark what comes back.")}</p>
+            <button type="button" class="do" on:click=move |_| page.act(Command::Show(View::Class))>{say!("Class")}</button>
+            <h3>{say!("The course on a learning platform")}</h3>
             <SavePackage content=|| Content::Course />
         </section>
     }
@@ -126,8 +126,8 @@ fn Step(head: Head) -> impl IntoView {
             <button type="button" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>
                 <b>{head.title}</b>
                 <span class="small soft">
-                    {format!("{} minutes", head.minutes)}
-                    {move || done().then_some(", read")}
+                    {say!("{minutes} minutes", minutes = head.minutes)}
+                    {move || done().then_some(say!(", read"))}
                     {move || known().map(|m| format!(", {}", m.name()))}
                 </span>
             </button>
@@ -152,18 +152,14 @@ fn Due() -> impl IntoView {
         let words = match due.len() {
             0 => return None,
             count @ 1..=NAMED => format!("{}.", due.get(..count).unwrap_or_default().join(", ")),
-            count => format!(
-                "{}, and {} more.",
-                due.get(..NAMED).unwrap_or_default().join(", "),
-                count - NAMED
-            ),
+            count => say!("{due}, and {count} more.", due = due.get(..NAMED).unwrap_or_default().join(", "), count = count - NAMED),
         };
         Some(view! {
-            <section class="course-part" aria-label="Due today">
-                <h2>"To be met again today"</h2>
+            <section class="course-part" aria-label=say!("Due today")>
+                <h2>{say!("To be met again today")}</h2>
                 <p class="soft">{words}</p>
                 <button type="button" class="do" on:click=review>
-                    {if due.len() == 1 { "Meet it again".to_owned() } else { format!("Meet {} again", due.len().min(review::MOST)) }}
+                    {if due.len() == 1 { say!("Meet it again").to_owned() } else { say!("Meet {review} again", review = due.len().min(review::MOST)) }}
                 </button>
             </section>
         })

@@ -105,7 +105,7 @@ pub(super) fn Keeping() -> impl IntoView {
         let parts = js_sys::Array::of1(&learnt.progress.with_untracked(Progress::export).into());
         let saved = Blob::new_with_str_sequence(&parts).map_err(|_| files::SaveError);
         match saved.and_then(|file| files::save(&file, FILE)) {
-            Ok(()) => page.say(format!("Saved as {FILE}.")),
+            Ok(()) => page.say(say!("Saved as {FILE}.")),
             Err(error) => page.say(error.to_string()),
         }
     };
@@ -117,10 +117,10 @@ pub(super) fn Keeping() -> impl IntoView {
     let choice = move || {
         if sure.get() {
             view! {
-                <p>"Everything you have learnt is forgotten on this device."</p>
+                <p>{say!("Everything you have learnt is forgotten on this device.")}</p>
                 <div class="line-up">
-                    <button type="button" class="do" on:click=erase>"Erase it"</button>
-                    <button type="button" class="do" on:click=move |_| sure.set(false)>"Keep it"</button>
+                    <button type="button" class="do" on:click=erase>{say!("Erase it")}</button>
+                    <button type="button" class="do" on:click=move |_| sure.set(false)>{say!("Keep it")}</button>
                 </div>
             }
             .into_any()
@@ -128,11 +128,11 @@ pub(super) fn Keeping() -> impl IntoView {
             view! {
                 <div class="line-up course-keeping">
                     {move || there().then(|| view! {
-                        <button type="button" class="do" on:click=save>"Save as a file"</button>
+                        <button type="button" class="do" on:click=save>{say!("Save as a file")}</button>
                     })}
                     <BringIn />
                     {move || there().then(|| view! {
-                        <button type="button" class="do" on:click=move |_| sure.set(true)>"Erase"</button>
+                        <button type="button" class="do" on:click=move |_| sure.set(true)>{say!("Erase")}</button>
                     })}
                 </div>
             }
@@ -140,13 +140,13 @@ pub(super) fn Keeping() -> impl IntoView {
         }
     };
     let where_it_is = move || match (there(), learnt.reporting.keeps()) {
-        (_, true) => "Your learning platform keeps it.",
-        (true, _) => "It stays on this device. Save it to go on elsewhere, or bring in what you saved there.",
-        (false, _) => "Nothing yet. Have you learnt on another device? Bring in the file you saved there.",
+        (_, true) => say!("Your learning platform keeps it."),
+        (true, _) => say!("It stays on this device. Save it to go on elsewhere, or bring in what you saved there."),
+        (false, _) => say!("Nothing yet. Have you learnt on another device? Bring in the file you saved there."),
     };
     view! {
-        <section class="course-part" aria-label="Your progress">
-            <h2>"Your progress"</h2>
+        <section class="course-part" aria-label=say!("Your progress")>
+            <h2>{say!("Your progress")}</h2>
             <p class="soft">{where_it_is}</p>
             {choice}
         </section>
@@ -168,7 +168,7 @@ fn BringIn() -> impl IntoView {
                     let (skills, lessons) = progress.counts();
                     learnt.change(page, |own| own.merge(&progress));
                     fault.set(String::new());
-                    page.say(format!("Brought in from {name}. Skills: {skills}, lessons: {lessons}."));
+                    page.say(say!("Brought in from {name}. Skills: {skills}, lessons: {lessons}.", name, skills, lessons));
                 }
                 Err(why) => fault.set(format!("{name}: {why}.")),
             }
@@ -182,7 +182,7 @@ fn BringIn() -> impl IntoView {
     };
     view! {
         <label class="do class-files">
-            "Bring in a file"
+            {say!("Bring in a file")}
             <input type="file" class="unseen" accept=".json,application/json" node_ref=input on:change=chosen />
         </label>
         <div role="status">
@@ -193,8 +193,8 @@ fn BringIn() -> impl IntoView {
 
 async fn brought(file: &handed::Handed) -> Result<Progress, String> {
     if file.size() > MOST_FILE {
-        return Err("it is far larger than a file of progress".to_owned());
+        return Err(say!("it is far larger than a file of progress").to_owned());
     }
-    let text = String::from_utf8(file.bytes().await).map_err(|_| "it is no text".to_owned())?;
+    let text = String::from_utf8(file.bytes().await).map_err(|_| say!("it is no text").to_owned())?;
     Progress::import(&text).map_err(|e| e.to_string())
 }

@@ -28,8 +28,8 @@ pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
         .and_then(|i| heads.get(i + 1))
         .cloned();
     let words = next.as_ref().map_or_else(
-        || "Done: back to the course".to_owned(),
-        |next| format!("Next: {}", next.title),
+        || say!("Done: back to the course").to_owned(),
+        |next| say!("Next: {title}", title = next.title),
     );
     let to = next.map(|next| next.id);
     let own = head.id.clone();
@@ -41,9 +41,9 @@ pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
         <article class="lesson">
             <header class="lesson-head">
                 <button type="button" class="do slim" on:click=move |_| page.act(Command::OpenLesson(None))>
-                    "Course"
+                    {say!("Course")}
                 </button>
-                <p class="small soft">{format!("{}, {} minutes", head.part, head.minutes)}</p>
+                <p class="small soft">{say!("{part}, {minutes} minutes", part = head.part, minutes = head.minutes)}</p>
                 <h1>{head.title}</h1>
             </header>
             {prose::blocks(&before)}

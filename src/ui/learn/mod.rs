@@ -53,10 +53,10 @@ fn NoLesson() -> impl IntoView {
     let page = Page::here();
     view! {
         <div class="empty">
-            <h1>"There is no such lesson"</h1>
-            <p>"It may have another name by now. The course lists them all."</p>
+            <h1>{say!("There is no such lesson")}</h1>
+            <p>{say!("It may have another name by now. The course lists them all.")}</p>
             <button type="button" class="go" on:click=move |_| page.act(Command::OpenLesson(None))>
-                "To the course"
+                {say!("To the course")}
             </button>
         </div>
     }

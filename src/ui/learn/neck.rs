@@ -34,7 +34,7 @@ pub(super) fn NeckLive(block: NeckBlock) -> impl IntoView {
                 aria-expanded=move || if open() { "true" } else { "false" }
                 on:click=move |_| opened.turn(mine)
             >
-                {move || if open() { "Close the neck" } else { "Try it on the neck" }}
+                {move || if open() { say!("Close the neck") } else { say!("Try it on the neck") }}
             </button>
             {move || {
                 open()

@@ -23,11 +23,11 @@ pub(super) fn PassLive(block: PassBlock) -> impl IntoView {
         });
     }
     view! {
-        <figure class="live live-pass" aria-label="Played">
+        <figure class="live live-pass" aria-label=say!("Played")>
             {move || match (found.get(), refused.get()) {
-                (Some(example), _) => view! { <Played example=Signal::stored(example) name="Play this" /> }.into_any(),
+                (Some(example), _) => view! { <Played example=Signal::stored(example) name=say!("Play this") /> }.into_any(),
                 (None, Some(words)) => view! { <p class="fault">{words}</p> }.into_any(),
-                (None, None) => view! { <p class="soft small" role="status">"Drafting…"</p> }.into_any(),
+                (None, None) => view! { <p class="soft small" role="status">{say!("Drafting…")}</p> }.into_any(),
             }}
             {caption.map(|words| view! { <figcaption>{words}</figcaption> })}
         </figure>

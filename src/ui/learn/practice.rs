@@ -20,7 +20,7 @@ pub(super) fn Practice(blocks: Vec<ExerciseBlock>) -> impl IntoView {
         .map(|(index, block)| view! { <One block index /> });
     view! {
         <section class="lesson-practice" aria-labelledby="practice-name">
-            <h2 id="practice-name">"Exercises"</h2>
+            <h2 id="practice-name">{say!("Exercises")}</h2>
             {exercises.collect_view()}
         </section>
     }
@@ -43,11 +43,11 @@ fn One(block: ExerciseBlock, index: usize) -> impl IntoView {
         seed.update(|seed| *seed = seed.wrapping_add(1));
     };
     view! {
-        <section class="class-part exercise" aria-label=format!("Exercise {}", index + 1)>
+        <section class="class-part exercise" aria-label=say!("Exercise {index}", index = index + 1)>
             <h3>{title}</h3>
             {caption.map(|words| view! { <p class="soft">{words}</p> })}
             {drawn_task}
-            {again.then(|| view! { <button type="button" class="do slim" on:click=next>"Another one like it"</button> })}
+            {again.then(|| view! { <button type="button" class="do slim" on:click=next>{say!("Another one like it")}</button> })}
         </section>
     }
 }

@@ -56,7 +56,7 @@ fn table(head: &[Vec<Span>], rows: &[Vec<Vec<Span>>]) -> AnyView {
         view! { <tr>{cells}</tr> }
     };
     view! {
-        <div class="table" tabindex="0" role="region" aria-label="Table">
+        <div class="table" tabindex="0" role="region" aria-label=say!("Table")>
             <table>
                 <thead>
                     <tr>{heads}</tr>

@@ -27,27 +27,27 @@ pub(super) fn ReviewPage() -> impl IntoView {
     });
     let links = links.collect_view();
     let about = match due.len() {
-        0 => "Nothing is due today. What you learn comes back here when its day has come.".to_owned(),
-        1 => "One skill is due. Right keeps it away for longer.".to_owned(),
-        many => format!("{many} skills are due. Each one that is right stays away for longer."),
+        0 => say!("Nothing is due today. What you learn comes back here when its day has come.").to_owned(),
+        1 => say!("One skill is due. Right keeps it away for longer.").to_owned(),
+        many => say!("{many} skills are due. Each one that is right stays away for longer.", many),
     };
     let blocks: Vec<_> = due.into_iter().map(|r| r.block).collect();
     view! {
         <article class="lesson">
             <header class="lesson-head">
-                <button type="button" class="do slim" on:click=to_course>"Course"</button>
-                <h1>"To be met again today"</h1>
+                <button type="button" class="do slim" on:click=to_course>{say!("Course")}</button>
+                <h1>{say!("To be met again today")}</h1>
                 <p>{about}</p>
             </header>
             {(!blocks.is_empty()).then(|| view! {
                 <Practice blocks />
                 <section>
-                    <h2>"To read it up"</h2>
+                    <h2>{say!("To read it up")}</h2>
                     <div class="line-up review-lessons">{links}</div>
                 </section>
             })}
             <footer class="lesson-foot">
-                <button type="button" class="go" on:click=to_course>"Done: back to the course"</button>
+                <button type="button" class="go" on:click=to_course>{say!("Done: back to the course")}</button>
             </footer>
         </article>
     }

@@ -37,7 +37,7 @@ pub(in crate::ui) fn PlaceCard(block: NeckBlock, score: Arc<Score>) -> impl Into
     let spoken = card.spoken.clone();
     view! {
         <button type="button" class="neck-card" on:click=sound>
-            <span class="neck-card-head"><span class="unseen">"Play "</span>{chord} <i>{place}</i></span>
+            <span class="neck-card-head"><span class="unseen">{say!("Play ")}</span>{chord} <i>{place}</i></span>
             <Picture card />
             <span class="unseen">{spoken}</span>
         </button>

@@ -74,10 +74,10 @@ pub(super) fn Chords(
         }
     };
     view! {
-        <div class="neck-chords" role="group" aria-label="Chord">
+        <div class="neck-chords" role="group" aria-label=say!("Chord")>
             {move || chords.get().into_iter().enumerate().map(|(i, c)| button(i, c)).collect_view()}
             <label class="neck-any">
-                <span>"Any number"</span>
+                <span>{say!("Any number")}</span>
                 <input
                     type="text"
                     size="5"

@@ -90,9 +90,9 @@ pub fn NeckView(
         }
     });
     let aria = if latches {
-        "Neck: arrows move, Enter puts the bar there and picks the string"
+        say!("Neck: arrows move, Enter puts the bar there and picks the string")
     } else {
-        "Neck: arrows move, Enter puts the bar there"
+        say!("Neck: arrows move, Enter puts the bar there")
     };
     let selected = Memo::new(move |_| if latches { picked.get() } else { ringing.get() });
     view! {
@@ -101,7 +101,7 @@ pub fn NeckView(
                 <button
                     type="button"
                     class="do slim neck-turn"
-                    aria-label=move || format!("View: {}. Turn the neck", side.get().name())
+                    aria-label=move || say!("View: {name}. Turn the neck", name = side.get().name())
                     on:click=move |_| side.update(|s| *s = s.next())
                 >
                     {move || side.get().name()}

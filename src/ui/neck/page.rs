@@ -74,7 +74,7 @@ pub fn NeckPage(
     });
     let stance = move || hold.with(|h| instrument.with(|i| h.stance_name(i)));
     view! {
-        <section class="neck-page" aria-label="Neck">
+        <section class="neck-page" aria-label=say!("Neck")>
             <Chords timeline shown=span choose />
             <Places instrument span hold go />
             <p class="neck-stance">
@@ -100,10 +100,10 @@ pub fn NeckPage(
                 }
             />
             <p class="neck-key small">
-                <span><i class="plate-key root">"1"</i>"root"</span>
-                <span><i class="plate-key">"3"</i>"chord tone"</span>
-                <span><i class="plate-key tension">"6"</i>"not in the chord"</span>
-                <span>"Large: it sounds"</span>
+                <span><i class="plate-key root">"1"</i>{say!("root")}</span>
+                <span><i class="plate-key">"3"</i>{say!("chord tone")}</span>
+                <span><i class="plate-key tension">"6"</i>{say!("not in the chord")}</span>
+                <span>{say!("Large: it sounds")}</span>
             </p>
         </section>
     }
@@ -135,11 +135,11 @@ impl PartialEq for Played {
 fn fret_words(bar: Lie) -> String {
     if !bar.is_straight() {
         // Between the outer strings, to a tenth.
-        let way = if bar.far > bar.near { "forward" } else { "reverse" };
-        format!("Slanted {way}, frets {} to {}", fret_text(bar.far), fret_text(bar.near))
+        let way = if bar.far > bar.near { say!("forward") } else { say!("reverse") };
+        say!("Slanted {way}, frets {far} to {near}", way, far = fret_text(bar.far), near = fret_text(bar.near))
     } else if bar.far.0 < 0.5 {
-        "Open".to_owned()
+        say!("Open").to_owned()
     } else {
-        format!("Fret {}", fret_text(bar.far))
+        say!("Fret {far}", far = fret_text(bar.far))
     }
 }

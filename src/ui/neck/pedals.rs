@@ -87,10 +87,10 @@ pub(in crate::ui) fn Pedals(
     view! {
         <div class="neck-limbs" hidden=move || instrument.with(|i| i.changes.is_empty())>
             <div class="knees">
-                <div class="knee" role="group" aria-label="Left knee">{move || of(left)}</div>
-                <div class="knee" role="group" aria-label="Right knee">{move || of(right)}</div>
+                <div class="knee" role="group" aria-label=say!("Left knee")>{move || of(left)}</div>
+                <div class="knee" role="group" aria-label=say!("Right knee")>{move || of(right)}</div>
             </div>
-            <div class="floor" role="group" aria-label="Pedals">{move || of(|c| matches!(c, Control::Pedal(_)))}</div>
+            <div class="floor" role="group" aria-label=say!("Pedals")>{move || of(|c| matches!(c, Control::Pedal(_)))}</div>
         </div>
     }
 }

@@ -36,7 +36,7 @@ pub(super) fn Places(
         let stance = home
             .place
             .slant
-            .map_or(stance, |s| format!("slanted {}", s.way().name()));
+            .map_or(stance, |s| say!("slanted {name}", name = s.way().name()));
         let strings = home.strings.to_string();
         let here = move || hold.with(|h| *h == there);
         view! {
@@ -48,16 +48,16 @@ pub(super) fn Places(
             >
                 <b>{fret}</b>
                 <span>{stance}</span>
-                <small>{inversion}<br /><span>{format!("strings {strings}")}</span></small>
+                <small>{inversion}<br /><span>{say!("strings {strings}", strings)}</span></small>
             </button>
         }
     };
     view! {
-        <div class="neck-homes" role="group" aria-label="Where it lives: tap to hear">
+        <div class="neck-homes" role="group" aria-label=say!("Where it lives: tap to hear")>
             {move || {
                 let found = found.get();
                 if found.is_empty() {
-                    view! { <p class="small soft">"This instrument has no grip for all of this chord."</p> }.into_any()
+                    view! { <p class="small soft">{say!("This instrument has no grip for all of this chord.")}</p> }.into_any()
                 } else {
                     found.into_iter().map(button).collect_view().into_any()
                 }

@@ -18,9 +18,9 @@ pub(super) enum Side {
 impl Side {
     pub(super) fn name(self) -> &'static str {
         match self {
-            Self::Mine => "My side",
-            Self::Facing => "Facing",
-            Self::LeftHand => "Left hand",
+            Self::Mine => say!("My side"),
+            Self::Facing => say!("Facing"),
+            Self::LeftHand => say!("Left hand"),
         }
     }
 

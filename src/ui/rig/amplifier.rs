@@ -18,7 +18,7 @@ pub(in crate::ui) fn SetupChoice(
     let page = Page::here();
     view! {
         <Choice
-            name="Amplifier"
+            name=say!("Amplifier")
             apart=apart
             options=Setup::ALL.map(|setup| (setup, setup.name().to_owned())).to_vec()
             value=Signal::derive(move || page.desk.with(|d| d.levels.setup))
@@ -39,7 +39,7 @@ pub(super) fn Amplifier() -> impl IntoView {
         <div class="line-up apart">
             <SetupChoice />
             <button type="button" class="do slim" prop:disabled=move || !moved.get() on:click=move |_| change.run(shipped())>
-                "Reset the knobs"
+                {say!("Reset the knobs")}
             </button>
         </div>
         <div class="amp">

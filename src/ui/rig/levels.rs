@@ -17,13 +17,13 @@ pub(super) fn set(page: Page, change: impl FnOnce(&mut Levels)) {
 /// What the parts are called here.
 fn name(part: Part) -> &'static str {
     match part {
-        Part::Solo => "Steel",
-        Part::Drums => "Drums",
-        Part::Bass => "Bass",
-        Part::Rhythm => "Guitar",
-        Part::Organ => "Organ",
-        Part::Click => "Click",
-        Part::Recording => "Recording",
+        Part::Solo => say!("Steel"),
+        Part::Drums => say!("Drums"),
+        Part::Bass => say!("Bass"),
+        Part::Rhythm => say!("Guitar"),
+        Part::Organ => say!("Organ"),
+        Part::Click => say!("Click"),
+        Part::Recording => say!("Recording"),
     }
 }
 
@@ -35,13 +35,13 @@ pub(in crate::ui) fn Mixer() -> impl IntoView {
     let change = move |turn: &dyn Fn(&mut Mix)| set(page, |levels| turn(&mut levels.mix));
     view! {
         <Strip
-            name="Volume"
+            name=say!("Volume")
             level=Signal::derive(move || mix.with(|m| m.master))
             most=MOST_MASTER
             on_level=move |to| change(&|m| m.master = to)
         />
         <p class="small soft">
-            "Start low: the page can't know how loud your headphones are. If it would drown a voice beside you, turn it down."
+            {say!("Start low: the page can't know how loud your headphones are. If it would drown a voice beside you, turn it down.")}
         </p>
         {Part::ALL
             .map(|part| {
@@ -90,7 +90,7 @@ fn Strip(
             <button
                 type="button"
                 class="tool"
-                aria-label=format!("Mute {}", name.to_lowercase())
+                aria-label=say!("Mute {name}", name = name.to_lowercase())
                 aria-pressed=move || if is_muted() { "true" } else { "false" }
                 on:click=move |_| on_mute.run(!is_muted())
             >

@@ -72,8 +72,8 @@ fn learn(page: Page, source: Source, target: Target) {
 fn name(target: &Target) -> String {
     match target {
         Target::Change(name) => name.clone(),
-        Target::Bar => "Bar".to_owned(),
-        Target::Volume => "Volume pedal".to_owned(),
+        Target::Bar => say!("Bar").to_owned(),
+        Target::Volume => say!("Volume pedal").to_owned(),
     }
 }
 
@@ -85,9 +85,9 @@ pub(super) fn Midi() -> impl IntoView {
     let plugged = move || {
         let names = controllers.names.get()?;
         Some(if names.is_empty() {
-            "No controller is plugged in yet.".to_owned()
+            say!("No controller is plugged in yet.").to_owned()
         } else {
-            format!("Heard: {}.", names.join(", "))
+            say!("Heard: {names}.", names = names.join(", "))
         })
     };
     let targets = Memo::new(move |_| {
@@ -96,14 +96,14 @@ pub(super) fn Midi() -> impl IntoView {
     });
     view! {
         <p class="small soft">
-            "A MIDI keyboard or footswitch can press your pedals and levers and move the bar and the volume pedal while strings ring."
+            {say!("A MIDI keyboard or footswitch can press your pedals and levers and move the bar and the volume pedal while strings ring.")}
         </p>
         <p class="fault small" hidden=move || controllers.fault.get().is_none()>{move || controllers.fault.get()}</p>
         <p class="small" role="status">{plugged}</p>
         <button type="button" class="do slim" hidden=move || controllers.names.get().is_some() on:click=move |_| controllers.ask(page)>
-            "Use MIDI controllers"
+            {say!("Use MIDI controllers")}
         </button>
-        <ul class="midi-lines" hidden=move || controllers.names.get().is_none() aria-label="What controllers move">
+        <ul class="midi-lines" hidden=move || controllers.names.get().is_none() aria-label=say!("What controllers move")>
             {move || targets.get().into_iter().map(|target| view! { <Link target /> }).collect_view()}
         </ul>
     }
@@ -123,9 +123,9 @@ fn Link(target: Target) -> impl IntoView {
         page.act(Command::Wire(mapping));
     };
     let words = move || match source() {
-        _ if waits.get() => "Move it now".to_owned(),
+        _ if waits.get() => say!("Move it now").to_owned(),
         Some(source) => source.to_string(),
-        None => "Nothing".to_owned(),
+        None => say!("Nothing").to_owned(),
     };
     let called = target.with_value(name);
     view! {
@@ -135,14 +135,14 @@ fn Link(target: Target) -> impl IntoView {
             <button
                 type="button"
                 class="do slim"
-                aria-label=format!("Teach what moves {called}")
+                aria-label=say!("Teach what moves {called}", called)
                 aria-pressed=move || if waits.get() { "true" } else { "false" }
                 on:click=move |_| learning.set((!waits.get_untracked()).then(|| target.get_value()))
             >
-                {move || if waits.get() { "Stop" } else { "Teach" }}
+                {move || if waits.get() { say!("Stop") } else { say!("Teach") }}
             </button>
-            <button type="button" class="do slim" aria-label=format!("Forget what moves {called}") prop:disabled=move || source().is_none() on:click=forget>
-                "Forget"
+            <button type="button" class="do slim" aria-label=say!("Forget what moves {called}", called) prop:disabled=move || source().is_none() on:click=forget>
+                {say!("Forget")}
             </button>
         </li>
     }

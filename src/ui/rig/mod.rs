@@ -32,36 +32,36 @@ pub(super) fn RigView() -> impl IntoView {
     let name = move || page.instrument.with(|i| i.as_ref().map(|i| i.name.clone()));
     view! {
         <div class="rig">
-            <section class="rig-choice" aria-label="Which instrument">
+            <section class="rig-choice" aria-label=say!("Which instrument")>
                 <h1>{name}</h1>
                 <Instruments />
                 <Ways />
-                <button type="button" class="go" on:click=move |_| page.act(Command::Show(View::Tuner))>"Tune it"</button>
+                <button type="button" class="go" on:click=move |_| page.act(Command::Show(View::Tuner))>{say!("Tune it")}</button>
             </section>
-            <section class="rig-table" aria-label="What the pedals and levers do">
+            <section class="rig-table" aria-label=say!("What the pedals and levers do")>
                 <Table />
                 <p class="small soft">
-                    "Untick a pedal or lever that yours has not got: the solos will do without it."
+                    {say!("Untick a pedal or lever that yours has not got: the solos will do without it.")}
                 </p>
             </section>
             <section class="rig-workshop" aria-labelledby="rig-workshop">
-                <h2 id="rig-workshop">"Your own instrument"</h2>
+                <h2 id="rig-workshop">{say!("Your own instrument")}</h2>
                 <WorkshopSection />
             </section>
             <section class="rig-amp" aria-labelledby="rig-amp">
-                <h2 id="rig-amp">"Sound"</h2>
+                <h2 id="rig-amp">{say!("Sound")}</h2>
                 <Amplifier />
             </section>
             <section class="rig-mixer" aria-labelledby="rig-mixer">
-                <h2 id="rig-mixer">"Levels"</h2>
+                <h2 id="rig-mixer">{say!("Levels")}</h2>
                 <Mixer />
             </section>
             <section class="rig-recording" aria-labelledby="rig-recording">
-                <h2 id="rig-recording">"Your recording"</h2>
+                <h2 id="rig-recording">{say!("Your recording")}</h2>
                 <RecordingSection />
             </section>
             <section class="rig-midi" aria-labelledby="rig-midi">
-                <h2 id="rig-midi">"Controllers"</h2>
+                <h2 id="rig-midi">{say!("Controllers")}</h2>
                 <Midi />
             </section>
             <TuningDesk />
@@ -90,7 +90,7 @@ fn Instruments() -> impl IntoView {
     };
     view! {
         <label class="pick">
-            "Instrument"
+            {say!("Instrument")}
             <select on:change=move |event| page.act(Command::ChooseInstrument(event_target_value(&event)))>{options}</select>
         </label>
     }
@@ -154,7 +154,7 @@ fn Table() -> impl IntoView {
                         <label class="rig-has">
                             <b>{name}</b>
                             <span class="fine soft">{control}</span>
-                            <input type="checkbox" aria-label=format!("{asked}: mine has it") prop:checked=move || has(&asked) on:change=set />
+                            <input type="checkbox" aria-label=say!("{asked}: mine has it", asked) prop:checked=move || has(&asked) on:change=set />
                         </label>
                     </th>
                 }
@@ -180,13 +180,13 @@ fn Table() -> impl IntoView {
             })
             .collect_view();
         Some(view! {
-            <div class="rig-scroll" tabindex="0" role="region" aria-label="Strings and changes">
+            <div class="rig-scroll" tabindex="0" role="region" aria-label=say!("Strings and changes")>
                 <table>
-                    <thead><tr><th scope="col"><span class="unseen">"String"</span></th>{heads}</tr></thead>
+                    <thead><tr><th scope="col"><span class="unseen">{say!("String")}</span></th>{heads}</tr></thead>
                     <tbody>{rows}</tbody>
                 </table>
             </div>
-            {none.then(|| view! { <p>"No pedals or levers: the bar does it all."</p> })}
+            {none.then(|| view! { <p>{say!("No pedals or levers: the bar does it all.")}</p> })}
         })
     }
 }

@@ -15,9 +15,9 @@ const WIDTH: f64 = 300.0;
 const LINES: [u8; 6] = [0, 5, 10, 15, 20, 24];
 
 const POINTS: [(ArcPoint, &str); 3] = [
-    (ArcPoint::Start, "Begins"),
-    (ArcPoint::High, "Climbs to"),
-    (ArcPoint::End, "Ends"),
+    (ArcPoint::Start, key!("Begins")),
+    (ArcPoint::High, key!("Climbs to")),
+    (ArcPoint::End, key!("Ends")),
 ];
 
 fn height_of(fret: u8) -> f64 {
@@ -55,7 +55,7 @@ pub(super) fn Arc() -> impl IntoView {
                     class="arc-slide"
                     min="0"
                     max=LAST_FRET
-                    aria-label=format!("{name}, fret")
+                    aria-label=say!("{name}, fret", name)
                     prop:value=move || fret(point)
                     on:input=set
                     on:change=move |_| drags.update_value(|d| *d += 1)
@@ -67,7 +67,7 @@ pub(super) fn Arc() -> impl IntoView {
     };
     view! {
         <fieldset class="arc">
-            <legend>"Where on the neck"</legend>
+            <legend>{say!("Where on the neck")}</legend>
             <svg class="arc-picture" viewBox=format!("0 0 {WIDTH} {HEIGHT}") preserveAspectRatio="none" aria-hidden="true">
                 {LINES
                     .map(|fret| view! { <path class="arc-line" d=format!("M0 {y}H{WIDTH}", y = height_of(fret))></path> })

@@ -11,31 +11,31 @@ use crate::ui::state::Page;
 use leptos::prelude::*;
 
 const ENTRIES: [(Entry, &str); 5] = [
-    (Entry::Any, "as it comes"),
-    (Entry::Slide, "slide"),
-    (Entry::Struck, "struck"),
-    (Entry::Squeeze, "squeezed"),
-    (Entry::Run, "a run"),
+    (Entry::Any, key!("as it comes")),
+    (Entry::Slide, key!("slide")),
+    (Entry::Struck, key!("struck")),
+    (Entry::Squeeze, key!("squeezed")),
+    (Entry::Run, key!("a run")),
 ];
 
 const LEVELS: [(Level, &str); 3] = [
-    (Level::Beginner, "a beginner"),
-    (Level::Steady, "a steady player"),
-    (Level::Pro, "a pro"),
+    (Level::Beginner, key!("a beginner")),
+    (Level::Steady, key!("a steady player")),
+    (Level::Pro, key!("a pro")),
 ];
 
 const ENDINGS: [(Ending, &str); 5] = [
-    (Ending::Any, "as it comes"),
-    (Ending::RingOut, "rings out"),
-    (Ending::Unison, "one note twice"),
-    (Ending::Stop, "stops short"),
-    (Ending::FallOff, "falls off"),
+    (Ending::Any, key!("as it comes")),
+    (Ending::RingOut, key!("rings out")),
+    (Ending::Unison, key!("one note twice")),
+    (Ending::Stop, key!("stops short")),
+    (Ending::FallOff, key!("falls off")),
 ];
 
 const SLANTS: [(Slants, &str); 3] = [
-    (Slants::WithoutPedals, "where there are no pedals"),
-    (Slants::Never, "never"),
-    (Slants::Always, "wherever it helps"),
+    (Slants::WithoutPedals, key!("where there are no pedals")),
+    (Slants::Never, key!("never")),
+    (Slants::Always, key!("wherever it helps")),
 ];
 
 /// All the wishes.
@@ -47,16 +47,16 @@ pub(super) fn Ask() -> impl IntoView {
     let ending = Signal::derive(move || page.work.with(|w| w.request.ending));
     let slants = Signal::derive(move || page.work.with(|w| w.request.slants));
     view! {
-        <section class="ask" aria-label="What to draft">
+        <section class="ask" aria-label=say!("What to draft")>
             <AttitudeChoice />
             <Arc />
             <Hole />
             <Density />
-            <Choice name="Comes in" options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
-            <Choice name="Goes out" options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
-            <Choice name="For the hands of" options=words(LEVELS) value=level on_change=move |l| page.act(Command::AskLevel(l)) />
+            <Choice name=say!("Comes in") options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
+            <Choice name=say!("Goes out") options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
+            <Choice name=say!("For the hands of") options=words(LEVELS) value=level on_change=move |l| page.act(Command::AskLevel(l)) />
             <Changes />
-            <Choice name="Bar slanted" options=words(SLANTS) value=slants on_change=move |s| page.act(Command::AskSlants(s)) />
+            <Choice name=say!("Bar slanted") options=words(SLANTS) value=slants on_change=move |s| page.act(Command::AskSlants(s)) />
             <Strings />
             <OwnMotif />
             <Shadowed />
@@ -87,13 +87,13 @@ fn Hole() -> impl IntoView {
     };
     view! {
         <fieldset class="hole">
-            <legend>"Which bars"</legend>
-            <Tick name="Only some: the hole in the song" on=Signal::derive(move || asked.get().is_some()) on_change=turn />
+            <legend>{say!("Which bars")}</legend>
+            <Tick name=say!("Only some: the hole in the song") on=Signal::derive(move || asked.get().is_some()) on_change=turn />
             <Show when=move || asked.get().is_some()>
                 <div class="line-up">
-                    <Stepper name="first bar" value=from least=1 most=most step=1 unit=""
+                    <Stepper name=say!("first bar") value=from least=1 most=most step=1 unit=""
                         on_change=move |bar| set(bar, to.get_untracked().max(bar)) />
-                    <Stepper name="last bar" value=to least=1 most=most step=1 unit=""
+                    <Stepper name=say!("last bar") value=to least=1 most=most step=1 unit=""
                         on_change=move |bar| set(from.get_untracked().min(bar), bar) />
                 </div>
             </Show>
@@ -116,7 +116,7 @@ fn Density() -> impl IntoView {
     };
     view! {
         <label class="density">
-            <span class="label">"How many notes"</span>
+            <span class="label">{say!("How many notes")}</span>
             <input
                 type="range"
                 class="slide"
@@ -127,7 +127,7 @@ fn Density() -> impl IntoView {
                 on:input=set
                 on:change=move |_| drags.update_value(|d| *d += 1)
             />
-            <span class="slide-ends"><span>"sparse"</span><span>"busy"</span></span>
+            <span class="slide-ends"><span>{say!("sparse")}</span><span>{say!("busy")}</span></span>
         </label>
     }
 }
@@ -153,7 +153,7 @@ fn Changes() -> impl IntoView {
         (!there.is_empty()).then(|| {
             view! {
                 <fieldset>
-                    <legend>"May use"</legend>
+                    <legend>{say!("May use")}</legend>
                     <div class="line-up">{there}</div>
                 </fieldset>
             }
@@ -179,7 +179,7 @@ fn Strings() -> impl IntoView {
             .collect();
         Some(view! {
             <fieldset>
-                <legend>"Rather on strings"</legend>
+                <legend>{say!("Rather on strings")}</legend>
                 <div class="line-up">{ticks}</div>
             </fieldset>
         })

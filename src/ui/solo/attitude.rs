@@ -25,7 +25,7 @@ pub(super) fn AttitudeChoice() -> impl IntoView {
     view! {
         <div>
             <Choice
-                name="Attitude"
+                name=say!("Attitude")
                 options=feels::shipped().iter().map(|f| (f.id.clone(), f.name.clone())).collect()
                 value=feel
                 on_change=move |feel| page.act(Command::AskFeel(feel))
@@ -71,15 +71,15 @@ fn Mixture(feel: Signal<String>) -> impl IntoView {
     let percent = move || blend.with(|b| b.as_ref().map_or(0.0, |b| (b.part * 100.0).round()));
     view! {
         <label class="pick">
-            "Mixed with"
+            {say!("Mixed with")}
             <select on:change=pick>
-                <option value="" selected=move || blend.with(Option::is_none)>"nothing"</option>
+                <option value="" selected=move || blend.with(Option::is_none)>{say!("nothing")}</option>
                 {options}
             </select>
         </label>
         <Show when=move || blend.with(Option::is_some)>
             <label class="density">
-                <span class="label">"How much of it"</span>
+                <span class="label">{say!("How much of it")}</span>
                 <input
                     type="range"
                     class="slide"
@@ -91,7 +91,7 @@ fn Mixture(feel: Signal<String>) -> impl IntoView {
                     on:input=slide
                     on:change=move |_| drags.update_value(|d| *d += 1)
                 />
-                <span class="slide-ends"><span>"a little"</span><span>"most"</span></span>
+                <span class="slide-ends"><span>{say!("a little")}</span><span>{say!("most")}</span></span>
             </label>
         </Show>
     }
@@ -117,28 +117,28 @@ fn Own() -> impl IntoView {
     let save = move |event: web_sys::SubmitEvent| {
         event.prevent_default();
         let Some(name) = name_of() else {
-            return page.say("Write a name for it first.");
+            return page.say(say!("Write a name for it first."));
         };
         page.act(Command::SaveAttitude(name.clone()));
         if let Some(field) = field.get_untracked() {
             field.set_value("");
         }
-        page.say(format!("Saved as {name}."));
+        page.say(say!("Saved as {name}.", name));
     };
     let row = move |own: Attitude| view! { <OwnRow own asked /> };
     view! {
         <Show when=move || all.with(|all| !all.is_empty())>
-            <ul class="own-attitudes" aria-label="Your own attitudes">
+            <ul class="own-attitudes" aria-label=say!("Your own attitudes")>
                 <For each=move || all.get() key=|own| own.name.clone() children=row />
             </ul>
         </Show>
         <Show when=move || mixed.get() && asked.with(Option::is_none)>
             <form class="line-up" on:submit=save>
                 <label class="note save-attitude">
-                    <span class="label">"Save this mixture as"</span>
+                    <span class="label">{say!("Save this mixture as")}</span>
                     <input type="text" node_ref=field maxlength=LONGEST autocomplete="off" />
                 </label>
-                <button type="submit" class="do slim">"Save"</button>
+                <button type="submit" class="do slim">{say!("Save")}</button>
             </form>
         </Show>
     }
@@ -161,7 +161,7 @@ fn OwnRow(own: Attitude, asked: Memo<Option<String>>) -> impl IntoView {
     };
     let drop_it = move |_| {
         page.act(Command::DropAttitude(name.get_value()));
-        page.say("Let go. Undo brings it back.");
+        page.say(say!("Let go. Undo brings it back."));
     };
     view! {
         <li>
@@ -169,7 +169,7 @@ fn OwnRow(own: Attitude, asked: Memo<Option<String>>) -> impl IntoView {
                 when=move || !renaming.get()
                 fallback=move || {
                     view! {
-                        <input type="text" class="rename" maxlength=LONGEST aria-label="New name" value=name.get_value() on:change=rename />
+                        <input type="text" class="rename" maxlength=LONGEST aria-label=say!("New name") value=name.get_value() on:change=rename />
                     }
                 }
             >
@@ -182,8 +182,8 @@ fn OwnRow(own: Attitude, asked: Memo<Option<String>>) -> impl IntoView {
                     {name.get_value()}
                 </button>
             </Show>
-            <button type="button" class="do slim" aria-label=format!("Rename {}", name.get_value()) on:click=move |_| renaming.update(|r| *r = !*r)>"Rename"</button>
-            <button type="button" class="tool" aria-label=format!("Let {} go", name.get_value()) on:click=drop_it><Icon sign=Sign::Close /></button>
+            <button type="button" class="do slim" aria-label=say!("Rename {get_value}", get_value = name.get_value()) on:click=move |_| renaming.update(|r| *r = !*r)>{say!("Rename")}</button>
+            <button type="button" class="tool" aria-label=say!("Let {get_value} go", get_value = name.get_value()) on:click=drop_it><Icon sign=Sign::Close /></button>
         </li>
     }
 }

@@ -43,19 +43,19 @@ pub(in crate::ui) fn ChangeSheet() -> impl IntoView {
         page.chosen
             .with(|shown| Some(shown.as_ref()?.why(index, &song, &instrument)))
     };
-    let head = move || line.with(|line| line.as_ref().map(|l| format!("{}, bar {}", l.name, l.bar)));
+    let head = move || line.with(|line| line.as_ref().map(|l| say!("{name}, bar {bar}", name = l.name, bar = l.bar)));
     view! {
-        <div class="sheet change" id="change" popover="auto" role="dialog" aria-label="Change one thing" node_ref=sheet on:toggle=closed>
+        <div class="sheet change" id="change" popover="auto" role="dialog" aria-label=say!("Change one thing") node_ref=sheet on:toggle=closed>
             <div class="sheet-head">
                 <h2>{head}</h2>
                 <LockButton line />
-                <button type="button" class="tool" aria-label="Leave it as it is" popovertarget="change" popovertargetaction="hide">
+                <button type="button" class="tool" aria-label=say!("Leave it as it is") popovertarget="change" popovertargetaction="hide">
                     <Icon sign=Sign::Close />
                 </button>
             </div>
             <p class="small soft">{why}</p>
             {move || match line.with(|line| line.as_ref().is_some_and(|l| l.locked)) {
-                true => view! { <p class="hint small">"Locked: it stays as it is. Unlock it to change it."</p> }.into_any(),
+                true => view! { <p class="hint small">{say!("Locked: it stays as it is. Unlock it to change it.")}</p> }.into_any(),
                 false => view! { <Hands line /><Offers /> }.into_any(),
             }}
         </div>
@@ -83,7 +83,7 @@ fn LockButton(line: Memo<Option<MoveLine>>) -> impl IntoView {
     view! {
         <button type="button" class="do slim" aria-pressed=move || if locked() { "true" } else { "false" } on:click=press>
             <Icon sign=Signal::derive(move || if locked() { Sign::Lock } else { Sign::Unlock }) />
-            {move || if locked() { "Locked" } else { "Lock" }}
+            {move || if locked() { say!("Locked") } else { say!("Lock") }}
         </button>
     }
 }
@@ -100,9 +100,9 @@ fn Hands(line: Memo<Option<MoveLine>>) -> impl IntoView {
     let bar = move || line.with(|line| line.as_ref().map_or(1, |l| l.bar));
     view! {
         <div class="line-up">
-            <button type="button" class="do slim" on:click=by_hand>"By hand"</button>
+            <button type="button" class="do slim" on:click=by_hand>{say!("By hand")}</button>
             <button type="button" class="do slim" on:click=move |_| type_bar(page, bar().saturating_sub(1))>
-                {move || format!("Type bar {}", bar())}
+                {move || say!("Type bar {bar}", bar = bar())}
             </button>
         </div>
     }
@@ -118,9 +118,9 @@ fn Offers() -> impl IntoView {
     };
     let state = move || match (changing.fault.get(), changing.working.get()) {
         (Some(words), _) => words,
-        (None, true) => "Looking for changes a body can play.".to_owned(),
+        (None, true) => say!("Looking for changes a body can play.").to_owned(),
         (None, false) if changing.offers.with(Vec::is_empty) => {
-            "Nothing else can be played here as it stands: change a neighbour first.".to_owned()
+            say!("Nothing else can be played here as it stands: change a neighbour first.").to_owned()
         }
         (None, false) => String::new(),
     };
@@ -128,14 +128,14 @@ fn Offers() -> impl IntoView {
         let few = !changing.all.get() && changing.offers.with(Vec::len) >= 12;
         few.then(|| {
             view! {
-                <button type="button" class="do slim" on:click=move |_| changing.all.set(true)>"More"</button>
+                <button type="button" class="do slim" on:click=move |_| changing.all.set(true)>{say!("More")}</button>
             }
         })
     };
     view! {
         <fieldset class="offers">
-            <legend class="unseen">"What to change: each is played when it is chosen"</legend>
-            <Row place=None words="As it is".to_owned() about="" />
+            <legend class="unseen">{say!("What to change: each is played when it is chosen")}</legend>
+            <Row place=None words=say!("As it is").to_owned() about="" />
             {move || changing.offers.get().into_iter().enumerate().map(row).collect_view()}
         </fieldset>
         <p class="small soft offers-state" role="status">{state}</p>
@@ -146,7 +146,7 @@ fn Offers() -> impl IntoView {
                 prop:disabled=move || changing.tried.get().is_none()
                 on:click=move |_| keep(page)
             >
-                "Keep this"
+                {say!("Keep this")}
             </button>
             {more}
         </div>

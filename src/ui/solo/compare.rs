@@ -44,16 +44,16 @@ pub(super) fn Compare() -> impl IntoView {
         <Show when=move || choices.with(|all| !all.is_empty())>
             <div class="compare line-up">
                 <label class="pick">
-                    "Compare with"
+                    {say!("Compare with")}
                     <select on:change=pick>
-                        <option value="">"nothing"</option>
+                        <option value="">{say!("nothing")}</option>
                         {options}
                     </select>
                 </label>
                 <Show when=move || comparing.get()>
                     <Choice
-                        name="Heard"
-                        options=words([(false, "this"), (true, "the other")])
+                        name=say!("Heard")
+                        options=words([(false, say!("this")), (true, say!("the other"))])
                         value=other_is_heard
                         on_change=move |other| page.act(Command::HearOther(other))
                     />
@@ -77,7 +77,7 @@ fn Where() -> impl IntoView {
         picked.set(0);
     });
     let row = move |(index, difference): (usize, Difference)| {
-        let words = format!("Bar {}: {}", difference.bar, difference.words);
+        let words = say!("Bar {bar}: {difference}", bar = difference.bar, difference = difference.words);
         let hear = move |_| {
             picked.set(index);
             if let Some(song) = page.song.get_untracked() {
@@ -106,15 +106,15 @@ fn Where() -> impl IntoView {
         Some(view! { <CompareNeck marks instrument /> })
     };
     view! {
-        <ul class="small differences" aria-label="Where they differ">
+        <ul class="small differences" aria-label=say!("Where they differ")>
             {move || found.get().into_iter().take(MOST_ROWS).enumerate().map(row).collect_view()}
         </ul>
         {neck}
         <p class="small soft">
             {move || match (found.with(Vec::is_empty), page.balance.get().is_some()) {
-                (true, _) => "Both do the same.",
-                (false, true) => "The toothed line marks where they differ. On the neck a square is this pass, a circle the other, a dot both. Both are played equally loud.",
-                (false, false) => "The toothed line marks where they differ. On the neck a square is this pass, a circle the other, a dot both.",
+                (true, _) => say!("Both do the same."),
+                (false, true) => say!("The toothed line marks where they differ. On the neck a square is this pass, a circle the other, a dot both. Both are played equally loud."),
+                (false, false) => say!("The toothed line marks where they differ. On the neck a square is this pass, a circle the other, a dot both."),
             }}
         </p>
     }
@@ -140,21 +140,21 @@ fn choices(page: Page) -> Vec<(Chosen, String)> {
             Chosen::Kept(index) => kept.way_to(index).iter().rev().nth(1).copied(),
             Chosen::Drafted(_) => None,
         };
-        all.extend(before.map(|index| (Chosen::Kept(index), format!("the one before ({})", index + 1))));
+        all.extend(before.map(|index| (Chosen::Kept(index), say!("the one before ({index})", index = index + 1))));
         let many = page.drafted.with(Vec::len);
-        all.extend((0..many).map(|index| (Chosen::Drafted(index), format!("draft {}", index + 1))));
+        all.extend((0..many).map(|index| (Chosen::Drafted(index), say!("draft {index}", index = index + 1))));
         let recent = kept.len().saturating_sub(LISTED);
         let listed = kept
             .iter()
             .enumerate()
             .filter(|(index, one)| *index >= recent || one.stars > 0);
         let listed = listed.filter(|(index, _)| before != Some(*index)).take(4 * LISTED);
-        all.extend(listed.map(|(index, _)| (Chosen::Kept(index), format!("kept {}", index + 1))));
+        all.extend(listed.map(|(index, _)| (Chosen::Kept(index), say!("kept {index}", index = index + 1))));
         // The one that is asked for in the tree is always in the list.
         if let Some(with @ Chosen::Kept(index)) = page.desk.with(|d| d.compared.with)
             && all.iter().all(|(own, _)| *own != with)
         {
-            all.push((with, format!("kept {}", index + 1)));
+            all.push((with, say!("kept {index}", index = index + 1)));
         }
     });
     all.retain(|(own, _)| *own != chosen);

@@ -109,13 +109,13 @@ fn draw(mark: &NeckMark, x: f64, y: f64) -> impl IntoView + use<> {
 fn told(marks: &[NeckMark]) -> String {
     let of = |whose: Whose| {
         let own = marks.iter().filter(|m| m.whose == whose);
-        let words = own.map(|m| format!("string {} fret {}{}", m.string.number(), m.fret.0, m.pressed));
+        let words = own.map(|m| say!("string {string} fret {fret}{pressed}", string = m.string.number(), fret = m.fret.0, pressed = m.pressed));
         words.collect::<Vec<_>>().join(", ")
     };
     let parts = [
-        ("this pass", Whose::Here),
-        ("the other", Whose::There),
-        ("both", Whose::Both),
+        (say!("this pass"), Whose::Here),
+        (say!("the other"), Whose::There),
+        (say!("both"), Whose::Both),
     ];
     let parts = parts.into_iter().map(|(name, whose)| (name, of(whose)));
     let told: Vec<String> = parts

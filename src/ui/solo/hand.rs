@@ -24,7 +24,7 @@ pub(super) fn ByHand() -> impl IntoView {
     };
     view! {
         <Show when=move || on.get()>
-            <section class="by-hand" aria-label="What is proposed" on:keydown=escape>
+            <section class="by-hand" aria-label=say!("What is proposed") on:keydown=escape>
                 <Show when=move || proposing.hand.with(Option::is_some)>
                     <InHandView />
                 </Show>
@@ -44,7 +44,7 @@ fn InHandView() -> impl IntoView {
         let hand = page.proposing.hand.get()?;
         page.chosen.with(|shown| {
             let line = shown.as_ref()?.moves.get(hand.index)?;
-            Some(format!("{}, bar {}, by hand", line.name, line.bar))
+            Some(say!("{name}, bar {bar}, by hand", name = line.name, bar = line.bar))
         })
     };
     let strokes = Memo::new(move |_| {
@@ -69,11 +69,11 @@ fn InHandView() -> impl IntoView {
         view! {
             <div class="stepper" role="group" aria-label=name>
                 <span class="label">{name}</span>
-                <button type="button" aria-label=format!("{name}: less") on:click=move |_| pull(page, handle, Pull::Stepped(-1))>
+                <button type="button" aria-label=say!("{name}: less", name) on:click=move |_| pull(page, handle, Pull::Stepped(-1))>
                     <Icon sign=Sign::Less />
                 </button>
                 <output>{words}</output>
-                <button type="button" aria-label=format!("{name}: more") on:click=move |_| pull(page, handle, Pull::Stepped(1))>
+                <button type="button" aria-label=say!("{name}: more", name) on:click=move |_| pull(page, handle, Pull::Stepped(1))>
                     <Icon sign=Sign::More />
                 </button>
             </div>
@@ -82,18 +82,18 @@ fn InHandView() -> impl IntoView {
     let rows = Memo::new(move |_| held.with(|held| held.holds.clone()));
     view! {
         <h3>{head}</h3>
-        <p class="small soft">"Drag the handles on the lanes, or step here. Arrow keys move the one you are on."</p>
+        <p class="small soft">{say!("Drag the handles on the lanes, or step here. Arrow keys move the one you are on.")}</p>
         <Show when=move || strokes.get().is_some_and(|many| { many > 1 })>
             <div class="line-up">
-                <button type="button" class="do slim" prop:disabled=move || stroke.get() == 0 on:click=move |_| turn(-1)>"Note before"</button>
-                <span class="small">{move || format!("note {} of {}", stroke.get() + 1, strokes.get().unwrap_or(1))}</span>
+                <button type="button" class="do slim" prop:disabled=move || stroke.get() == 0 on:click=move |_| turn(-1)>{say!("Note before")}</button>
+                <span class="small">{move || say!("note {stroke} of {strokes}", stroke = stroke.get() + 1, strokes = strokes.get().unwrap_or(1))}</span>
                 <button
                     type="button"
                     class="do slim"
                     prop:disabled=move || stroke.get() + 1 >= strokes.get().unwrap_or(1)
                     on:click=move |_| turn(1)
                 >
-                    "Next note"
+                    {say!("Next note")}
                 </button>
             </div>
         </Show>
@@ -118,11 +118,11 @@ fn TypedBarView(bar: usize) -> impl IntoView {
     };
     let problem = |problem: crate::exchange::tab::TabProblem| {
         let place = problem.place;
-        view! { <li>{format!("Line {}, column {}: {}", place.line, place.column, problem.words)}</li> }
+        view! { <li>{say!("Line {line}, column {column}: {problem}", line = place.line, column = place.column, problem = problem.words)}</li> }
     };
     view! {
         <label class="typed">
-            <span class="label">{format!("Bar {} as tab", bar + 1)}</span>
+            <span class="label">{say!("Bar {bar} as tab", bar = bar + 1)}</span>
             <textarea
                 node_ref=field
                 class="mono"
@@ -135,13 +135,13 @@ fn TypedBarView(bar: usize) -> impl IntoView {
             ></textarea>
         </label>
         <p class="small soft">
-            "Frets in their strings' lines: 5 plucked, 5A with a pedal down, 3/5 slid, 5~5A squeezed, x stopped. The count above says when."
+            {say!("Frets in their strings' lines: 5 plucked, 5A with a pedal down, 3/5 slid, 5~5A squeezed, x stopped. The count above says when.")}
         </p>
         <div role="status">
             <ul class="small fault">{move || page.proposing.problems.get().into_iter().map(problem).collect_view()}</ul>
         </div>
         <div class="line-up">
-            <button type="button" class="do slim" on:click=hear_it>"Read and hear it"</button>
+            <button type="button" class="do slim" on:click=hear_it>{say!("Read and hear it")}</button>
         </div>
     }
 }
@@ -157,8 +157,8 @@ fn Proposed() -> impl IntoView {
         proposing.proposal.with(|p| {
             let own = p.as_ref()?;
             let first = own.breaches.first();
-            Some(first.map_or("A body can play it.".to_owned(), |b| {
-                format!("Not playable: {}", b.trouble)
+            Some(first.map_or(say!("A body can play it.").to_owned(), |b| {
+                say!("Not playable: {trouble}", trouble = b.trouble)
             }))
         })
     };
@@ -178,8 +178,8 @@ fn Proposed() -> impl IntoView {
         <p class="small" class:fault=bad role="status">{trouble}</p>
         <div class="mends">{move || proposing.mends.get().into_iter().map(offer).collect_view()}</div>
         <div class="line-up">
-            <button type="button" class="go" prop:disabled=move || unchanged.get() on:click=move |_| keep(page)>"Keep this"</button>
-            <button type="button" class="do slim" prop:disabled=unstepped on:click=move |_| hear(page)>"Hear it"</button>
+            <button type="button" class="go" prop:disabled=move || unchanged.get() on:click=move |_| keep(page)>{say!("Keep this")}</button>
+            <button type="button" class="do slim" prop:disabled=unstepped on:click=move |_| hear(page)>{say!("Hear it")}</button>
             <button
                 type="button"
                 class="do slim"
@@ -188,9 +188,9 @@ fn Proposed() -> impl IntoView {
                     step_back(page);
                 }
             >
-                "Step back"
+                {say!("Step back")}
             </button>
-            <button type="button" class="do slim" on:click=move |_| leave(page)>"Leave it"</button>
+            <button type="button" class="do slim" on:click=move |_| leave(page)>{say!("Leave it")}</button>
         </div>
     }
 }

@@ -36,13 +36,13 @@ pub(super) fn Tree() -> impl IntoView {
     move || {
         some.get().then(|| {
             view! {
-                <section class="lineage" aria-label="How the kept passes came about">
-                    <h2>"How they came about"</h2>
+                <section class="lineage" aria-label=say!("How the kept passes came about")>
+                    <h2>{say!("How they came about")}</h2>
                     {move || {
                         let many = hidden();
                         (many > 0).then(|| view! {
                             <button type="button" class="do slim" on:click=move |_| listed.update(|l| *l += LISTED)>
-                                {format!("{many} older")}
+                                {say!("{many} older", many)}
                             </button>
                         })
                     }}
@@ -88,7 +88,7 @@ fn row(page: Page, branch: Branch, kept: &Kept) -> impl IntoView + use<> {
             <button
                 type="button"
                 class="tool"
-                aria-label=format!("Pass {number}: {stars} of {MOST_STARS} stars, give {more}")
+                aria-label=say!("Pass {number}: {stars} of {MOST_STARS} stars, give {more}", number, stars, more)
                 on:click=move |_| page.act(Command::Star { pass: id, stars: more })
             >
                 <span class="stars">
@@ -100,7 +100,7 @@ fn row(page: Page, branch: Branch, kept: &Kept) -> impl IntoView + use<> {
                 type="button"
                 class="tool"
                 prop:disabled=is
-                aria-label=format!("A/B: compare with pass {number}")
+                aria-label=say!("A/B: compare with pass {number}", number)
                 aria-pressed=move || if other() { "true" } else { "false" }
                 on:click=compare
             >
@@ -134,7 +134,7 @@ fn Note() -> impl IntoView {
         };
         Some(view! {
             <label class="note">
-                <span class="label">{format!("Note on pass {}", index + 1)}</span>
+                <span class="label">{say!("Note on pass {index}", index = index + 1)}</span>
                 <input type="text" maxlength="200" prop:value=note on:input=write on:change=move |_| runs.update_value(|r| *r += 1) />
             </label>
         })
@@ -155,13 +155,13 @@ fn Story() -> impl IntoView {
             .zip(page.instrument.get_untracked())
             .and_then(|(index, instrument)| page.work.with_untracked(|w| w.kept.story(index, &instrument)));
         match story {
-            Some(text) => copy_text(page, &text, "Copied: every pass on the way, its change and its tab."),
-            None => page.say("This pass is for another instrument: take that one in the rig first."),
+            Some(text) => copy_text(page, &text, say!("Copied: every pass on the way, its change and its tab.")),
+            None => page.say(say!("This pass is for another instrument: take that one in the rig first.")),
         }
     };
     move || {
         kept.get().map(|_| {
-            view! { <button type="button" class="do slim" on:click=copy>"Copy how it came about, as tab"</button> }
+            view! { <button type="button" class="do slim" on:click=copy>{say!("Copy how it came about, as tab")}</button> }
         })
     }
 }

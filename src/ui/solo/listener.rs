@@ -68,17 +68,17 @@ pub(super) fn Listener() -> impl IntoView {
     let (heard, broken) = reading(page);
     let state = move || {
         if broken.get() {
-            "It could not be heard out. Choose the pass again."
+            say!("It could not be heard out. Choose the pass again.")
         } else {
-            "Listening."
+            say!("Listening.")
         }
     };
     let remark = |remark: Remark| view! { <div><dt>{remark.about}</dt><dd>{remark.words}</dd></div> };
     let there = Memo::new(move |_| page.chosen.with(Option::is_some));
     view! {
         <Show when=move || there.get()>
-            <section class="listener" aria-label="As a listener hears it">
-                <h2>"As a listener hears it"</h2>
+            <section class="listener" aria-label=say!("As a listener hears it")>
+                <h2>{say!("As a listener hears it")}</h2>
                 {move || match heard.get() {
                     None => view! { <p class="small soft" role="status">{state}</p> }.into_any(),
                     Some(own) => view! {
@@ -121,7 +121,7 @@ fn Hardness(own: Arc<Listened>) -> impl IntoView {
         }
     };
     view! {
-        <h3>"How hard each bar is"</h3>
+        <h3>{say!("How hard each bar is")}</h3>
         <div class="hardness" on:click=go aria-hidden="true">
             <svg viewBox=format!("0 0 {width} {HEIGHT}") preserveAspectRatio="none"><path d=columns></path></svg>
         </div>
@@ -136,7 +136,7 @@ fn DullSpots(own: Arc<Listened>) -> impl IntoView {
     let row = move |dull: DullSpot| {
         let at = dull.at;
         let help = dull.help.map(|offer| {
-            let words = format!("Try: {}", offer.words);
+            let words = say!("Try: {offer}", offer = offer.words);
             view! { <button type="button" class="do slim" on:click=move |_| propose(page, &offer)>{words}</button> }
         });
         view! {
@@ -151,8 +151,8 @@ fn DullSpots(own: Arc<Listened>) -> impl IntoView {
     };
     let nothing = own.dull.is_empty();
     view! {
-        <h3>"What would be heard as dull"</h3>
-        {nothing.then(|| view! { <p class="small soft">"Nothing stands out."</p> })}
+        <h3>{say!("What would be heard as dull")}</h3>
+        {nothing.then(|| view! { <p class="small soft">{say!("Nothing stands out.")}</p> })}
         <ul class="dull-list small">{own.dull.iter().cloned().map(row).collect_view()}</ul>
     }
 }

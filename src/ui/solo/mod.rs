@@ -54,9 +54,9 @@ pub(super) fn SoloView() -> impl IntoView {
         }
         view! {
             <div class="empty">
-                <h1>"Nothing to play over yet"</h1>
-                <p>"A solo needs a chart to stand on: a few bars such as 1 4 5 1 will do."</p>
-                <button type="button" class="go" on:click=write>"Write a chart"</button>
+                <h1>{say!("Nothing to play over yet")}</h1>
+                <p>{say!("A solo needs a chart to stand on: a few bars such as 1 4 5 1 will do.")}</p>
+                <button type="button" class="go" on:click=write>{say!("Write a chart")}</button>
             </div>
         }
         .into_any()
@@ -69,7 +69,7 @@ fn Workbench() -> impl IntoView {
     provide_context(Recital::new(Page::here()));
     view! {
         <div class="solo">
-            <h1 class="unseen">"Solo"</h1>
+            <h1 class="unseen">{say!("Solo")}</h1>
             <Passes />
             <div class="picture">
                 <Now />
@@ -216,11 +216,11 @@ fn TabPart() -> impl IntoView {
             });
             let limb = Signal::derive(move || rehearsal.with(|r| r.limb));
             view! {
-                <section aria-label="Tab">
-                    <h2>"Tab"</h2>
+                <section aria-label=say!("Tab")>
+                    <h2>{say!("Tab")}</h2>
                     <TabSheet performance timeline=song instrument position hidden limb spots=spots(page) on_seek=move |at| playing::seek(page, at) on_point=move |at| changing::point(page, at) />
                     <button type="button" class="do slim" on:click=move |_| proposing::type_bar(page, here_bar.get())>
-                        {move || format!("Type bar {}", here_bar.get() + 1)}
+                        {move || say!("Type bar {here_bar}", here_bar = here_bar.get() + 1)}
                     </button>
                 </section>
             }

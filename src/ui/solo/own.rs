@@ -45,15 +45,15 @@ pub(super) fn OwnMotif() -> impl IntoView {
     let written = Written::new(asked, ask, word);
     let open = asked.with_untracked(Option::is_some);
     view! {
-        <details class="motif" role="group" aria-label="Your own figure" open=open>
-            <summary>"Your own figure"</summary>
-            <Field written name="Figure"
-                hint="Degrees over the chord of the moment, each a beat, or as long as you write after a colon: 3 5:0.5 6:0.5 5" />
-            <Words written name="Add to the figure" others=vec![("x", "any"), ("-", "rest")] />
+        <details class="motif" role="group" aria-label=say!("Your own figure") open=open>
+            <summary>{say!("Your own figure")}</summary>
+            <Field written name=say!("Figure")
+                hint=say!("Degrees over the chord of the moment, each a beat, or as long as you write after a colon: 3 5:0.5 6:0.5 5") />
+            <Words written name=say!("Add to the figure") others=vec![("x", say!("any")), ("-", say!("rest"))] />
             <div class="line-up">
                 <Tapped written />
                 <Show when=move || asked.with(Option::is_some)>
-                    <button type="button" class="do slim" on:click=move |_| written.ask("")>"No figure"</button>
+                    <button type="button" class="do slim" on:click=move |_| written.ask("")>{say!("No figure")}</button>
                 </Show>
             </div>
             <OnNeck written />
@@ -79,14 +79,14 @@ pub(super) fn Shadowed() -> impl IntoView {
     let written = Written::new(asked, ask, word);
     let open = asked.with_untracked(Option::is_some);
     view! {
-        <details class="motif" role="group" aria-label="A melody to shadow" open=open>
-            <summary>"A melody to shadow"</summary>
-            <Field written name="Melody"
-                hint="What is sung, in degrees of the key, bars parted by |: 3 2:0.5 1:0.5 -:2 | 5 +1:3. The solo goes along with it, and answers where it is silent." />
-            <Words written name="Add to the melody" others=vec![("-", "rest"), ("|", "| bar")] />
+        <details class="motif" role="group" aria-label=say!("A melody to shadow") open=open>
+            <summary>{say!("A melody to shadow")}</summary>
+            <Field written name=say!("Melody")
+                hint=say!("What is sung, in degrees of the key, bars parted by |: 3 2:0.5 1:0.5 -:2 | 5 +1:3. The solo goes along with it, and answers where it is silent.") />
+            <Words written name=say!("Add to the melody") others=vec![("-", say!("rest")), ("|", say!("| bar"))] />
             <Show when=move || asked.with(Option::is_some)>
                 <div class="line-up">
-                    <button type="button" class="do slim" on:click=move |_| written.ask("")>"No melody"</button>
+                    <button type="button" class="do slim" on:click=move |_| written.ask("")>{say!("No melody")}</button>
                 </div>
             </Show>
             <OnNeck written />
@@ -192,10 +192,10 @@ fn Tapped(written: Written) -> impl IntoView {
         }
     };
     view! {
-        <button type="button" class="do slim" on:click=tap>"Tap its rhythm"</button>
+        <button type="button" class="do slim" on:click=tap>{say!("Tap its rhythm")}</button>
         <Show when=move || tapped.with(Option::is_some)>
             <button type="button" class="do slim" on:click=take>
-                {move || tapped.with(|t| t.as_ref().map(|m| format!("Take {m}")))}
+                {move || tapped.with(|t| t.as_ref().map(|m| say!("Take {m}", m)))}
             </button>
         </Show>
     }
@@ -213,7 +213,7 @@ fn OnNeck(written: Written) -> impl IntoView {
             aria-expanded=move || open.get().to_string()
             on:click=move |_| open.update(|o| *o = !*o)
         >
-            {move || if open.get() { "Close the neck" } else { "Pick notes on the neck" }}
+            {move || if open.get() { say!("Close the neck") } else { say!("Pick notes on the neck") }}
         </button>
         {move || {
             let instrument = page.instrument.get().filter(|_| open.get())?;
@@ -258,7 +258,7 @@ fn Picking(written: Written, instrument: Arc<Instrument>) -> impl IntoView {
     let over = move || {
         span.with(|s| {
             s.as_ref()
-                .map(|s| format!("Over the {}: each note you tap is added.", s.numeral))
+                .map(|s| say!("Over the {numeral}: each note you tap is added.", numeral = s.numeral))
         })
     };
     view! {

@@ -16,7 +16,7 @@ pub(super) fn Passes() -> impl IntoView {
     let page = Page::here();
     let working = page.drafting.working;
     view! {
-        <section class="passes" aria-label="Passes">
+        <section class="passes" aria-label=say!("Passes")>
             <Drafted />
             <div class="passes-do">
                 <button
@@ -28,7 +28,7 @@ pub(super) fn Passes() -> impl IntoView {
                         page.act(Command::AskAnew);
                     }
                 >
-                    "Draft"
+                    {say!("Draft")}
                 </button>
                 <KeepButton />
             </div>
@@ -58,7 +58,7 @@ fn Drafted() -> impl IntoView {
     let passes = move || {
         let drafted = page.drafted.get();
         if drafted.is_empty() && page.drafting.working.get() {
-            return view! { <p class="pass-wait soft" aria-hidden="true">"Three passes are being drafted."</p> }
+            return view! { <p class="pass-wait soft" aria-hidden="true">{say!("Three passes are being drafted.")}</p> }
                 .into_any();
         }
         differences(&drafted)
@@ -68,7 +68,7 @@ fn Drafted() -> impl IntoView {
             .collect_view()
             .into_any()
     };
-    view! { <div class="passes-list" role="group" aria-label="Drafted passes">{passes}</div> }
+    view! { <div class="passes-list" role="group" aria-label=say!("Drafted passes")>{passes}</div> }
 }
 
 /// Keeps the pass that is looked at, or lets a kept one go.
@@ -82,7 +82,7 @@ fn KeepButton() -> impl IntoView {
     let press = move |_| {
         if let Some(index) = kept() {
             page.act(Command::LetGo(index));
-            return page.say("Let go. Undo brings it back.");
+            return page.say(say!("Let go. Undo brings it back."));
         }
         let Some(shown) = page.chosen.get_untracked() else {
             return;
@@ -95,12 +95,12 @@ fn KeepButton() -> impl IntoView {
             )
         });
         page.act(Command::Keep(Arc::new(keep)));
-        page.say("Kept. It stays on this device until you let it go.");
+        page.say(say!("Kept. It stays on this device until you let it go."));
     };
     let unable = move || kept().is_none() && page.chosen.with(Option::is_none);
     view! {
         <button type="button" class="do slim" prop:disabled=unable on:click=press>
-            {move || if kept().is_some() { "Let go" } else { "Keep" }}
+            {move || if kept().is_some() { say!("Let go") } else { say!("Keep") }}
         </button>
     }
 }
@@ -117,7 +117,7 @@ fn KeptRow() -> impl IntoView {
                 type="button"
                 class="tool kept"
                 aria-pressed=move || if is() { "true" } else { "false" }
-                aria-label=format!("{}: kept pass", index + 1)
+                aria-label=say!("{index}: kept pass", index = index + 1)
                 on:click=move |_| page.act(Command::Choose(Chosen::Kept(index)))
             >
                 {index + 1}
@@ -128,8 +128,8 @@ fn KeptRow() -> impl IntoView {
         let many = count.get();
         (many > 0).then(|| {
             view! {
-                <div class="kept-row" role="group" aria-label="Kept passes">
-                    <span class="label">"Kept"</span>
+                <div class="kept-row" role="group" aria-label=say!("Kept passes")>
+                    <span class="label">{say!("Kept")}</span>
                     {(many.saturating_sub(ROW)..many).map(one).collect_view()}
                 </div>
             }
@@ -163,9 +163,9 @@ pub(super) fn BringBack() -> impl IntoView {
     move || {
         let (index, chart, instrument) = missing.get()?;
         let words = match (&chart, &instrument) {
-            (Some(_), Some(_)) => "Open its chart and instrument",
-            (None, Some(_)) => "Take its instrument",
-            _ => "Open its chart",
+            (Some(_), Some(_)) => say!("Open its chart and instrument"),
+            (None, Some(_)) => say!("Take its instrument"),
+            _ => say!("Open its chart"),
         };
         let open = move |_| {
             if let Some(id) = instrument.clone() {
@@ -189,14 +189,14 @@ pub(super) fn note(page: Page) -> String {
     if let Chosen::Kept(index) = page.desk.with(|d| d.chosen) {
         return page.work.with(|w| match w.kept.get(index) {
             Some(kept) if kept.instrument != w.rig.instrument => {
-                "This pass was kept for another instrument: choose that one in the rig to see it.".to_owned()
+                say!("This pass was kept for another instrument: choose that one in the rig to see it.").to_owned()
             }
             Some(kept)
                 if !page
                     .song
                     .with(|song| song.as_ref().is_some_and(|song| w.is_over(kept, song))) =>
             {
-                "This pass was kept over other bars than those that are open.".to_owned()
+                say!("This pass was kept over other bars than those that are open.").to_owned()
             }
             _ => String::new(),
         });

@@ -49,9 +49,9 @@ pub(super) fn Now() -> impl IntoView {
     let why = move || reason.get();
     let waits = move || page.drafting.working.get() && page.chosen.with(Option::is_none);
     view! {
-        <section class="now" aria-label="The move that sounds">
-            <h2>{move || if waits() { Some("Drafting".to_owned()) } else { name() }}</h2>
-            <p>{move || if waits() { Some("A solo over these bars, with a reason for every move.".to_owned()) } else { why() }}</p>
+        <section class="now" aria-label=say!("The move that sounds")>
+            <h2>{move || if waits() { Some(say!("Drafting").to_owned()) } else { name() }}</h2>
+            <p>{move || if waits() { Some(say!("A solo over these bars, with a reason for every move.").to_owned()) } else { why() }}</p>
         </section>
     }
 }
@@ -64,7 +64,7 @@ pub(super) fn Moves() -> impl IntoView {
     let row = move |(index, line): (usize, MoveLine)| {
         let is = move || here.get() == Some(index);
         let at = line.at;
-        let about = format!("Change bar {}, {}", line.bar, line.name);
+        let about = say!("Change bar {bar}, {name}", bar = line.bar, name = line.name);
         let why = why(page, Memo::new(move |_| Some(index))).get_untracked();
         let lock = line.locked.then(
             || view! { <span class="move-locked"><Icon sign=Sign::Lock /><span class="unseen">"locked"</span></span> },
@@ -97,14 +97,14 @@ pub(super) fn Moves() -> impl IntoView {
     });
     let rows = by_and_by(page);
     view! {
-        <section aria-label="Every move and its reason">
-            <h2>"Why each move"</h2>
+        <section aria-label=say!("Every move and its reason")>
+            <h2>{say!("Why each move")}</h2>
             <div
                 class="moves-scroll"
                 node_ref=follow.scroller
                 tabindex="0"
                 role="region"
-                aria-label="Moves, scrolls down"
+                aria-label=say!("Moves, scrolls down")
                 on:wheel=move |_| follow.touched()
                 on:touchmove=move |_| follow.touched()
                 on:scroll=move |_| follow.scrolled_for_a_while()
@@ -159,11 +159,11 @@ pub(super) fn Playable() -> impl IntoView {
         let shown = page.chosen.get()?;
         Some(if shown.breaches.is_empty() {
             let whose = match shown.pass.request.level {
-                Level::Beginner => "a beginner",
-                Level::Steady => "a steady player",
-                Level::Pro => "a pro",
+                Level::Beginner => say!("a beginner"),
+                Level::Steady => say!("a steady player"),
+                Level::Pro => say!("a pro"),
             };
-            view! { <p class="small playable"><b>"Playable."</b>{format!(" Every reach, pedal and pick is within what {whose} can do.")}</p> }
+            view! { <p class="small playable"><b>{say!("Playable.")}</b>{say!(" Every reach, pedal and pick is within what {whose} can do.", whose)}</p> }
                 .into_any()
         } else {
             let rows = shown
@@ -173,9 +173,9 @@ pub(super) fn Playable() -> impl IntoView {
                 .map(|BreachLine { at, bar, words, breach }| {
                     view! {
                         <li>
-                            <button type="button" class="place" on:click=move |_| playing::seek(page, at)>{format!("Bar {bar}")}</button>
+                            <button type="button" class="place" on:click=move |_| playing::seek(page, at)>{say!("Bar {bar}", bar)}</button>
                             {format!(": {words} ")}
-                            <button type="button" class="do slim" on:click=move |_| mend_own(page, &breach)>"Mend it"</button>
+                            <button type="button" class="do slim" on:click=move |_| mend_own(page, &breach)>{say!("Mend it")}</button>
                         </li>
                     }
                 })

@@ -12,17 +12,17 @@ use crate::ui::transport::{LoopPicker, Pace};
 use leptos::prelude::*;
 
 const HIDDEN: [(Hidden, &str); 4] = [
-    (Hidden::Nothing, "all of it"),
-    (Hidden::EveryFourth, "every 4th bar out"),
-    (Hidden::EverySecond, "every 2nd bar out"),
-    (Hidden::Everything, "chords only"),
+    (Hidden::Nothing, key!("all of it")),
+    (Hidden::EveryFourth, key!("every 4th bar out")),
+    (Hidden::EverySecond, key!("every 2nd bar out")),
+    (Hidden::Everything, key!("chords only")),
 ];
 
 const LIMBS: [(Limb, &str); 4] = [
-    (Limb::All, "everything"),
-    (Limb::Bar, "bar"),
-    (Limb::Feet, "feet and knees"),
-    (Limb::Hand, "right hand"),
+    (Limb::All, key!("everything")),
+    (Limb::Bar, key!("bar")),
+    (Limb::Feet, key!("feet and knees")),
+    (Limb::Hand, key!("right hand")),
 ];
 
 /// The way to the sheet and to the stand, and a word on what is held back.
@@ -35,9 +35,9 @@ pub(super) fn RehearseRow() -> impl IntoView {
         let word = |on: bool, word: &str| on.then(|| word.to_owned());
         let limb = LIMBS.iter().find(|(limb, _)| *limb == r.limb && r.limb != Limb::All);
         let parts = [
-            word(r.muted, "solo muted"),
-            word(r.hidden != Hidden::Nothing, "tab hidden in part"),
-            limb.map(|(_, name)| format!("{name} only")),
+            word(r.muted, say!("solo muted")),
+            word(r.hidden != Hidden::Nothing, say!("tab hidden in part")),
+            limb.map(|(_, name)| say!("{name} only", name)),
         ];
         parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
     };
@@ -53,13 +53,13 @@ pub(super) fn RehearseRow() -> impl IntoView {
     };
     view! {
         <div class="line-up rehearse-row">
-            <button type="button" class="do slim" popovertarget="rehearse" aria-haspopup="dialog">"Rehearse"</button>
-            <button type="button" class="do slim" on:click=move |_| page.act(Command::Show(View::Stand))>"Stand"</button>
+            <button type="button" class="do slim" popovertarget="rehearse" aria-haspopup="dialog">{say!("Rehearse")}</button>
+            <button type="button" class="do slim" on:click=move |_| page.act(Command::Show(View::Stand))>{say!("Stand")}</button>
             {move || {
                 let words = held_back();
                 (!words.is_empty()).then(|| view! {
                     <span class="small soft">{words}</span>
-                    <button type="button" class="do slim" on:click=show_all>"Show and hear all"</button>
+                    <button type="button" class="do slim" on:click=show_all>{say!("Show and hear all")}</button>
                 })
             }}
         </div>
@@ -75,22 +75,22 @@ pub(in crate::ui) fn RehearseSheet() -> impl IntoView {
     let hidden = Signal::derive(move || rehearsal.with(|r| r.hidden));
     let limb = Signal::derive(move || rehearsal.with(|r| r.limb));
     view! {
-        <div class="sheet" id="rehearse" popover="auto" role="dialog" aria-label="Rehearse">
-            <SheetHead name="Rehearse" sheet="rehearse" />
+        <div class="sheet" id="rehearse" popover="auto" role="dialog" aria-label=say!("Rehearse")>
+            <SheetHead name=say!("Rehearse") sheet="rehearse" />
             <Pace />
             <LoopPicker />
             <Climb />
             <section class="rehearse-part">
                 <Tick
-                    name="Mute the solo: I play it"
+                    name=say!("Mute the solo: I play it")
                     on=is(|r| r.muted)
                     on_change=move |on| change(page, |r| r.muted = on)
                 />
-                <Choice name="Tab" options=words(HIDDEN) value=hidden on_change=move |h| change(page, |r| r.hidden = h) />
-                <Choice name="One limb at a time" options=words(LIMBS) value=limb on_change=move |l| change(page, |r| r.limb = l) />
+                <Choice name=say!("Tab") options=words(HIDDEN) value=hidden on_change=move |h| change(page, |r| r.hidden = h) />
+                <Choice name=say!("One limb at a time") options=words(LIMBS) value=limb on_change=move |l| change(page, |r| r.limb = l) />
                 <Show when=move || limb.get() != Limb::All>
                     <Tick
-                        name="Hear it alone too, the rest held still"
+                        name=say!("Hear it alone too, the rest held still")
                         on=is(|r| r.alone)
                         on_change=move |on| change(page, |r| r.alone = on)
                     />
@@ -123,22 +123,22 @@ fn Climb() -> impl IntoView {
     let standing = move || {
         let (speed, rung) = page.desk.with(|d| (d.speed, d.rehearsal.rung(d.speed)));
         let rung = rung?;
-        let then = rung.next.map_or("the top".to_owned(), |next| format!("then {next}%"));
-        Some(format!("Now {speed}%, time {} of {}, {then}.", rung.round, rung.of))
+        let then = rung.next.map_or(say!("the top").to_owned(), |next| say!("then {next}%", next));
+        Some(say!("Now {speed}%, time {round} of {of}, {then}.", speed, round = rung.round, of = rung.of, then))
     };
     let again = move |_| change(page, |r| r.climbing = false);
     view! {
         <section class="rehearse-part">
-            <Tick name="Get faster by itself" on=climbing on_change=begin />
+            <Tick name=say!("Get faster by itself") on=climbing on_change=begin />
             <Show when=move || climbing.get()>
                 <div class="ladder">
                     <Stepper name="lowest" value=figure(|l| l.from) least=least most=most step=5 unit="%"
                         on_change=move |v| set(v, |l, v| l.from = v) />
                     <Stepper name="highest" value=figure(|l| l.to) least=least most=most step=5 unit="%"
                         on_change=move |v| set(v, |l, v| l.to = v) />
-                    <Stepper name="each step" value=figure(|l| l.step) least=1 most=25 step=1 unit="%"
+                    <Stepper name=say!("each step") value=figure(|l| l.step) least=1 most=25 step=1 unit="%"
                         on_change=move |v| set(v, |l, v| l.step = v) />
-                    <Stepper name="times round" value=figure(|l| u16::from(l.rounds)) least=1 most=12 step=1 unit=""
+                    <Stepper name=say!("times round") value=figure(|l| u16::from(l.rounds)) least=1 most=12 step=1 unit=""
                         on_change=move |v| set(v, |l, v| l.rounds = u8::try_from(v).unwrap_or(1)) />
                 </div>
                 <div class="line-up apart">
@@ -146,7 +146,7 @@ fn Climb() -> impl IntoView {
                     <button type="button" class="do slim" on:click=move |event| {
                         again(event);
                         begin(true);
-                    }>"From the bottom"</button>
+                    }>{say!("From the bottom")}</button>
                 </div>
             </Show>
         </section>

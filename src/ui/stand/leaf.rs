@@ -107,7 +107,7 @@ pub(super) fn Leaf(
                     aria-current=move || is_here.get().then_some("true")
                     on:click=move |_| go.run(start)
                 >
-                    <span class="unseen">"Bar "</span>
+                    <span class="unseen">{say!("Bar ")}</span>
                     <b>{bar + 1}</b>
                     <span>{section}</span>
                     <span class="unseen">{sheet.chords(bar)}</span>

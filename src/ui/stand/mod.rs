@@ -33,7 +33,7 @@ pub(super) fn StandView() -> impl IntoView {
     };
     view! {
         <div class="stand">
-            <h1 class="unseen">"Stand"</h1>
+            <h1 class="unseen">{say!("Stand")}</h1>
             <div class="leaves tab">{(0..SHOWN).map(leaf).collect_view()}</div>
             <StandDeck />
         </div>
@@ -96,19 +96,19 @@ fn StandDeck() -> impl IntoView {
     let page = Page::here();
     let speed = move || format!("{}%", page.desk.with(|d| d.speed));
     let sleeps = (!Wake::possible()).then(|| {
-        view! { <span class="fine soft stand-note">"This browser lets the screen sleep."</span> }
+        view! { <span class="fine soft stand-note">{say!("This browser lets the screen sleep.")}</span> }
     });
     view! {
-        <div class="stand-deck" role="group" aria-label="Stand">
+        <div class="stand-deck" role="group" aria-label=say!("Stand")>
             <PlayButton />
-            <div class="stepper" role="group" aria-label="Speed">
-                <button type="button" aria-label="Slower" on:click=move |_| faster(page, -5)><Icon sign=Sign::Less /></button>
+            <div class="stepper" role="group" aria-label=say!("Speed")>
+                <button type="button" aria-label=say!("Slower") on:click=move |_| faster(page, -5)><Icon sign=Sign::Less /></button>
                 <output>{speed}</output>
-                <button type="button" aria-label="Faster" on:click=move |_| faster(page, 5)><Icon sign=Sign::More /></button>
+                <button type="button" aria-label=say!("Faster") on:click=move |_| faster(page, 5)><Icon sign=Sign::More /></button>
             </div>
             {sleeps}
-            <button type="button" class="tool" popovertarget="rehearse" aria-haspopup="dialog">"Rehearse"</button>
-            <button type="button" class="tool" aria-label="Close the stand" on:click=move |_| page.act(Command::Show(View::Solo))>
+            <button type="button" class="tool" popovertarget="rehearse" aria-haspopup="dialog">{say!("Rehearse")}</button>
+            <button type="button" class="tool" aria-label=say!("Close the stand") on:click=move |_| page.act(Command::Show(View::Solo))>
                 <Icon sign=Sign::Close />
             </button>
         </div>

@@ -25,7 +25,7 @@ const IN_SIGHT: usize = 4;
 const AROUND: usize = 3;
 /// The width of the copied text: what fits a printed page.
 const PAGE_WIDTH: Characters = Characters(80);
-const COPIED: &str = "The tab is copied: paste it where you like.";
+const COPIED: &str = key!("The tab is copied: paste it where you like.");
 
 /// A performance as tablature. `position` marks the column that sounds; `on_seek` hears a tap on a column,
 /// unless `on_point` does.
@@ -92,7 +92,7 @@ pub fn TabSheet(
                 node_ref=follow.scroller
                 tabindex="0"
                 role="region"
-                aria-label="Tablature"
+                aria-label=say!("Tablature")
                 on:wheel=move |_| follow.touched()
                 on:touchmove=move |_| follow.touched()
                 on:scroll=move |_| {
@@ -120,11 +120,11 @@ pub fn TabSheet(
             </dl>
             <div class="tab-tools">
                 <button type="button" class="do slim" on:click=move |_| copy_text(page, &tab.with_untracked(|t| t.text(PAGE_WIDTH)), COPIED)>
-                    "Copy as text"
+                    {say!("Copy as text")}
                 </button>
                 <label class="tick small" hidden=move || !has_changes()>
                     <input type="checkbox" on:change=move |e| raises.set(event_target_checked(&e)) />
-                    "Raises as # and b"
+                    {say!("Raises as # and b")}
                 </label>
             {move || {
                 follow
@@ -133,7 +133,7 @@ pub fn TabSheet(
                     .then(|| {
                         view! {
                             <button type="button" class="do slim" on:click=move |_| follow.resume()>
-                                "Follow"
+                                {say!("Follow")}
                             </button>
                         }
                     })
@@ -149,7 +149,7 @@ pub(super) fn copy_text(page: Page, text: &str, said: &'static str) {
     spawn_local(async move {
         match JsFuture::from(written).await {
             Ok(_) => page.say(said),
-            Err(_) => page.say("The browser does not let this page copy. Allow it the clipboard and try again."),
+            Err(_) => page.say(say!("The browser does not let this page copy. Allow it the clipboard and try again.")),
         }
     });
 }

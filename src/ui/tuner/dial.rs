@@ -48,21 +48,21 @@ pub(super) fn Dial(tuner: Tuner) -> impl IntoView {
     let verdict = Memo::new(move |_| shown.with(|s| s.map(|s| s.verdict)));
     let words = move || match verdict.get() {
         Some(verdict) => verdict.words().to_owned(),
-        None if !tuner.ears.is_on() => "Press Listen and pick a string".to_owned(),
+        None if !tuner.ears.is_on() => say!("Press Listen and pick a string").to_owned(),
         None => match tuner.held.get() {
-            Some(string) => format!("Pick string {string}"),
-            None => "Pick a string".to_owned(),
+            Some(string) => say!("Pick string {string}", string),
+            None => say!("Pick a string").to_owned(),
         },
     };
     view! {
         <div class="dial" class:still=move || verdict.get() == Some(Verdict::InTune)>
             <p class="dial-note">
                 <b>{move || target.with(|t| t.as_ref().map_or("–".to_owned(), |t| t.note.clone()))}</b>
-                <span class="soft">{move || target.with(|t| t.as_ref().map(|t| format!("string {}", t.string)))}</span>
+                <span class="soft">{move || target.with(|t| t.as_ref().map(|t| say!("string {string}", string = t.string)))}</span>
             </p>
             <p class="dial-cents">
                 <b>{move || shown.with(|s| s.as_ref().map_or("–".to_owned(), figure))}</b>
-                <span class="soft">"cents"</span>
+                <span class="soft">{say!("cents")}</span>
             </p>
             <Scale tuner=tuner />
             <p class="dial-words" role="status">
@@ -81,9 +81,9 @@ fn meant(target: &Target) -> String {
     let off = target.off.0;
     let hertz = target.height.hertz().0;
     if off.abs() < 0.05 {
-        format!("Target: {} as it is, {hertz:.2} Hz", target.note)
+        say!("Target: {note} as it is, {hertz} Hz", note = target.note, hertz = format!("{hertz:.2}"))
     } else {
-        format!("Target: {} {off:+.1} cents, {hertz:.2} Hz", target.note)
+        say!("Target: {note} {off} cents, {hertz} Hz", note = target.note, off = format!("{off:+.1}"), hertz = format!("{hertz:.2}"))
     }
 }
 
@@ -147,7 +147,7 @@ fn Strained(target: Memo<Option<Target>>, verdict: Memo<Option<Verdict>>) -> imp
     });
     move || {
         near_breaking.get().then(|| {
-            view! { <p class="fault small">"This string bears more than is usual at its highest note. Cover your eyes before you tune it up."</p> }
+            view! { <p class="fault small">{say!("This string bears more than is usual at its highest note. Cover your eyes before you tune it up.")}</p> }
         })
     }
 }
@@ -163,7 +163,7 @@ pub(super) fn Tone(tuner: Tuner) -> impl IntoView {
             prop:disabled=move || strings.with(|s| s.is_empty())
             on:click=move |_| tuner.sound(strings.get_untracked())
         >
-            "Hear the target"
+            {say!("Hear the target")}
         </button>
     }
 }

@@ -202,31 +202,31 @@ pub(super) fn TunerView() -> impl IntoView {
     let tuned = move || {
         let instrument = page.instrument.get()?;
         let manner = page.work.with(|w| w.rig.tuning(&instrument)).manner;
-        Some(format!("{}. Tuned: {}.", instrument.name, manner.name()))
+        Some(say!("{name}. Tuned: {name_2}.", name = instrument.name, name_2 = manner.name()))
     };
     let two = move || tuner.manner.get() == Manner::Two;
     view! {
-        <h1 class="unseen">"Tuner"</h1>
+        <h1 class="unseen">{say!("Tuner")}</h1>
         <div class="tuner">
-            <section class="tuner-dial" aria-label="What is heard">
+            <section class="tuner-dial" aria-label=say!("What is heard")>
                 {move || if two() {
                     view! { <Beats tuner=tuner /> }.into_any()
                 } else {
                     view! { <Dial tuner=tuner /> }.into_any()
                 }}
                 <p class="small hint tuner-care">
-                    "Turn slowly and keep your face away from the strings: one can break while you tune up. Glasses protect the eyes."
+                    {say!("Turn slowly and keep your face away from the strings: one can break while you tune up. Glasses protect the eyes.")}
                 </p>
                 <Listen ears=tuner.ears listen=move |_: SampleRate, block: Block| tuner.hear(&block) />
             </section>
-            <section class="tuner-strings" aria-label="What is tuned">
+            <section class="tuner-strings" aria-label=say!("What is tuned")>
                 <p class="small soft">
                     {tuned}" "
-                    <button type="button" class="link" on:click=move |_| page.act(Command::Show(View::Rig))>"Change that in the rig"</button>
+                    <button type="button" class="link" on:click=move |_| page.act(Command::Show(View::Rig))>{say!("Change that in the rig")}</button>
                 </p>
                 <Choice
-                    name="Measure"
-                    options=words([(Manner::One, "One string"), (Manner::Two, "Beats of two")])
+                    name=say!("Measure")
+                    options=words([(Manner::One, say!("One string")), (Manner::Two, say!("Beats of two"))])
                     value=manner
                     on_change=move |manner| tuner.manner.set(manner)
                 />

@@ -25,34 +25,31 @@ pub(super) fn Beats(tuner: Tuner) -> impl IntoView {
     let names = move || {
         two.with(|two| {
             let (one, other) = two.as_ref()?;
-            Some(format!(
-                "{} and {}, strings {} and {}",
-                one.note, other.note, one.string, other.string
-            ))
+            Some(say!("{note} and {note_2}, strings {string} and {string_2}", note = one.note, note_2 = other.note, string = one.string, string_2 = other.string))
         })
     };
     let words = move || match (two.with(Option::is_some), meant.get(), heard()) {
-        (false, ..) => "Choose two strings".to_owned(),
-        (true, None, _) => "These two share no partial: they do not beat".to_owned(),
-        (true, Some(_), _) if !tuner.ears.is_on() => "Press Listen and pick both".to_owned(),
+        (false, ..) => say!("Choose two strings").to_owned(),
+        (true, None, _) => say!("These two share no partial: they do not beat").to_owned(),
+        (true, Some(_), _) if !tuner.ears.is_on() => say!("Press Listen and pick both").to_owned(),
         (true, Some(_), None) if tuner.pair.with(|p| p.is_some_and(|p| p.sounds)) => {
-            "Counting: let them ring".to_owned()
+            say!("Counting: let them ring").to_owned()
         }
-        (true, Some(_), None) => "Pick both and let them ring".to_owned(),
-        (true, Some(meant), Some(heard)) if (heard.rate.0 - meant.0).abs() <= SAME => "As they should".to_owned(),
-        (true, Some(meant), Some(heard)) if heard.rate.0 > meant.0 => "Too fast".to_owned(),
-        _ => "Too slow".to_owned(),
+        (true, Some(_), None) => say!("Pick both and let them ring").to_owned(),
+        (true, Some(meant), Some(heard)) if (heard.rate.0 - meant.0).abs() <= SAME => say!("As they should").to_owned(),
+        (true, Some(meant), Some(heard)) if heard.rate.0 > meant.0 => say!("Too fast").to_owned(),
+        _ => say!("Too slow").to_owned(),
     };
     view! {
         <div class="dial">
             <p class="dial-pair">{names}</p>
             <p class="dial-cents">
                 <b>{move || heard().map_or("–".to_owned(), |beat| format!("{:.1}", beat.rate.0))}</b>
-                <span class="soft">"beats a second"</span>
+                <span class="soft">{say!("beats a second")}</span>
             </p>
             <p class="dial-words" role="status"><span>{words}</span></p>
             <p class="small soft dial-target">
-                {move || meant.get().map(|rate| format!("Meant in this tuning: {:.1} a second", rate.0))}
+                {move || meant.get().map(|rate| say!("Meant in this tuning: {rate} a second", rate = format!("{:.1}", rate.0)))}
             </p>
             <Tone tuner=tuner />
         </div>

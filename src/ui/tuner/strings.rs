@@ -20,7 +20,7 @@ pub(super) fn Pressed(tuner: Tuner) -> impl IntoView {
             <label>
                 <input
                     type="radio"
-                    name="Held down"
+                    name=say!("Held down")
                     prop:checked=move || tuner.pressed.get() == change
                     on:change=move |_| tuner.press(change)
                 />
@@ -34,8 +34,8 @@ pub(super) fn Pressed(tuner: Tuner) -> impl IntoView {
             let rest = changes.into_iter().map(|(id, name)| one(Some(id), name));
             view! {
                 <fieldset>
-                    <legend>"Held down"</legend>
-                    <div class="choice">{one(None, "Nothing".to_owned())} {rest.collect_view()}</div>
+                    <legend>{say!("Held down")}</legend>
+                    <div class="choice">{one(None, say!("Nothing").to_owned())} {rest.collect_view()}</div>
                 </fieldset>
             }
         })
@@ -46,8 +46,8 @@ pub(super) fn Pressed(tuner: Tuner) -> impl IntoView {
 #[component]
 pub(super) fn Strings(tuner: Tuner) -> impl IntoView {
     let hint = move || match tuner.manner.get() {
-        Manner::One => "The tuner finds the string you pick. Tap one to hold it there, tap again to let it go.",
-        Manner::Two => "Tap the two strings you pick together.",
+        Manner::One => say!("The tuner finds the string you pick. Tap one to hold it there, tap again to let it go."),
+        Manner::Two => say!("Tap the two strings you pick together."),
     };
     view! {
         <p class="small soft" id="tuner-hint">{hint}</p>
@@ -72,9 +72,9 @@ fn Line(tuner: Tuner, target: Target) -> impl IntoView {
     });
     let read = move || {
         last.get().map(|(off, verdict)| match verdict {
-            Verdict::InTune => "in tune".to_owned(),
-            Verdict::Flat => format!("{:.0} flat", -off.min(-1.0)),
-            Verdict::Sharp => format!("{:.0} sharp", off.max(1.0)),
+            Verdict::InTune => say!("in tune").to_owned(),
+            Verdict::Flat => say!("{min} flat", min = format!("{:.0}", -off.min(-1.0))),
+            Verdict::Sharp => say!("{max} sharp", max = format!("{:.0}", off.max(1.0))),
         })
     };
     view! {

@@ -29,24 +29,24 @@ pub(super) fn BarDesk(player: Player, bar: RwSignal<usize>) -> impl IntoView {
         });
     };
     view! {
-        <section class="bar-desk" aria-label="The bar">
+        <section class="bar-desk" aria-label=say!("The bar")>
             <div class="line-up apart">
-                <h2>{move || format!("Bar {}", bar.get() + 1)}</h2>
+                <h2>{move || say!("Bar {bar}", bar = bar.get() + 1)}</h2>
                 <Passage player bar />
             </div>
             {move || {
-                let last = if quarters.get() == 3 { "Beat 3" } else { "Beats 3 and 4" };
-                let parts = [(Part::Whole, "All of it"), (Part::First, "Beats 1 and 2"), (Part::Second, last)];
+                let last = if quarters.get() == 3 { say!("Beat 3") } else { say!("Beats 3 and 4") };
+                let parts = [(Part::Whole, say!("All of it")), (Part::First, say!("Beats 1 and 2")), (Part::Second, last)];
                 view! {
                     <Choice
-                        name="What is being named"
+                        name=say!("What is being named")
                         options=crate::ui::controls::words(parts)
                         value=part
                         on_change=move |chosen| part.set(chosen)
                     />
                 }
             }}
-            <ul class="candidates" aria-label="What it could be">
+            <ul class="candidates" aria-label=say!("What it could be")>
                 {move || candidates.get().into_iter().map(|candidate| one(page, ear, player, candidate, choose)).collect_view()}
             </ul>
         </section>
@@ -73,7 +73,7 @@ fn one(
             }
         };
         view! {
-            <button type="button" class="tool" aria-label=format!("Hear {chord}") on:click=listen>
+            <button type="button" class="tool" aria-label=say!("Hear {chord}", chord) on:click=listen>
                 <Icon sign=Sign::Heard />
             </button>
         }
@@ -127,9 +127,9 @@ fn Passage(player: Player, bar: RwSignal<usize>) -> impl IntoView {
     view! {
         <div class="line-up">
             <button type="button" class="do slim" on:click=turn>
-                {move || if player.plays.get() { "Stop" } else { "Play from here" }}
+                {move || if player.plays.get() { say!("Stop") } else { say!("Play from here") }}
             </button>
-            <button type="button" class="do slim" prop:disabled=none on:click=next>"Next unsure bar"</button>
+            <button type="button" class="do slim" prop:disabled=none on:click=next>{say!("Next unsure bar")}</button>
         </div>
     }
 }

@@ -19,8 +19,8 @@ use leptos::task::spawn_local;
 use web_sys::File;
 
 /// What is said when the worker broke.
-const BROKE: &str = "The recording was not heard to its end: the browser stopped the work, most likely for want of \
-                     memory. Close other pages, or cut out the song, and choose it again.";
+const BROKE: &str = key!("The recording was not heard to its end: the browser stopped the work, most likely for want of \
+                     memory. Close other pages, or cut out the song, and choose it again.");
 
 /// How far the hearing is.
 #[derive(Debug, Clone, PartialEq)]
@@ -115,7 +115,7 @@ impl Ear {
     pub(super) fn call_off(self, page: Page) {
         self.begin();
         self.stage.set(Stage::Resting);
-        page.say("Stopped listening. Nothing has changed.");
+        page.say(say!("Stopped listening. Nothing has changed."));
     }
 
     /// Leaves what was begun before.
@@ -135,7 +135,7 @@ impl Ear {
                 self.hearing.set(Some(Hearing::new(source.clone(), *song)));
                 self.open.set(true);
                 if page.desk.with_untracked(|d| d.view != View::Chart) {
-                    page.say(format!("{} is heard: its bars are in Chart.", source.name));
+                    page.say(say!("{name} is heard: its bars are in Chart.", name = source.name));
                 }
                 Stage::Resting
             }

@@ -31,7 +31,7 @@ pub(super) fn FromRecording() -> impl IntoView {
     let ear = Ear::here();
     let aside = move || ear.read(|hearing| Some(hearing.source().name.clone()));
     view! {
-        <section class="from-recording" aria-label="Chart from a recording">
+        <section class="from-recording" aria-label=say!("Chart from a recording")>
             {move || match ear.stage.get() {
                 Stage::Opening => view! { <Going progress=None /> }.into_any(),
                 Stage::Going(progress) => view! { <Going progress=Some(progress) /> }.into_any(),
@@ -43,26 +43,26 @@ pub(super) fn FromRecording() -> impl IntoView {
                     view! {
                         {fault}
                         <div class="line-up">
-                            <SoundFile words="Chart from a recording" on_choose=move |file| ear.choose(page, file) />
+                            <SoundFile words=say!("Chart from a recording") on_choose=move |file| ear.choose(page, file) />
                             {move || {
                                 aside()
                                     .map(|name| {
                                         view! {
                                             <button type="button" class="do slim" on:click=move |_| ear.open.set(true)>
-                                                {format!("Go on with {name}")}
+                                                {say!("Go on with {name}", name)}
                                             </button>
                                         }
                                     })
                             }}
                         </div>
                         <p class="small soft">
-                            "Choose or drop a sound file of a song: its bars, key and chords are heard here, and nothing leaves this device."
+                            {say!("Choose or drop a sound file of a song: its bars, key and chords are heard here, and nothing leaves this device.")}
                         </p>
                     }
                         .into_any()
                 }
             }}
-            <p class="unseen" role="status">{move || matches!(ear.stage.get(), Stage::Opening | Stage::Going(_)).then_some("Listening.")}</p>
+            <p class="unseen" role="status">{move || matches!(ear.stage.get(), Stage::Opening | Stage::Going(_)).then_some(say!("Listening."))}</p>
         </section>
     }
 }
@@ -73,17 +73,17 @@ fn Going(progress: Option<Progress>) -> impl IntoView {
     let page = Page::here();
     let ear = Ear::here();
     let percent = progress.map(Progress::percent);
-    let words = percent.map_or("Opening the recording".to_owned(), |percent| format!("{percent} %"));
+    let words = percent.map_or(say!("Opening the recording").to_owned(), |percent| format!("{percent} %"));
     view! {
         <div class="line-up">
             <progress
                 class="progress"
                 max="100"
                 value=percent.map(|percent| percent.to_string())
-                aria-label="Listening to the recording"
+                aria-label=say!("Listening to the recording")
             ></progress>
             <span class="small">{words}</span>
-            <button type="button" class="do slim" on:click=move |_| ear.call_off(page)>"Cancel"</button>
+            <button type="button" class="do slim" on:click=move |_| ear.call_off(page)>{say!("Cancel")}</button>
         </div>
     }
 }
@@ -110,12 +110,12 @@ pub(super) fn Correcting() -> impl IntoView {
             on:wheel=move |_| player.follows.set(false)
             on:touchmove=move |_| player.follows.set(false)
         >
-            <section class="correcting-bars" aria-label="Bars that were heard">
+            <section class="correcting-bars" aria-label=say!("Bars that were heard")>
                 <div class="line-up apart">
                     <h1>{name}</h1>
                     <div class="line-up">
-                        <button type="button" class="go" on:click=move |_| ear.take(page)>"Use this chart"</button>
-                        <button type="button" class="do slim" on:click=move |_| ear.open.set(false)>"Put aside"</button>
+                        <button type="button" class="go" on:click=move |_| ear.take(page)>{say!("Use this chart")}</button>
+                        <button type="button" class="do slim" on:click=move |_| ear.open.set(false)>{say!("Put aside")}</button>
                     </div>
                 </div>
                 <p class="small soft">{move || ear.read(Hearing::summary)}" "{move || unsure_words(ear)}</p>
@@ -132,9 +132,9 @@ pub(super) fn Correcting() -> impl IntoView {
 
 fn unsure_words(ear: Ear) -> String {
     match ear.read(Hearing::unsure) {
-        0 => "Tap a bar to hear it and what else it could be.".to_owned(),
-        1 => "One bar is unsure: tap it to hear it and what else it could be.".to_owned(),
-        unsure => format!("{unsure} bars are unsure: tap one to hear it and what else it could be."),
+        0 => say!("Tap a bar to hear it and what else it could be.").to_owned(),
+        1 => say!("One bar is unsure: tap it to hear it and what else it could be.").to_owned(),
+        unsure => say!("{unsure} bars are unsure: tap one to hear it and what else it could be.", unsure),
     }
 }
 
@@ -167,17 +167,17 @@ fn Counting() -> impl IntoView {
     };
     view! {
         <section class="counting" aria-labelledby="counting">
-            <h2 id="counting">"Counted wrongly?"</h2>
+            <h2 id="counting">{say!("Counted wrongly?")}</h2>
             <div class="counting-ways">
-                {button("Half as fast", Correction::Slower, slower)}
-                {button("Twice as fast", Correction::Faster, faster)}
-                {button("Bars a beat earlier", Correction::Earlier, always)}
-                {button("Bars a beat later", Correction::Later, always)}
+                {button(say!("Half as fast"), Correction::Slower, slower)}
+                {button(say!("Twice as fast"), Correction::Faster, faster)}
+                {button(say!("Bars a beat earlier"), Correction::Earlier, always)}
+                {button(say!("Bars a beat later"), Correction::Later, always)}
             </div>
             <div class="line-up">
-                <Pick name="Key heard" options=KEYS.into_iter().chain(MINOR_KEYS).collect() value=key on_pick=set_key />
+                <Pick name=say!("Key heard") options=KEYS.into_iter().chain(MINOR_KEYS).collect() value=key on_pick=set_key />
                 <crate::ui::controls::Choice
-                    name="Beats in a bar"
+                    name=say!("Beats in a bar")
                     options=crate::ui::controls::words(metres)
                     value=metre
                     on_change=set_metre

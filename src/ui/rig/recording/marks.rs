@@ -56,7 +56,7 @@ pub(super) fn Marking(player: NodeRef<Audio>) -> impl IntoView {
     view! {
         <div class="line-up">
             <Stepper
-                name="Bar"
+                name=say!("Bar")
                 value=Signal::derive(move || figure(bar.get()))
                 least=1
                 most=Signal::derive(move || figure(bars(page).saturating_sub(1)))
@@ -64,10 +64,10 @@ pub(super) fn Marking(player: NodeRef<Audio>) -> impl IntoView {
                 unit=""
                 on_change=move |to| bar.set(index(to))
             />
-            <OnTheBeat words=Signal::derive(move || format!("Bar {} begins now", bar.get() + 1)) on_press=mark />
+            <OnTheBeat words=Signal::derive(move || say!("Bar {bar} begins now", bar = bar.get() + 1)) on_press=mark />
         </div>
         <p class="small soft">
-            "Play the recording above and press on the first beat. A mark every eight bars keeps solo and song together however the tempo wavers."
+            {say!("Play the recording above and press on the first beat. A mark every eight bars keeps solo and song together however the tempo wavers.")}
         </p>
     }
 }
@@ -109,10 +109,10 @@ pub(super) fn Tempo(player: NodeRef<Audio>) -> impl IntoView {
     view! {
         <div class="line-up" hidden=marked>
             <label class="pick">
-                "Its tempo"
-                <input type="text" inputmode="decimal" placeholder="as the chart" prop:value=shown on:change=typed />
+                {say!("Its tempo")}
+                <input type="text" inputmode="decimal" placeholder=say!("as the chart") prop:value=shown on:change=typed />
             </label>
-            <OnTheBeat words=Signal::derive(|| "Tap its beat".to_owned()) on_press=tap />
+            <OnTheBeat words=Signal::derive(|| say!("Tap its beat").to_owned()) on_press=tap />
         </div>
     }
 }
@@ -128,20 +128,20 @@ pub(super) fn Marks() -> impl IntoView {
     let line = move |mark: Mark| {
         let bar = mark.bar;
         let nudge = move |by: f64| change(page, |recording| recording.nudge(bar, Seconds(by * NUDGE.0)));
-        let name = format!("Bar {}", bar + 1);
+        let name = say!("Bar {bar}", bar = bar + 1);
         view! {
             <li class="mark-line">
-                <span><b>{name.clone()}</b>" at "{moment(mark.time)}</span>
-                <button type="button" class="tool" aria-label=format!("{name}: a hundredth earlier") on:click=move |_| nudge(-1.0)>
+                <span><b>{name.clone()}</b>{say!(" at ")}{moment(mark.time)}</span>
+                <button type="button" class="tool" aria-label=say!("{name}: a hundredth earlier", name) on:click=move |_| nudge(-1.0)>
                     <Icon sign=Sign::Less />
                 </button>
-                <button type="button" class="tool" aria-label=format!("{name}: a hundredth later") on:click=move |_| nudge(1.0)>
+                <button type="button" class="tool" aria-label=say!("{name}: a hundredth later", name) on:click=move |_| nudge(1.0)>
                     <Icon sign=Sign::More />
                 </button>
                 <button
                     type="button"
                     class="tool"
-                    aria-label=format!("{name}: take the mark away")
+                    aria-label=say!("{name}: take the mark away", name)
                     on:click=move |_| change(page, |recording| recording.unmark(bar))
                 >
                     <Icon sign=Sign::Close />
@@ -149,7 +149,7 @@ pub(super) fn Marks() -> impl IntoView {
             </li>
         }
     };
-    view! { <ul class="mark-lines" aria-label="Marked bars">{move || marks.get().into_iter().map(line).collect_view()}</ul> }
+    view! { <ul class="mark-lines" aria-label=say!("Marked bars")>{move || marks.get().into_iter().map(line).collect_view()}</ul> }
 }
 
 /// The bars that the recording leaves for the solo.
@@ -175,7 +175,7 @@ pub(super) fn Hole() -> impl IntoView {
     view! {
         <div class="line-up">
             <Tick
-                name="Hole for the solo"
+                name=say!("Hole for the solo")
                 on=is_there
                 on_change=move |on| if on { between(from.get_untracked(), to.get_untracked()) } else { set(None) }
             />
@@ -184,12 +184,12 @@ pub(super) fn Hole() -> impl IntoView {
                     .get()
                     .then(|| {
                         view! {
-                            <Stepper name="from bar" value=from least=1 most=most step=1 unit=""
+                            <Stepper name=say!("from bar") value=from least=1 most=most step=1 unit=""
                                 on_change=move |bar| between(bar, to.get_untracked().max(bar)) />
-                            <Stepper name="to bar" value=to least=1 most=most step=1 unit=""
+                            <Stepper name=say!("to bar") value=to least=1 most=most step=1 unit=""
                                 on_change=move |bar| between(from.get_untracked().min(bar), bar) />
                             <button type="button" class="do slim" on:click=move |_| page.act(Command::Loop(hole()))>
-                                "Loop the hole"
+                                {say!("Loop the hole")}
                             </button>
                         }
                     })

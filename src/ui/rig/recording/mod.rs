@@ -52,11 +52,11 @@ pub(super) fn RecordingSection() -> impl IntoView {
         >
             <p class="small soft" role="status">
                 {move || match taped.stage.get() {
-                    Stage::Opening => "Opening the recording.",
-                    Stage::Missing => "The recording is not on this device. Choose the file again: its marks are kept.",
+                    Stage::Opening => say!("Opening the recording."),
+                    Stage::Missing => say!("The recording is not on this device. Choose the file again: its marks are kept."),
                     Stage::Ready => "",
                     Stage::None => {
-                        "Play the solo over your own recording: choose or drop a sound file of the song, then mark where its bars begin. The solo follows it."
+                        say!("Play the solo over your own recording: choose or drop a sound file of the song, then mark where its bars begin. The solo follows it.")
                     }
                 }}
             </p>
@@ -75,11 +75,11 @@ fn FileChoice() -> impl IntoView {
     view! {
         <div class="line-up">
             <SoundFile
-                words=Signal::derive(move || if known() { "Choose another file" } else { "Choose a sound file" })
+                words=Signal::derive(move || if known() { say!("Choose another file") } else { say!("Choose a sound file") })
                 on_choose=move |file| taped.choose(page, file)
             />
             <button type="button" class="do slim" hidden=move || !known() on:click=move |_| page.act(Command::Record(None))>
-                "Take it off"
+                {say!("Take it off")}
             </button>
         </div>
     }
@@ -106,13 +106,13 @@ fn Known() -> impl IntoView {
             controls
             preload="metadata"
             node_ref=player
-            aria-label="The recording alone"
+            aria-label=say!("The recording alone")
             src=move || taped.address.get()
             on:play=move |_| crate::ui::playing::stop(page)
         ></audio>
         <p class="fault small" hidden=move || fault().is_none()>{fault}</p>
         <p class="hint small" hidden=move || !slow()>
-            "At another speed than 100% the recording is silent: slowed down it would sound lower."
+            {say!("At another speed than 100% the recording is silent: slowed down it would sound lower.")}
         </p>
         <Marking player />
         <Tempo player />

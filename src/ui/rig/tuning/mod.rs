@@ -15,7 +15,7 @@ use strings::Strings;
 pub(in crate::ui) use tables::cents;
 use tables::{Bar, Beats, Curve, Targets};
 
-const LIMITS: [(Limit, &str); 2] = [(Limit::Five, "9/5, wide"), (Limit::Seven, "7/4, low and still")];
+const LIMITS: [(Limit, &str); 2] = [(Limit::Five, key!("9/5, wide")), (Limit::Seven, key!("7/4, low and still"))];
 
 /// The tuning in hand, what the chosen pass sounds, and the sheet made of both.
 #[derive(Clone, Copy)]
@@ -77,14 +77,14 @@ pub(super) fn TuningDesk() -> impl IntoView {
     view! {
         <section class="tuning" aria-labelledby="tuning-name">
             <div class="tuning-wishes">
-                <h2 id="tuning-name">"How it is tuned"</h2>
+                <h2 id="tuning-name">{say!("How it is tuned")}</h2>
                 <Wishes bench=bench />
                 <Curve sheet=sheet />
             </div>
             <div class="tuning-sheet">
                 <Targets sheet=sheet />
                 <p class="small soft">
-                    "Turn slowly and keep your face away from the strings: one can break while you tune. Glasses protect the eyes."
+                    {say!("Turn slowly and keep your face away from the strings: one can break while you tune. Glasses protect the eyes.")}
                 </p>
                 <Beats sheet=sheet />
                 <Bar sheet=sheet />
@@ -104,19 +104,19 @@ fn Wishes(bench: Bench) -> impl IntoView {
     let words = |options: [(Limit, &str); 2]| options.map(|(limit, word)| (limit, word.to_owned())).to_vec();
     view! {
         <Choice
-            name="Tuned"
+            name=say!("Tuned")
             options=Manner::ALL.map(|m| (m, m.name().to_owned())).to_vec()
             value=manner
             on_change=move |manner| bench.wish(|t| t.manner = manner, None)
         />
         <p class="small soft">{move || manner.get().about()}</p>
         {move || nothing().then(|| view! {
-            <p class="small">"This pass sounds no two strings together yet. Draft one in Solo, then find the tuning again."</p>
+            <p class="small">{say!("This pass sounds no two strings together yet. Draft one in Solo, then find the tuning again.")}</p>
         })}
         <Figure
             bench=bench
-            name="Home strings"
-            unit="cents"
+            name=say!("Home strings")
+            unit=say!("cents")
             range=ANCHOR
             step=0.5
             value=bench.figure(|t| t.anchor.0)
@@ -124,8 +124,8 @@ fn Wishes(bench: Bench) -> impl IntoView {
         />
         <Figure
             bench=bench
-            name="Body gives under A and B"
-            unit="cents"
+            name=say!("Body gives under A and B")
+            unit=say!("cents")
             range=DROP
             step=0.5
             value=bench.figure(|t| t.drop.0)
@@ -134,16 +134,16 @@ fn Wishes(bench: Bench) -> impl IntoView {
         {move || for_pass().then(|| view! {
             <Figure
                 bench=bench
-                name="Near to the band"
+                name=say!("Near to the band")
                 unit=""
                 range=NEARNESS
                 step=0.1
                 value=bench.figure(|t| t.nearness)
                 set=|t, nearness| t.nearness = nearness
             />
-            <span class="slide-ends"><span>"pure chords"</span><span>"equal steps"</span></span>
-            <Choice name="Seventh of a seventh chord" options=words(LIMITS) value=limit on_change=move |limit| bench.wish(|t| t.limit = limit, None) />
-            <button type="button" class="do slim" on:click=move |_| bench.wish(|_| (), None)>"Find again for this pass"</button>
+            <span class="slide-ends"><span>{say!("pure chords")}</span><span>{say!("equal steps")}</span></span>
+            <Choice name=say!("Seventh of a seventh chord") options=words(LIMITS) value=limit on_change=move |limit| bench.wish(|t| t.limit = limit, None) />
+            <button type="button" class="do slim" on:click=move |_| bench.wish(|_| (), None)>{say!("Find again for this pass")}</button>
         })}
     }
 }

@@ -13,7 +13,7 @@ pub(super) fn Strings() -> impl IntoView {
         let row = |strain: Strain| {
             let spec = instrument.strings.get(strain.string.index())?;
             let thick = |gauge: f64, wound: bool| {
-                let kind = if wound { "wound" } else { "plain" };
+                let kind = if wound { say!("wound") } else { say!("plain") };
                 view! { {format!(".{gauge:03.0} ")}<span class="fine soft">{kind}</span> }
             };
             let Suggestion { gauge, wound, .. } = suggested(instrument.scale_length, strain.highest);
@@ -22,10 +22,10 @@ pub(super) fn Strings() -> impl IntoView {
                     <th scope="row"><span class="soft fine">{strain.string.number()}</span>" "<b>{spec.pitch.to_string()}</b></th>
                     <td>{thick(spec.gauge.0, spec.wound)}</td>
                     <td>{thick(gauge.0, wound)}</td>
-                    <td>{format!("{:.0} N", strain.tension.0)}<span class="fine soft">{format!(" {:.0} lb", strain.tension.pounds())}</span></td>
+                    <td>{format!("{:.0} N", strain.tension.0)}<span class="fine soft">{say!(" {pounds} lb", pounds = format!("{:.0}", strain.tension.pounds()))}</span></td>
                     <td>
                         {format!("{:.0}", strain.most.0)}
-                        {strain.is_high().then(|| view! { <b>" high"</b> })}
+                        {strain.is_high().then(|| view! { <b>{say!(" high")}</b> })}
                     </td>
                 </tr>
             })
@@ -34,28 +34,28 @@ pub(super) fn Strings() -> impl IntoView {
     };
     view! {
         <table class="tuning-strings">
-            <caption>"What the strings bear"</caption>
+            <caption>{say!("What the strings bear")}</caption>
             <thead>
                 <tr>
-                    <th scope="col">"String"</th>
-                    <th scope="col">"Gauge"</th>
-                    <th scope="col">"By its highest"</th>
-                    <th scope="col">"Pull"</th>
-                    <th scope="col">"Stress at its highest, N/mm\u{b2}"</th>
+                    <th scope="col">{say!("String")}</th>
+                    <th scope="col">{say!("Gauge")}</th>
+                    <th scope="col">{say!("By its highest")}</th>
+                    <th scope="col">{say!("Pull")}</th>
+                    <th scope="col">{say!("Stress at its highest, N/mm\u{b2}")}</th>
                 </tr>
             </thead>
             <tbody>{rows}</tbody>
         </table>
         <p class="small soft">
-            {format!("Plain steel bears the same at a pitch whatever its gauge; above {:.0} N/mm\u{b2} it breaks sooner, so keep a spare. ", USUAL.0)}
-            "Choose a gauge by the highest note the pedals take the string to; what is named for it pulls about as hard as plain strings usually do, and wound ones are often taken thicker for their tone."
+            {say!("Plain steel bears the same at a pitch whatever its gauge; above {usual} N/mm\u{b2} it breaks sooner, so keep a spare. ", usual = format!("{:.0}", USUAL.0), b2)}
+            {say!("Choose a gauge by the highest note the pedals take the string to; what is named for it pulls about as hard as plain strings usually do, and wound ones are often taken thicker for their tone.")}
         </p>
-        <h3>"Changing strings"</h3>
+        <h3>{say!("Changing strings")}</h3>
         <ul class="small">
-            <li>"When: as soon as one is dull, notched where the bar or the changer touches it, rusty, or will not come back in tune after a pedal. The highest wear first."</li>
-            <li>"Order: one string at a time, so that the pull on the body stays nearly the same; then the next beside it. Slacken the old one wholly before you take it off."</li>
-            <li>"Eyes: wear glasses, keep your face out of the strings' line, and hold the loose end. A high string that is raised far can break at any time."</li>
-            <li>"Afterwards: press every pedal and lever some times, tune open strings first, then the changes. Where the changer or its rods are concerned, ask someone who services steels."</li>
+            <li>{say!("When: as soon as one is dull, notched where the bar or the changer touches it, rusty, or will not come back in tune after a pedal. The highest wear first.")}</li>
+            <li>{say!("Order: one string at a time, so that the pull on the body stays nearly the same; then the next beside it. Slacken the old one wholly before you take it off.")}</li>
+            <li>{say!("Eyes: wear glasses, keep your face out of the strings' line, and hold the loose end. A high string that is raised far can break at any time.")}</li>
+            <li>{say!("Afterwards: press every pedal and lever some times, tune open strings first, then the changes. Where the changer or its rods are concerned, ask someone who services steels.")}</li>
         </ul>
     }
 }

@@ -28,9 +28,9 @@ pub(super) fn Targets(sheet: Shown) -> impl IntoView {
     };
     view! {
         <table class="tuning-targets">
-            <caption>"What a tuner is to show, in cents off its own note; in bold what this pass sounds"</caption>
+            <caption>{say!("What a tuner is to show, in cents off its own note; in bold what this pass sounds")}</caption>
             <thead>
-                <tr><th scope="col">"String"</th><th scope="col">"Open"</th><th scope="col">"Pressed"</th></tr>
+                <tr><th scope="col">{say!("String")}</th><th scope="col">{say!("Open")}</th><th scope="col">{say!("Pressed")}</th></tr>
             </thead>
             <tbody>{rows}</tbody>
         </table>
@@ -44,7 +44,7 @@ fn target_row(line: StringLine) -> impl IntoView {
             <th scope="row"><span class="soft fine">{line.string.number()}</span>" "<b>{line.note}</b></th>
             <td class:unheard=!line.heard>
                 <b>{cents(line.target)}</b>
-                {line.home.then(|| view! { <span class="fine soft">" home"</span> })}
+                {line.home.then(|| view! { <span class="fine soft">{say!(" home")}</span> })}
             </td>
             <td><ul class="tuning-pulls">{pulls}</ul></td>
         </tr>
@@ -78,8 +78,8 @@ pub(super) fn Beats(sheet: Shown) -> impl IntoView {
             .collect_view();
         Some(view! {
             <table class="tuning-beats">
-                <caption>"Beats a second that remain in each chord of this pass"</caption>
-                <thead><tr><th scope="col">"Chord"</th><th scope="col">"Yours"</th>{heads}</tr></thead>
+                <caption>{say!("Beats a second that remain in each chord of this pass")}</caption>
+                <thead><tr><th scope="col">{say!("Chord")}</th><th scope="col">{say!("Yours")}</th>{heads}</tr></thead>
                 <tbody>{lines.into_iter().map(row).collect_view()}</tbody>
             </table>
         })
@@ -96,9 +96,9 @@ pub(super) fn Bar(sheet: Shown) -> impl IntoView {
             .filter(|b| !b.is_empty())?;
         Some(view! {
             <table class="tuning-bar">
-                <caption>"Where the bar must sit to be at one with the band"</caption>
+                <caption>{say!("Where the bar must sit to be at one with the band")}</caption>
                 <thead>
-                    <tr><th scope="col">"Chord"</th><th scope="col">"Fret"</th><th scope="col">"Off the line"</th><th scope="col">"Strings differ"</th></tr>
+                    <tr><th scope="col">{say!("Chord")}</th><th scope="col">{say!("Fret")}</th><th scope="col">{say!("Off the line")}</th><th scope="col">{say!("Strings differ")}</th></tr>
                 </thead>
                 <tbody>{lines.into_iter().map(bar_row).collect_view()}</tbody>
             </table>
@@ -108,23 +108,18 @@ pub(super) fn Bar(sheet: Shown) -> impl IntoView {
 }
 
 fn bar_row(line: BarLine) -> impl IntoView {
-    let towards = if line.off.0 >= 0.0 { "up" } else { "down" };
+    let towards = if line.off.0 >= 0.0 { say!("up") } else { say!("down") };
     let off = if line.off.0.abs() < 0.05 {
-        "on it".to_owned()
+        say!("on it").to_owned()
     } else {
-        format!("{:.1} mm {towards}, {} cents", line.off.0.abs(), cents(line.cents))
+        say!("{off} mm {towards}, {cents} cents", off = format!("{:.1}", line.off.0.abs()), towards, cents = cents(line.cents))
     };
     let pressed = line.pressed.join(" ");
     let differ = if line.spread.0 < 0.05 {
-        "at one".to_owned()
+        say!("at one").to_owned()
     } else {
         let ((low, under), (high, over)) = (line.lowest, line.highest);
-        format!(
-            "{:.1} cents: string {low} asks {}, string {high} {}",
-            line.spread.0,
-            cents(under),
-            cents(over)
-        )
+        say!("{spread} cents: string {low} asks {under}, string {high} {over}", spread = format!("{:.1}", line.spread.0), low, under = cents(under), high, over = cents(over))
     };
     view! {
         <tr>
@@ -161,10 +156,7 @@ pub(super) fn Curve(sheet: Shown) -> impl IntoView {
             .map(|(x, y)| format!("{x:.1},{y:.1}"))
             .collect();
         let (x, y) = point(here);
-        let words = format!(
-            "Chords are {:.1} cents from pure, tones {:.1} cents from equal steps.",
-            here.impurity.0, here.departure.0
-        );
+        let words = say!("Chords are {impurity} cents from pure, tones {departure} cents from equal steps.", impurity = format!("{:.1}", here.impurity.0), departure = format!("{:.1}", here.departure.0));
         Some(view! {
             <figure class="tuning-curve">
                 <svg viewBox="-8 -8 296 136" role="img" aria-label=words.clone()>
@@ -172,7 +164,7 @@ pub(super) fn Curve(sheet: Shown) -> impl IntoView {
                     <polyline points=path.join(" ") />
                     <circle cx=x cy=y r="6" />
                 </svg>
-                <figcaption class="small">{words}" "<span class="soft">"Up: chords beat more. Right: further from equal steps. The line is the best that can be had."</span></figcaption>
+                <figcaption class="small">{words}" "<span class="soft">{say!("Up: chords beat more. Right: further from equal steps. The line is the best that can be had.")}</span></figcaption>
             </figure>
         })
     };

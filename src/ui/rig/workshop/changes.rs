@@ -42,13 +42,13 @@ pub(super) fn Changes(workshop: Workshop) -> impl IntoView {
         }
     };
     view! {
-        <h3>"Pedals and levers"</h3>
+        <h3>{say!("Pedals and levers")}</h3>
         <label class="pick" hidden=move || names.with(Vec::is_empty)>
-            "In hand"
+            {say!("In hand")}
             <select on:change=choose>{options}</select>
         </label>
         {move || chosen.get().map(|id| view! { <InHand workshop=workshop id=id /> })}
-        <button type="button" class="do slim" on:click=add>"Add a pedal or lever"</button>
+        <button type="button" class="do slim" on:click=add>{say!("Add a pedal or lever")}</button>
     }
 }
 
@@ -79,18 +79,18 @@ fn InHand(workshop: Workshop, id: ChangeId) -> impl IntoView {
     view! {
         <div class="workshop-whole">
             <label class="pick">
-                "Called"
+                {say!("Called")}
                 <input
                     prop:value=name
                     on:change=move |event| workshop.make(&Edit::CallChange { change: id, name: event_target_value(&event) })
                 />
             </label>
-            <label class="pick">"Worked by"<select on:change=work>{works}</select></label>
+            <label class="pick">{say!("Worked by")}<select on:change=work>{works}</select></label>
             <HalfStop workshop=workshop change=change id=id />
         </div>
-        <ul class="workshop-pulls" aria-label="What it does to each string">{rows}</ul>
+        <ul class="workshop-pulls" aria-label=say!("What it does to each string")>{rows}</ul>
         <button type="button" class="do slim" on:click=move |_| workshop.make(&Edit::RemoveChange(id))>
-            {move || format!("Remove {}", name().unwrap_or_default())}
+            {move || say!("Remove {name}", name = name().unwrap_or_default())}
         </button>
     }
 }
@@ -109,9 +109,9 @@ fn PullRow(workshop: Workshop, change: Memo<Option<Change>>, id: ChangeId, strin
         let open = instrument.strings.get(string.index())?.pitch.name;
         let to = crate::app::copedent::spelled(&instrument, open, f64::from(steps.get()));
         Some(if steps.get() == 0 {
-            format!("{open} stays")
+            say!("{open} stays", open)
         } else {
-            format!("{open} to {to}")
+            say!("{open} to {to}", open, to)
         })
     };
     let travel = move |from: f64, to: f64| Edit::Travel {
@@ -126,12 +126,12 @@ fn PullRow(workshop: Workshop, change: Memo<Option<Change>>, id: ChangeId, strin
     let set = move |text: String, begin: bool| match text.trim().trim_end_matches('%').parse::<f64>() {
         Ok(figure) if begin => workshop.make(&travel(figure, ends.get_untracked())),
         Ok(figure) => workshop.make(&travel(begins.get_untracked(), figure)),
-        Err(_) => workshop.complain(format!("\"{text}\" is no part of the travel: write 0 to 100.")),
+        Err(_) => workshop.complain(say!("\"{text}\" is no part of the travel: write 0 to 100.", text)),
     };
     view! {
         <li>
             <Stepper
-                name=format!("String {string}")
+                name=say!("String {string}", string)
                 value=steps
                 least=-MOST
                 most=MOST
@@ -141,17 +141,17 @@ fn PullRow(workshop: Workshop, change: Memo<Option<Change>>, id: ChangeId, strin
             />
             <span class="small soft">{words}</span>
             <label class="small" hidden=move || pull.with(Option::is_none)>
-                "from "
+                {say!("from ")}
                 <input
                     inputmode="numeric"
-                    aria-label=format!("String {string} begins to move at, per cent of the travel")
+                    aria-label=say!("String {string} begins to move at, per cent of the travel", string)
                     prop:value=move || begins.get().to_string()
                     on:change=move |event| set(event_target_value(&event), true)
                 />
-                " to "
+                {say!(" to ")}
                 <input
                     inputmode="numeric"
-                    aria-label=format!("String {string} has arrived at, per cent of the travel")
+                    aria-label=say!("String {string} has arrived at, per cent of the travel", string)
                     prop:value=move || ends.get().to_string()
                     on:change=move |event| set(event_target_value(&event), false)
                 />
@@ -176,7 +176,7 @@ fn HalfStop(workshop: Workshop, change: Memo<Option<Change>>, id: ChangeId) -> i
     };
     let place = move |text: String| {
         let Ok(percent) = text.trim().trim_end_matches('%').parse::<f64>() else {
-            return workshop.complain(format!("\"{text}\" is no part of the travel: write 5 to 95."));
+            return workshop.complain(say!("\"{text}\" is no part of the travel: write 5 to 95.", text));
         };
         let travel = Travel(percent / 100.0);
         put(half.get_untracked().map(|half| match half {
@@ -187,15 +187,15 @@ fn HalfStop(workshop: Workshop, change: Memo<Option<Change>>, id: ChangeId) -> i
     let is = move |wanted: fn(Option<Half>) -> bool| wanted(half.get());
     view! {
         <label class="pick">
-            "Half way"
+            {say!("Half way")}
             <select on:change=kind>
-                <option value="" prop:selected=move || is(|h| h.is_none())>"no half stop"</option>
-                <option value="stop" prop:selected=move || is(|h| matches!(h, Some(Half::Stop(_))))>"a stop that is felt"</option>
-                <option value="ear" prop:selected=move || is(|h| matches!(h, Some(Half::ByEar(_))))>"found by ear"</option>
+                <option value="" prop:selected=move || is(|h| h.is_none())>{say!("no half stop")}</option>
+                <option value="stop" prop:selected=move || is(|h| matches!(h, Some(Half::Stop(_))))>{say!("a stop that is felt")}</option>
+                <option value="ear" prop:selected=move || is(|h| matches!(h, Some(Half::ByEar(_))))>{say!("found by ear")}</option>
             </select>
         </label>
         <label class="pick" hidden=move || half.with(Option::is_none)>
-            "at, % of the travel"
+            {say!("at, % of the travel")}
             <input
                 inputmode="numeric"
                 prop:value=move || (at() * 100.0).round().to_string()

@@ -30,10 +30,10 @@ pub(super) fn InstrumentFile(workshop: Workshop) -> impl IntoView {
     };
     view! {
         <div class="line-up">
-            <button type="button" class="do slim" on:click=move |_| save(workshop)>"Save this instrument as a file"</button>
+            <button type="button" class="do slim" on:click=move |_| save(workshop)>{say!("Save this instrument as a file")}</button>
             <label class="do slim file">
-                "Open an instrument file"
-                <input type="file" accept=".toml,text/plain" aria-label="Open an instrument file" on:change=choose />
+                {say!("Open an instrument file")}
+                <input type="file" accept=".toml,text/plain" aria-label=say!("Open an instrument file") on:change=choose />
             </label>
             <button
                 type="button"
@@ -41,7 +41,7 @@ pub(super) fn InstrumentFile(workshop: Workshop) -> impl IntoView {
                 hidden=move || !own.get()
                 on:click=move |_| page.act(Command::DiscardInstrument)
             >
-                "Let this instrument go"
+                {say!("Let this instrument go")}
             </button>
         </div>
     }
@@ -57,9 +57,9 @@ fn save(workshop: Workshop) {
     match Blob::new_with_u8_array_sequence(&parts).map(|blob| files::save(&blob, &name)) {
         Ok(Ok(())) => workshop
             .page
-            .say(format!("{name} is saved where your browser puts files.")),
+            .say(say!("{name} is saved where your browser puts files.", name)),
         Ok(Err(error)) => workshop.complain(error.to_string()),
-        Err(_) => workshop.complain("There is not enough memory to save this file.".to_owned()),
+        Err(_) => workshop.complain(say!("There is not enough memory to save this file.").to_owned()),
     }
 }
 
@@ -71,10 +71,10 @@ fn open(workshop: Workshop, file: File) {
         };
         match parse(&text) {
             Ok(given) => {
-                workshop.page.say(format!("{} is in the rig.", given.name));
+                workshop.page.say(say!("{name} is in the rig.", name = given.name));
                 workshop.page.act(Command::AddInstrument(Box::new(given)));
             }
-            Err(error) => workshop.complain(format!("{} can't be read. {error}", file.name())),
+            Err(error) => workshop.complain(say!("{name} can't be read. {error}", name = file.name(), error)),
         }
     });
 }

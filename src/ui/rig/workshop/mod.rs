@@ -61,9 +61,9 @@ pub(super) fn WorkshopSection() -> impl IntoView {
         <Known page=page />
         <Against page=page />
         <WhatIf workshop=workshop />
-        <Tick name="Alter this instrument" on=open on_change=move |on| open.set(on) />
+        <Tick name=say!("Alter this instrument") on=open on_change=move |on| open.set(on) />
         <p class="small soft" hidden=move || !open.get()>
-            "A shipped instrument is copied first, and the copy is yours. Undo takes every step back."
+            {say!("A shipped instrument is copied first, and the copy is yours. Undo takes every step back.")}
         </p>
         <div role="alert">{move || workshop.fault.get().map(|words| view! { <p class="fault small">{words}</p> })}</div>
         {move || open.get().then(|| view! {
@@ -89,7 +89,7 @@ fn Known(page: Page) -> impl IntoView {
         };
         known.get().into_iter().map(line).collect_view()
     };
-    view! { <ul class="workshop-known" aria-label="Good to know about this instrument">{lines}</ul> }
+    view! { <ul class="workshop-known" aria-label=say!("Good to know about this instrument")>{lines}</ul> }
 }
 
 /// The instrument as a whole.
@@ -104,24 +104,24 @@ fn Whole(workshop: Workshop) -> impl IntoView {
     let frets = move || page.instrument.with(|i| i.as_ref().map(|i| i.frets.to_string()));
     let measured = move |text: String| match text.trim().parse() {
         Ok(mm) => workshop.make(&Edit::Scale(Millimetres(mm))),
-        Err(_) => workshop.complain(format!("\"{text}\" is no length: write millimetres, such as 616.")),
+        Err(_) => workshop.complain(say!("\"{text}\" is no length: write millimetres, such as 616.", text)),
     };
     let counted = move |text: String| match text.trim().parse() {
         Ok(frets) => workshop.make(&Edit::Frets(frets)),
-        Err(_) => workshop.complain(format!("\"{text}\" is no number of frets: write 12 to 36.")),
+        Err(_) => workshop.complain(say!("\"{text}\" is no number of frets: write 12 to 36.", text)),
     };
     view! {
         <div class="workshop-whole">
             <label class="pick">
-                "Name"
+                {say!("Name")}
                 <input prop:value=name on:change=move |event| workshop.make(&Edit::Name(event_target_value(&event))) />
             </label>
             <label class="pick">
-                "Nut to bridge, mm"
+                {say!("Nut to bridge, mm")}
                 <input inputmode="decimal" prop:value=scale on:change=move |event| measured(event_target_value(&event)) />
             </label>
             <label class="pick">
-                "Frets"
+                {say!("Frets")}
                 <input inputmode="numeric" prop:value=frets on:change=move |event| counted(event_target_value(&event)) />
             </label>
         </div>

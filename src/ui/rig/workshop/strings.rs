@@ -19,9 +19,9 @@ pub(super) fn Strings(workshop: Workshop) -> impl IntoView {
             .collect_view()
     };
     view! {
-        <h3>"Strings"</h3>
-        <ul class="workshop-strings" aria-label="Strings">{rows}</ul>
-        <button type="button" class="do slim" on:click=move |_| workshop.make(&Edit::AddString)>"Add a string"</button>
+        <h3>{say!("Strings")}</h3>
+        <ul class="workshop-strings" aria-label=say!("Strings")>{rows}</ul>
+        <button type="button" class="do slim" on:click=move |_| workshop.make(&Edit::AddString)>{say!("Add a string")}</button>
     }
 }
 
@@ -37,37 +37,35 @@ fn Row(workshop: Workshop, string: StringNumber, last: bool) -> impl IntoView {
             string,
             gauge: Gauge(gauge),
         }),
-        Err(_) => workshop.complain(format!(
-            "\"{text}\" is no gauge: write thousandths of an inch, such as 12 for a .012 string."
-        )),
+        Err(_) => workshop.complain(say!("\"{text}\" is no gauge: write thousandths of an inch, such as 12 for a .012 string.", text)),
     };
     view! {
         <li>
             <b>{string.number()}</b>
             <input
-                aria-label=format!("String {string}: open note, such as F#4")
+                aria-label=say!("String {string}: open note, such as F#4", string)
                 prop:value=move || shown(|s| s.pitch.to_string())
                 on:change=move |event| workshop.make(&Edit::Pitch { string, pitch: event_target_value(&event) })
             />
             <input
                 inputmode="decimal"
-                aria-label=format!("String {string}: gauge in thousandths of an inch")
+                aria-label=say!("String {string}: gauge in thousandths of an inch", string)
                 prop:value=move || shown(|s| s.gauge.to_string())
                 on:change=move |event| gauge(event_target_value(&event))
             />
             <label class="tick">
                 <input
                     type="checkbox"
-                    aria-label=format!("String {string} is wound")
+                    aria-label=say!("String {string} is wound", string)
                     prop:checked=move || spec.with(|s| s.as_ref().is_some_and(|s| s.wound))
                     on:change=move |event| workshop.make(&Edit::Wound { string, wound: event_target_checked(&event) })
                 />
-                <span class="small">"wound"</span>
+                <span class="small">{say!("wound")}</span>
             </label>
             <button
                 type="button"
                 class="do slim"
-                aria-label=format!("String {string}: change places with the next one")
+                aria-label=say!("String {string}: change places with the next one", string)
                 prop:disabled=last
                 on:click=move |_| workshop.make(&Edit::SwapWithNext(string))
             >
@@ -76,7 +74,7 @@ fn Row(workshop: Workshop, string: StringNumber, last: bool) -> impl IntoView {
             <button
                 type="button"
                 class="do slim"
-                aria-label=format!("Remove string {string}")
+                aria-label=say!("Remove string {string}", string)
                 on:click=move |_| workshop.make(&Edit::RemoveString(string))
             >
                 <Icon sign=Sign::Close />

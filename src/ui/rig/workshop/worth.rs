@@ -47,9 +47,9 @@ pub(super) fn Against(page: Page) -> impl IntoView {
     });
     view! {
         <label class="pick">
-            "Beside another, for this song"
+            {say!("Beside another, for this song")}
             <select on:change=move |event| with.set(event_target_value(&event))>
-                <option value="">"choose one"</option>
+                <option value="">{say!("choose one")}</option>
                 {options}
             </select>
         </label>
@@ -77,19 +77,19 @@ fn Table(here: Worth, there: Worth, name: String) -> impl IntoView {
         .collect_view();
     view! {
         <table class="workshop-worth">
-            <caption class="small soft">{format!("Frets and inversions within an octave: this one beside {name}")}</caption>
+            <caption class="small soft">{say!("Frets and inversions within an octave: this one beside {name}", name)}</caption>
             <thead>
                 <tr>
-                    <th scope="col">"Chord"</th>
-                    <th scope="col">"Here"</th>
-                    <th scope="col">"There"</th>
-                    <th scope="col">"There and not here"</th>
+                    <th scope="col">{say!("Chord")}</th>
+                    <th scope="col">{say!("Here")}</th>
+                    <th scope="col">{say!("There")}</th>
+                    <th scope="col">{say!("There and not here")}</th>
                 </tr>
             </thead>
             <tbody>
                 {rows}
                 <tr>
-                    <th scope="row">"To the next chord by pedals alone"</th>
+                    <th scope="row">{say!("To the next chord by pedals alone")}</th>
                     <td>{joins.0}</td>
                     <td>{joins.1}</td>
                     <td></td>
@@ -101,7 +101,7 @@ fn Table(here: Worth, there: Worth, name: String) -> impl IntoView {
 
 fn cell(worth: &ChordWorth) -> String {
     match worth.places {
-        0 => "none".to_owned(),
+        0 => say!("none").to_owned(),
         places => places.to_string(),
     }
 }
@@ -113,10 +113,10 @@ fn difference(here: &[Inversion], there: &[Inversion]) -> String {
         names.collect::<Vec<_>>().join(", ")
     };
     match (only(there, here), only(here, there)) {
-        (gained, lost) if gained.is_empty() && lost.is_empty() => "the same inversions".to_owned(),
-        (gained, lost) if gained.is_empty() => format!("lost: {lost}"),
+        (gained, lost) if gained.is_empty() && lost.is_empty() => say!("the same inversions").to_owned(),
+        (gained, lost) if gained.is_empty() => say!("lost: {lost}", lost),
         (gained, lost) if lost.is_empty() => gained,
-        (gained, lost) => format!("{gained}; lost: {lost}"),
+        (gained, lost) => say!("{gained}; lost: {lost}", gained, lost),
     }
 }
 
@@ -141,7 +141,7 @@ pub(super) fn WhatIf(workshop: Workshop) -> impl IntoView {
             Return::News(News::Done(Product::Ideas(ideas)), _) => Stage::Found(ideas),
             Return::News(News::Refused(refused), _) => Stage::Failed(refused.to_string()),
             Return::News(News::Done(_), _) | Return::Broke => {
-                Stage::Failed("The search stopped. Try it once more.".to_owned())
+                Stage::Failed(say!("The search stopped. Try it once more.").to_owned())
             }
         });
     };
@@ -179,23 +179,20 @@ pub(super) fn WhatIf(workshop: Workshop) -> impl IntoView {
     };
     let found = move || match stage.get() {
         Stage::Resting => ().into_any(),
-        Stage::Going(percent) => view! { <p class="small">{format!("Trying levers: {percent} %")}</p> }.into_any(),
+        Stage::Going(percent) => view! { <p class="small">{say!("Trying levers: {percent} %", percent)}</p> }.into_any(),
         Stage::Failed(words) => view! { <p class="small fault">{words}</p> }.into_any(),
         Stage::Found(ideas) if ideas.is_empty() => {
-            view! { <p class="small">"No single lever would add anything for this song."</p> }.into_any()
+            view! { <p class="small">{say!("No single lever would add anything for this song.")}</p> }.into_any()
         }
         Stage::Found(ideas) => {
             let line = |idea: Idea| {
                 let (words, taken) = (idea.words(), idea.clone());
-                let gain = format!(
-                    "{} more places for its chords, {} more ways to the next chord by pedals alone.",
-                    idea.places, idea.joins
-                );
+                let gain = say!("{places} more places for its chords, {joins} more ways to the next chord by pedals alone.", places = idea.places, joins = idea.joins);
                 view! {
                     <li>
                         <span><b>{words.clone()}</b>": "<span class="small">{gain}</span></span>
-                        <button type="button" class="do slim" aria-label=format!("Try it: {words}") on:click=move |_| take(taken.clone())>
-                            "Try it"
+                        <button type="button" class="do slim" aria-label=say!("Try it: {words}", words) on:click=move |_| take(taken.clone())>
+                            {say!("Try it")}
                         </button>
                     </li>
                 }
@@ -204,7 +201,7 @@ pub(super) fn WhatIf(workshop: Workshop) -> impl IntoView {
         }
     };
     view! {
-        <button type="button" class="do slim" on:click=ask>"Which lever would help this song most?"</button>
+        <button type="button" class="do slim" on:click=ask>{say!("Which lever would help this song most?")}</button>
         <div role="status">{found}</div>
     }
 }

@@ -52,9 +52,9 @@ pub(super) fn Pitches(played: Arc<Played>, song: Arc<Timeline>) -> impl IntoView
     view! {
         <figure class="pitches">
             <figcaption class="small soft">
-                "How high each note was: above the line is sharp, below it flat; the band is what passes at its fret, the edges are 50 cents off. A cross was not heard. Below: the strings."
+                {say!("How high each note was: above the line is sharp, below it flat; the band is what passes at its fret, the edges are 50 cents off. A cross was not heard. Below: the strings.")}
             </figcaption>
-            <div class="pitches-scroll" tabindex="0" role="region" aria-label="Pitch of each note">
+            <div class="pitches-scroll" tabindex="0" role="region" aria-label=say!("Pitch of each note")>
                 <svg width=width height=HEIGHT aria-hidden="true">
                     {bars}
                     <path class="pitch-line" d=format!("M0 {MIDDLE}H{width:.1}")></path>

@@ -23,8 +23,8 @@ pub(super) fn PlayIt() -> impl IntoView {
     let busy = Memo::new(move |_| recital.stage.with(|s| !matches!(s, Stage::Resting | Stage::Failed(_))));
     let bars = move || {
         let looped = page.desk.with(|d| d.looped);
-        looped.map_or("the whole pass".to_owned(), |l| {
-            format!("bars {} to {}, as they are looped", l.from + 1, l.to + 1)
+        looped.map_or(say!("the whole pass").to_owned(), |l| {
+            say!("bars {from} to {to}, as they are looped", from = l.from + 1, to = l.to + 1)
         })
     };
     let press = move |_| {
@@ -35,16 +35,16 @@ pub(super) fn PlayIt() -> impl IntoView {
         }
     };
     let word = move || match recital.stage.get() {
-        Stage::Resting | Stage::Failed(_) if recital.played.with(Option::is_some) => "Play it again",
-        Stage::Resting | Stage::Failed(_) => "Play it and be marked",
-        _ => "Stop",
+        Stage::Resting | Stage::Failed(_) if recital.played.with(Option::is_some) => say!("Play it again"),
+        Stage::Resting | Stage::Failed(_) => say!("Play it and be marked"),
+        _ => say!("Stop"),
     };
     let told = move || match recital.stage.get() {
         Stage::Resting | Stage::Failed(_) => "",
-        Stage::Waiting => "Waiting for the microphone",
-        Stage::Playing(What::Phrase) => "Listening: play after the count",
-        Stage::Playing(What::Clicks) => "Listening to the clicks",
-        Stage::Marking(_) => "Going over what was heard",
+        Stage::Waiting => say!("Waiting for the microphone"),
+        Stage::Playing(What::Phrase) => say!("Listening: play after the count"),
+        Stage::Playing(What::Clicks) => say!("Listening to the clicks"),
+        Stage::Marking(_) => say!("Going over what was heard"),
     };
     let fault = move || match recital.stage.get() {
         Stage::Failed(words) => Some(view! { <p class="fault small">{words}</p> }),
@@ -53,14 +53,14 @@ pub(super) fn PlayIt() -> impl IntoView {
     move || {
         there.get().then(|| view! {
             <section class="play-it" aria-labelledby="play-it">
-                <h2 id="play-it">"Play it yourself"</h2>
+                <h2 id="play-it">{say!("Play it yourself")}</h2>
                 <p class="small soft">
-                    {move || format!("Play {} into the microphone; a bar is counted, and the solo is silent. ", bars())}
-                    "Wear headphones, or keep the backing low: what the microphone hears of it blurs the marks."
+                    {move || say!("Play {bars} into the microphone; a bar is counted, and the solo is silent. ", bars = bars())}
+                    {say!("Wear headphones, or keep the backing low: what the microphone hears of it blurs the marks.")}
                 </p>
                 <div class="line-up">
                     <button type="button" class="do" on:click=press>{word}</button>
-                    <span class="small soft">"Nothing leaves this device."</span>
+                    <span class="small soft">{say!("Nothing leaves this device.")}</span>
                 </div>
                 <p class="small" role="status">{told}</p>
                 <div role="alert">{fault}</div>
@@ -77,19 +77,16 @@ fn Delay(recital: Recital, busy: Memo<bool>) -> impl IntoView {
     let page = Page::here();
     let known = Memo::new(move |_| page.desk.with(|d| d.delay));
     let words = move || match known.get() {
-        Some(delay) => format!(
-            "This device hears itself {:.0} ms late; that is taken off.",
-            1000.0 * delay.0
-        ),
+        Some(delay) => say!("This device hears itself {delay} ms late; that is taken off.", delay = format!("{:.0}", 1000.0 * delay.0)),
         None => {
-            "How late this device hears itself is not measured yet: until then notes are marked against one another."
+            say!("How late this device hears itself is not measured yet: until then notes are marked against one another.")
                 .to_owned()
         }
     };
     view! {
         <div class="line-up">
             <button type="button" class="do slim" prop:disabled=busy on:click=move |_| recital.start(What::Clicks)>
-                {move || if known.get().is_some() { "Measure the delay again" } else { "Measure the delay" }}
+                {move || if known.get().is_some() { say!("Measure the delay again") } else { say!("Measure the delay") }}
             </button>
             <span class="small soft">{words}</span>
         </div>
@@ -134,5 +131,5 @@ fn Lines(played: Arc<Played>, song: Arc<Timeline>) -> impl IntoView {
             </li>
         }
     };
-    view! { <ol class="played-lines" aria-label="What to mend">{played.lines(&song).into_iter().map(line).collect_view()}</ol> }
+    view! { <ol class="played-lines" aria-label=say!("What to mend")>{played.lines(&song).into_iter().map(line).collect_view()}</ol> }
 }

@@ -21,10 +21,10 @@ use std::sync::Arc;
 const TAIL: Seconds = Seconds(1.0);
 /// A song stopped this near its end was played to its end.
 const NEAR_END: Beats = Beats(0.25);
-const BROKE: &str = "The marks were not finished: the browser stopped the work. Close other pages and play it again.";
-const NO_SOUND: &str = "The sound did not start, and the backing is needed. Press play once, then try again.";
+const BROKE: &str = key!("The marks were not finished: the browser stopped the work. Close other pages and play it again.");
+const NO_SOUND: &str = key!("The sound did not start, and the backing is needed. Press play once, then try again.");
 const RECORDING_ON: &str =
-    "Your recording keeps its own time, and marks go by the chart's tempo: take the recording off in the rig first.";
+    key!("Your recording keeps its own time, and marks go by the chart's tempo: take the recording off in the rig first.");
 
 /// What is going on.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,0 +1,145 @@
+//! What is said, before it is known in which language.
+
+use super::{Shown, Words};
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+use std::fmt::Display;
+
+/// A piece of text from one of the program's own sources: static in the code, owned once it has crossed to a worker.
+type Key = Cow<'static, str>;
+
+/// What is said to the user, to be put into their language by [`Words::tell`].
+///
+/// It has no `Display` on purpose: who writes it out says in which language.
+///
+/// ```
+/// use leadbar::said;
+/// let bars = said!(3 => "{n} bar", "{n} bars");
+/// assert_eq!(said!("{bars} of {song}", bars, song = "Slow Water").english(), "3 bars of Slow Water");
+/// ```
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Said(pub(super) Kind);
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) enum Kind {
+    /// The same in every language: a figure, a name someone gave.
+    Verbatim(String),
+    /// A note or a chord in letters, to be shown as the reader spells notes.
+    Notes(String),
+    /// A sentence with what it is about.
+    Sentence { key: Key, with: Vec<(Key, Said)> },
+    /// A sentence that counts.
+    Counted {
+        count: u64,
+        one: Key,
+        many: Key,
+        with: Vec<(Key, Said)>,
+    },
+    /// Several, one behind the other.
+    Joined { parts: Vec<Said>, between: Key },
+}
+
+/// What is the same in every language.
+impl<T: Display> From<T> for Said {
+    fn from(value: T) -> Self {
+        Self(Kind::Verbatim(value.to_string()))
+    }
+}
+
+impl Default for Said {
+    fn default() -> Self {
+        Self::from("")
+    }
+}
+
+impl Said {
+    /// What [`said!`](crate::said) makes of a sentence.
+    #[must_use]
+    pub fn sentence(key: &'static str, with: Vec<(&'static str, Self)>) -> Self {
+        Self(Kind::Sentence {
+            key: key.into(),
+            with: owned(with),
+        })
+    }
+
+    /// What [`said!`](crate::said) makes of a sentence that counts.
+    #[must_use]
+    pub fn counted(count: u64, one: &'static str, many: &'static str, with: Vec<(&'static str, Self)>) -> Self {
+        Self(Kind::Counted {
+            count,
+            one: one.into(),
+            many: many.into(),
+            with: owned(with),
+        })
+    }
+
+    /// A sentence that was marked by [`key!`](crate::key).
+    #[must_use]
+    pub fn of(key: &'static str) -> Self {
+        Self::sentence(key, Vec::new())
+    }
+
+    /// A note or a chord in letters: `Bb`, `F#m7/C#`.
+    #[must_use]
+    pub fn notes(letters: impl Display) -> Self {
+        Self(Kind::Notes(letters.to_string()))
+    }
+
+    /// Several, with `between` them.
+    #[must_use]
+    pub fn joined(parts: impl IntoIterator<Item = Self>, between: &'static str) -> Self {
+        Self(Kind::Joined {
+            parts: parts.into_iter().collect(),
+            between: between.into(),
+        })
+    }
+
+    /// In English: for files and links, and wherever nobody has chosen a language.
+    #[must_use]
+    pub fn english(&self) -> String {
+        Words::ENGLISH.tell(self)
+    }
+
+    /// Whether nothing is said.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        match &self.0 {
+            Kind::Verbatim(text) | Kind::Notes(text) => text.is_empty(),
+            Kind::Sentence { .. } | Kind::Counted { .. } => false,
+            Kind::Joined { parts, .. } => parts.iter().all(Self::is_empty),
+        }
+    }
+}
+
+fn owned(with: Vec<(&'static str, Said)>) -> Vec<(Key, Said)> {
+    with.into_iter().map(|(name, said)| (name.into(), said)).collect()
+}
+
+impl Shown for Said {
+    fn show(&self, words: &Words, out: &mut String) {
+        match &self.0 {
+            Kind::Verbatim(text) => out.push_str(text),
+            Kind::Notes(letters) => out.push_str(&words.notes(letters)),
+            Kind::Sentence { key, with } => words.fill(words.find(key), &named(with), out),
+            Kind::Counted { count, one, many, with } => {
+                let mut with = named(with);
+                with.push(("n", count));
+                words.fill(words.find_counted(*count, one, many), &with, out);
+            }
+            Kind::Joined { parts, between } => {
+                for (index, part) in parts.iter().enumerate() {
+                    if index > 0 {
+                        out.push_str(between);
+                    }
+                    part.show(words, out);
+                }
+            }
+        }
+    }
+}
+
+fn named(with: &[(Key, Said)]) -> Vec<(&str, &dyn Shown)> {
+    with.iter()
+        .map(|(name, said)| (name.as_ref(), said as &dyn Shown))
+        .collect()
+}
