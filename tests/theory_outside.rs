@@ -4,7 +4,7 @@
 //! The two libraries agree with each other in all but one kind of row: music21's thirteenth chord holds the
 //! eleventh, tonal's leaves it out. Ours leaves it out, because it clashes with the third.
 
-use leadbar::theory::{Chord, Key, Mode, NoteNumber, Numeral, Quality, ScaleDegree, roman};
+use leadbar::theory::{Chord, Key, Mode, Naming, NoteName, NoteNumber, Numeral, Quality, ScaleDegree, roman};
 use std::collections::{BTreeSet, HashMap};
 
 const MUSIC21: &str = include_str!("outside/theory/music21.tsv");
@@ -142,4 +142,20 @@ fn a_number_comes_back_from_its_chord_in_every_key_of_the_tables() {
             }
         }
     }
+}
+
+#[test]
+fn every_note_is_called_in_german_and_in_italian_as_music21_calls_it() {
+    let mut read = 0;
+    for row in rows(MUSIC21, "named") {
+        let note: NoteName = row[0].parse().unwrap_or_else(|_| panic!("{}", row[0]));
+        assert_eq!(Naming::German.name(note), row[1]);
+        // music21 writes the signs out: "si bemolle", "fa doppio diesis".
+        let (syllable, signs) = row[2].split_once(' ').unwrap_or((row[2], ""));
+        let signs = signs.replace("doppio bemolle", "bb").replace("doppio diesis", "##");
+        let signs = signs.replace("bemolle", "b").replace("diesis", "#");
+        assert_eq!(Naming::Latin.name(note).to_lowercase(), format!("{syllable}{signs}"));
+        read += 1;
+    }
+    assert_eq!(read, 35);
 }

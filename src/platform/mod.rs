@@ -12,6 +12,7 @@ pub mod handed;
 pub mod microphone;
 pub mod midi_in;
 pub mod moment;
+pub mod own;
 pub mod package;
 pub mod panic;
 pub mod picture;

@@ -24,7 +24,7 @@ pub use just::{Limit, Ratio, just_tone};
 pub use key::{Key, Mode, Signature};
 pub use numeral::{Numeral, ScaleDegree};
 pub use pitch::{
-    Accidental, Cents, Height, Hertz, Letter, NoteName, NoteNumber, Pitch, PitchClass, PitchError, Semitones,
+    Accidental, Cents, Height, Hertz, Letter, Naming, NoteName, NoteNumber, Pitch, PitchClass, PitchError, Semitones,
 };
 pub use quality::Quality;
 pub use scale::{Scale, ScaleKind};

@@ -1,6 +1,7 @@
 //! The controls that views share: one of each kind.
 
 use super::icons::{Icon, Sign};
+use super::language::look;
 use super::state::Page;
 use crate::app::Command;
 use leptos::prelude::*;
@@ -109,9 +110,9 @@ pub(super) fn Tick(
     }
 }
 
-/// Options with their words, as [`Choice`] takes them.
-pub(super) fn words<T: Clone, const N: usize>(options: [(T, &str); N]) -> Vec<(T, String)> {
-    options.map(|(option, word)| (option, word.to_owned())).to_vec()
+/// Options with their words, as [`Choice`] takes them; the words are marked by `key!`.
+pub(super) fn words<T: Clone, const N: usize>(options: [(T, &'static str); N]) -> Vec<(T, String)> {
+    options.map(|(option, word)| (option, look(word).to_owned())).to_vec()
 }
 
 /// One of a few, all of them seen.

@@ -142,10 +142,10 @@ where
     };
     let fault = move || match ears.hearing.get() {
         Hearing::Failed(error) => error.to_string(),
-        Hearing::On(..) if ears.deaf.get() => {
-            say!("Nothing comes from the microphone: look for a switch that mutes it, or choose another one in the browser.")
-                .to_owned()
-        }
+        Hearing::On(..) if ears.deaf.get() => say!(
+            "Nothing comes from the microphone: look for a switch that mutes it, or choose another one in the browser."
+        )
+        .to_owned(),
         Hearing::On(_, facts) => facts.words().to_owned(),
         Hearing::Off | Hearing::Asking => String::new(),
     };

@@ -40,7 +40,13 @@ pub(super) fn PlayButton(#[prop(into)] example: Signal<Example>, #[prop(into)] n
             playing::play_lent(page, &example.get_untracked().score);
         }
     };
-    let label = move || if runs.get() { say!("Stop").to_owned() } else { name.clone() };
+    let label = move || {
+        if runs.get() {
+            say!("Stop").to_owned()
+        } else {
+            name.clone()
+        }
+    };
     view! {
         <button type="button" class="do live-play" on:click=press>
             <Icon sign=Signal::derive(move || if runs.get() { Sign::Stop } else { Sign::Play }) />

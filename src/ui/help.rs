@@ -2,6 +2,7 @@
 
 use super::icons::{Icon, Sign};
 use super::keys::KEYS;
+use super::language::{LanguageChoice, look};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -45,10 +46,11 @@ pub(super) fn HelpSheet() -> impl IntoView {
                     <li><b>{say!("Deliver")}</b>{say!(" writes a take as stems for a studio.")}</li>
                 </ol>
             </section>
+            <LanguageChoice />
             <section>
-                <h3>{say!("Keys")}</h3>
+                <h3>{say!("Keys¦of the keyboard")}</h3>
                 <dl class="keys">
-                    {KEYS.map(|(key, does)| view! { <dt>{key}</dt><dd>{does}</dd> }).collect_view()}
+                    {KEYS.map(|(key, does)| view! { <dt>{look(key)}</dt><dd>{look(does)}</dd> }).collect_view()}
                 </dl>
             </section>
         </div>

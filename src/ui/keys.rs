@@ -11,15 +11,15 @@ use web_sys::{Element, KeyboardEvent};
 
 /// The keys and what they do, as the help tells them.
 pub(super) const KEYS: [(&str, &str); 10] = [
-    ("Space", key!("Play, stop")),
-    ("Home", key!("Back to the start")),
+    (key!("Space"), key!("Play, stop")),
+    (key!("Home¦the key"), key!("Back to the start")),
     ("← →", key!("A bar back, a bar on")),
     ("− +", key!("Slower, faster")),
     ("L", key!("Loop on, loop off")),
     ("C", key!("Change the move that sounds")),
     ("H", key!("Take that move in hand")),
-    (key!("Ctrl Z"), key!("Undo")),
-    (key!("Ctrl Shift Z"), key!("Do it again")),
+    ("Ctrl Z", key!("Undo")),
+    ("Ctrl Shift Z", key!("Do it again")),
     ("?", key!("This help")),
 ];
 

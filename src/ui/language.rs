@@ -4,14 +4,15 @@
 //! *Invariant:* the words of a page never change while it lives, so a sentence is looked up where it is built and need
 //! not be a signal.
 
-use crate::platform::storage;
+use super::controls::{Choice, words as words_of};
+use super::state::Page;
+use crate::platform::{own, storage};
 use crate::theory::Naming;
-use crate::words::{Language, Said, Shown, Words};
+pub(super) use crate::words::Language;
+use crate::words::{Said, Shown, Spelling, Words};
 use leptos::prelude::*;
-use std::borrow::Cow;
+use leptos::tachys::html::attribute::IntoAttributeValue;
 use std::sync::OnceLock;
-use wasm_bindgen::{JsCast, JsValue};
-use wasm_bindgen_futures::JsFuture;
 
 /// Where the device keeps the language that was chosen.
 const LANGUAGE: &str = "leadbar.language";
@@ -107,4 +108,55 @@ pub(super) fn naming() -> Naming {
 fn browsers_languages() -> Vec<String> {
     let tags = window().navigator().languages();
     tags.iter().filter_map(|tag| tag.as_string()).collect()
+}
+
+/// Reads the words of the chosen language, before anything is shown. English asks for nothing; where the file does not
+/// come the page speaks English.
+pub(super) async fn begin() {
+    let language = chosen();
+    let read = match language {
+        Language::English => None,
+        other => own::text(&format!("./words/{}.json", other.tag()))
+            .await
+            .and_then(|text| Words::read(other, &text).ok()),
+    };
+    let spelling: Option<Spelling> = match naming() {
+        Naming::Letters => None,
+        Naming::German => Some(|letters| Naming::German.spell(letters)),
+        Naming::Latin => Some(|letters| Naming::Latin.spell(letters)),
+    };
+    // Nobody else sets it.
+    drop(WORDS.set(read.unwrap_or(Words::ENGLISH).spelling(spelling)));
+    if let Some(root) = document().document_element() {
+        // Only a malformed name could fail.
+        drop(root.set_attribute("lang", words().language().tag()));
+    }
+}
+
+/// The language and how notes are spelled. The page is loaded anew by a change: the work is kept when it is put away.
+#[component]
+pub(super) fn LanguageChoice() -> impl IntoView {
+    let page = Page::here();
+    let anew = move |place: &str, chosen: &str| match storage::keep(place, chosen) {
+        Ok(()) => drop(window().location().reload()),
+        Err(error) => page.say(error.to_string()),
+    };
+    let languages = Language::ALL.map(|l| (l, l.name().to_owned())).to_vec();
+    let namings = words_of([
+        (Naming::Letters, key!("C D E … B")),
+        (Naming::German, key!("C D E … H")),
+        (Naming::Latin, key!("Do Re Mi")),
+    ]);
+    view! {
+        <section class="language">
+            <h3>{say!("Language")}</h3>
+            <Choice name="Language · Sprache" options=languages value=Signal::stored(words().language())
+                on_change=move |l: Language| anew(LANGUAGE, l.tag()) />
+            <Choice name=say!("Notes are called") options=namings value=Signal::stored(naming())
+                on_change=move |n: Naming| anew(NOTES, n.tag()) />
+            <p class="small soft">
+                {say!("The page loads again when you choose; your work stays. Charts are written in numbers or letters in every language. The lessons are in English.")}
+            </p>
+        </section>
+    }
 }

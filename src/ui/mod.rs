@@ -3,6 +3,10 @@
 // The component macro makes public what it generates, whatever the component itself says.
 #![allow(unreachable_pub)]
 
+// First: its macro is used by all the others.
+#[macro_use]
+mod language;
+
 mod answer;
 mod balancing;
 mod changing;
@@ -63,6 +67,7 @@ pub fn start_page() {
     }
     // The views' own way to wait is there only once they are mounted.
     wasm_bindgen_futures::spawn_local(async {
+        language::begin().await;
         let beginning = keeping::beginning().await;
         leptos::mount::mount_to_body(move || view! { <shell::Shell beginning /> });
         // The loading line has done its work.

@@ -17,7 +17,9 @@ pub(super) fn Newer() -> impl IntoView {
     let waits = RwSignal::new(root().is_some_and(|root| root.has_attribute("data-newer")));
     let newer = window_event_listener(Custom::<web_sys::Event>::new(NEWER), move |_| waits.set(true));
     let others = window_event_listener(Custom::<web_sys::Event>::new(OTHERS), move |_| {
-        page.say(say!("Leadbar is open in another tab too: close that one first, then load the new version here."));
+        page.say(say!(
+            "Leadbar is open in another tab too: close that one first, then load the new version here."
+        ));
     });
     on_cleanup(move || {
         newer.remove();

@@ -299,7 +299,9 @@ pub(super) fn toggle(page: Page) {
 pub(super) fn play(page: Page) {
     let playing = page.playing;
     let Some(song) = page.heard.get_untracked() else {
-        page.say(say!("There is nothing to play yet: write a few bars in the chart, such as 1 4 5 1."));
+        page.say(say!(
+            "There is nothing to play yet: write a few bars in the chart, such as 1 4 5 1."
+        ));
         return;
     };
     let Some(audio) = playing.audio.get_value() else { return };

@@ -18,7 +18,7 @@ mod table;
 
 pub use language::Language;
 pub use said::Said;
-pub use table::{Shown, Words, WordsError};
+pub use table::{Shown, Spelling, Words, WordsError, counted_key};
 
 /// A sentence with what it is about: `said!("Bar {bar} is empty", bar = 3)`, or `said!("Bar {bar} is empty", bar)` for
 /// what is already so called. After a number and `=>` stand the sentence for one and that for more, in which the number

@@ -10,7 +10,11 @@ use std::sync::Arc;
 #[component]
 pub(super) fn Marked(task: Arc<Task>, mark: Mark, pointed: RwSignal<Option<Pointed>>) -> impl IntoView {
     let right = mark.is_right();
-    let head = say!("{points} of {out_of} points", points = mark.points(), out_of = mark.out_of());
+    let head = say!(
+        "{points} of {out_of} points",
+        points = mark.points(),
+        out_of = mark.out_of()
+    );
     let next = mark.next_step().map(|n| say!("Next: {n}", n));
     let song = &task.setting.timeline;
     let names = place_names(&task);

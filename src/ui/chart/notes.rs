@@ -41,10 +41,8 @@ pub(super) fn NotesCount(
     let count = Memo::new(move |_| page.reading.with(|r| (r.problems.len(), r.remarks.len())));
     let words = |(problems, remarks): (usize, usize)| match (problems, remarks) {
         (0, 0) => None,
-        (0, 1) => Some(say!("One thing to check").to_owned()),
-        (0, n) => Some(say!("{n} things to check", n)),
-        (1, _) => Some(say!("One thing is not understood").to_owned()),
-        (n, _) => Some(say!("{n} things are not understood", n)),
+        (0, n) => Some(say!(n => "One thing to check", "{n} things to check")),
+        (n, _) => Some(say!(n => "One thing is not understood", "{n} things are not understood")),
     };
     view! {
         <div class="notes-count" class:fault=move || count.get().0 != 0>

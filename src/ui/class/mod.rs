@@ -81,7 +81,11 @@ impl Opened {
             let (report, let_go) = attempt.with(|a| Report::of_attempt(&work, a, reporting.standing()));
             reporting.tell(&report);
             if let_go > 0 {
-                page.say(say!("Your platform has room for {MOST_SUSPENDED} characters: of your {let_go} oldest answers it keeps only the marks.", let_go));
+                page.say(say!(
+                    let_go => "Your platform has room for {room} characters: of your oldest answer it keeps only the mark.",
+                    "Your platform has room for {room} characters: of your {n} oldest answers it keeps only the marks.",
+                    room = MOST_SUSPENDED
+                ));
             }
         });
         self.0.set(Some(sitting));

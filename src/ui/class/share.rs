@@ -54,9 +54,9 @@ fn copy(page: Page, link: String) {
     spawn_local(async move {
         match JsFuture::from(written).await {
             Ok(_) => page.say(say!("The link is on the clipboard.")),
-            Err(_) => {
-                page.say(say!("The browser does not let this page copy. Mark the link below and copy it, or save the file."))
-            }
+            Err(_) => page.say(say!(
+                "The browser does not let this page copy. Mark the link below and copy it, or save the file."
+            )),
         }
     });
 }

@@ -27,7 +27,9 @@ pub(super) fn Sit(sitting: RwSignal<Sitting>) -> impl IntoView {
         .enumerate()
         .map(|(index, item)| match work.task(item) {
             Ok(task) => view! { <Exercise task=Arc::new(task) sitting index /> }.into_any(),
-            Err(error) => view! { <p class="fault">{say!("Exercise {index}: {error}", index = index + 1, error)}</p> }.into_any(),
+            Err(error) => {
+                view! { <p class="fault">{say!("Exercise {index}: {error}", index = index + 1, error)}</p> }.into_any()
+            }
         });
     let exercises = exercises.collect_view();
     view! {
@@ -66,7 +68,12 @@ fn Reported(sitting: RwSignal<Sitting>) -> impl IntoView {
     let words = Memo::new(move |_| {
         sitting.with(|s| {
             let (done, all) = (s.done(), s.work.items.len());
-            say!("{done} of {all} answered, {work} so far.", done, all, work = s.attempt.score(&s.work))
+            say!(
+                "{done} of {all} answered, {work} so far.",
+                done,
+                all,
+                work = s.attempt.score(&s.work)
+            )
         })
     });
     view! {

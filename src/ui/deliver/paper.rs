@@ -18,7 +18,9 @@ pub(super) fn Paper() -> impl IntoView {
     let page = Page::here();
     let print = move |_| {
         if window().print().is_err() {
-            page.say(say!("The browser does not let this page print. Use its own print command."));
+            page.say(say!(
+                "The browser does not let this page print. Use its own print command."
+            ));
         }
     };
     view! {

@@ -6,13 +6,16 @@ use crate::app::jobs::{Job, News, Product};
 use crate::platform::files;
 use crate::platform::moment::now;
 use crate::platform::worker::{Errand, Return};
+use crate::ui::language::look;
 use leptos::prelude::*;
 use std::sync::Arc;
 use web_sys::Blob;
 
 /// What is said when the worker broke.
-const BROKE: &str = key!("The stems were not finished: the browser stopped the work, most likely for want of memory. \
-                     Close other pages or choose fewer stems, and write again.");
+const BROKE: &str = key!(
+    "The stems were not finished: the browser stopped the work, most likely for want of memory. \
+                     Close other pages or choose fewer stems, and write again."
+);
 
 /// What was written.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,7 +93,7 @@ impl Delivering {
                     order: order.clone(),
                 }))
             }
-            Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(BROKE.to_owned()),
+            Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(look(BROKE).to_owned()),
         };
         self.stage.set(stage);
     }

@@ -76,7 +76,10 @@ pub(super) fn Form() -> impl IntoView {
         (Width::Pcm16, say!("16 bits").to_owned()),
         (Width::Float32, say!("32 bits, floating").to_owned()),
     ];
-    let rates = vec![(Rate::Studio, say!("48 kHz").to_owned()), (Rate::Disc, say!("44.1 kHz").to_owned())];
+    let rates = vec![
+        (Rate::Studio, say!("48 kHz").to_owned()),
+        (Rate::Disc, say!("44.1 kHz").to_owned()),
+    ];
     let loudness = Wishes::LOUDNESS.map(|lufs| (lufs, loudness_words(lufs))).to_vec();
     view! {
         <Choice
@@ -111,5 +114,10 @@ fn loudness_words(loudness: Lufs) -> String {
         l if l > -20.0 => say!("usual"),
         _ => say!("broadcast"),
     };
-    say!("{loudness} LUFS, {use_for}", loudness = format!("{:.0}", loudness.0), use_for).replace('-', "\u{2212}")
+    say!(
+        "{loudness} LUFS, {use_for}",
+        loudness = format!("{:.0}", loudness.0),
+        use_for
+    )
+    .replace('-', "\u{2212}")
 }

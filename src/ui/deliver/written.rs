@@ -67,7 +67,11 @@ fn Parcel(made: Arc<Made>, order: Signal<Option<Order>>) -> impl IntoView {
         .loudness
         .and_then(|mix| Some((mix.integrated?, mix.true_peak)));
     let mix = loudness.map(|(loud, peak)| {
-        let words = say!("The mix came out at {loud} LUFS, its highest point at {peak} dBTP. ", loud = format!("{:.1}", loud.0), peak = format!("{:.1}", peak.0));
+        let words = say!(
+            "The mix came out at {loud} LUFS, its highest point at {peak} dBTP. ",
+            loud = format!("{:.1}", loud.0),
+            peak = format!("{:.1}", peak.0)
+        );
         words.replace('-', "\u{2212}")
     });
     let size = size_words(made.delivery.size);

@@ -76,7 +76,9 @@ pub(super) fn save(page: Page, export: Export) {
     };
     let parts = Array::of1(&Uint8Array::from(bytes.as_slice()));
     let Ok(blob) = Blob::new_with_u8_array_sequence(&parts) else {
-        page.say(say!("There is not enough memory to save this file: close other pages and try again."));
+        page.say(say!(
+            "There is not enough memory to save this file: close other pages and try again."
+        ));
         return;
     };
     hand_over(page, &blob, &name);

@@ -14,7 +14,11 @@ pub(super) fn Sending() -> impl IntoView {
     let song = move |_| send(page, say!("song"), &SharedSong::of(&page.work.get_untracked()));
     let solo = move |_| {
         if let Some(shown) = page.chosen.get_untracked() {
-            send(page, say!("solo"), &SharedPass::of(&page.work.get_untracked(), &shown.pass));
+            send(
+                page,
+                say!("solo"),
+                &SharedPass::of(&page.work.get_untracked(), &shown.pass),
+            );
         }
     };
     view! {
@@ -44,7 +48,10 @@ fn send<T: Linked>(page: Page, what: &'static str, value: &T) {
     let written = window().navigator().clipboard().write_text(&address);
     spawn_local(async move {
         page.say(match JsFuture::from(written).await {
-            Ok(_) if long => say!("The link to the {what} is copied. It is long: where it breaks, send a file.", what),
+            Ok(_) if long => say!(
+                "The link to the {what} is copied. It is long: where it breaks, send a file.",
+                what
+            ),
             Ok(_) => say!("The link to the {what} is copied: paste it where you like.", what),
             Err(_) => say!("The browser does not let this page copy. Allow it the clipboard and try again.").to_owned(),
         });

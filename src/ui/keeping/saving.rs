@@ -303,7 +303,9 @@ fn part(page: Page, keeping: Keeping, song: SongId, work: Work) {
     let open = page.work.try_with_untracked(|now| now.song == song).unwrap_or(false);
     if open {
         page.act(Command::Refile(song));
-        page.say(say!("This song was changed in another tab too: yours goes on as a song of its own."));
+        page.say(say!(
+            "This song was changed in another tab too: yours goes on as a song of its own."
+        ));
     }
     let Some(renamed) = page.work.try_get_untracked().filter(|_| open) else {
         // It is not on the page any more: nothing is left to rename but the work itself.

@@ -60,7 +60,11 @@ fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
     let earlier = RwSignal::new(None::<Vec<When>>);
     let name = label.name.clone();
     let named = |what: &str| format!("{what} {name}");
-    let (copy_name, earlier_name, remove_name) = (named(say!("Copy")), named(say!("Earlier states of")), named(say!("Remove")));
+    let (copy_name, earlier_name, remove_name) = (
+        named(say!("Copy")),
+        named(say!("Earlier states of")),
+        named(say!("Remove")),
+    );
     let look_back = move |_| {
         if earlier.get_untracked().is_some() {
             earlier.set(None);
@@ -166,7 +170,9 @@ fn with_shelf<F: Future<Output = ()> + 'static>(
     act: impl FnOnce(Rc<Shelf>) -> F + 'static,
 ) {
     let Some(shelf) = keeping.shelf() else {
-        page.say(say!("This browser keeps nothing for the page: save your work as a file."));
+        page.say(say!(
+            "This browser keeps nothing for the page: save your work as a file."
+        ));
         return;
     };
     spawn_local(async move {

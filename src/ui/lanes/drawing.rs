@@ -23,7 +23,14 @@ pub(super) fn summary(lanes: &LanesView) -> String {
     } else {
         say!("pressed: {used}", used = used.join(", "))
     };
-    say!("{bars} bars, {plucks} plucks, bar between frets {low} and {high}, {pressed}", bars = lanes.bars.len(), plucks, low = format!("{:.0}", lanes.axis.low.0), high = format!("{:.0}", lanes.axis.high.0), pressed)
+    say!(
+        "{bars} bars, {plucks} plucks, bar between frets {low} and {high}, {pressed}",
+        bars = lanes.bars.len(),
+        plucks,
+        low = format!("{:.0}", lanes.axis.low.0),
+        high = format!("{:.0}", lanes.axis.high.0),
+        pressed
+    )
 }
 
 /// Bars, chords, rules: what every pass lies on.

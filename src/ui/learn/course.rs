@@ -61,7 +61,7 @@ fn NextStep(heads: Vec<Head>) -> impl IntoView {
                 <button type="button" class="go" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>
                     {format!("{word}: {}", next.title)}
                 </button>
-                <span class="small soft">{say!("{minutes} minutes", minutes = next.minutes)}</span>
+                <span class="small soft">{say!(next.minutes => "{n} minute", "{n} minutes")}</span>
             </div>
         })
     }
@@ -126,7 +126,7 @@ fn Step(head: Head) -> impl IntoView {
             <button type="button" on:click=move |_| page.act(Command::OpenLesson(Some(id.clone())))>
                 <b>{head.title}</b>
                 <span class="small soft">
-                    {say!("{minutes} minutes", minutes = head.minutes)}
+                    {say!(head.minutes => "{n} minute", "{n} minutes")}
                     {move || done().then_some(say!(", read"))}
                     {move || known().map(|m| format!(", {}", m.name()))}
                 </span>
@@ -152,14 +152,18 @@ fn Due() -> impl IntoView {
         let words = match due.len() {
             0 => return None,
             count @ 1..=NAMED => format!("{}.", due.get(..count).unwrap_or_default().join(", ")),
-            count => say!("{due}, and {count} more.", due = due.get(..NAMED).unwrap_or_default().join(", "), count = count - NAMED),
+            count => say!(
+                "{due}, and {count} more.",
+                due = due.get(..NAMED).unwrap_or_default().join(", "),
+                count = count - NAMED
+            ),
         };
         Some(view! {
             <section class="course-part" aria-label=say!("Due today")>
                 <h2>{say!("To be met again today")}</h2>
                 <p class="soft">{words}</p>
                 <button type="button" class="do" on:click=review>
-                    {if due.len() == 1 { say!("Meet it again").to_owned() } else { say!("Meet {review} again", review = due.len().min(review::MOST)) }}
+                    {say!(due.len().min(review::MOST) => "Meet it again", "Meet {n} again")}
                 </button>
             </section>
         })

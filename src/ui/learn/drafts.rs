@@ -73,9 +73,10 @@ fn answer(back: Return) -> Option<Result<Box<Draft>, String>> {
         Return::News(News::Going(_), _) => None,
         Return::News(News::Done(Product::Draft(draft)), _) => Some(Ok(draft)),
         Return::News(News::Refused(refused), _) => Some(Err(refused.to_string())),
-        Return::Broke => Some(Err(
-            say!("The planner stopped. Open the lesson again to try once more.").to_owned()
-        )),
+        Return::Broke => Some(Err(say!(
+            "The planner stopped. Open the lesson again to try once more."
+        )
+        .to_owned())),
         // A product of another kind of job; none is asked for here.
         Return::News(News::Done(_), _) => None,
     }

@@ -105,7 +105,7 @@ pub(super) fn Keeping() -> impl IntoView {
         let parts = js_sys::Array::of1(&learnt.progress.with_untracked(Progress::export).into());
         let saved = Blob::new_with_str_sequence(&parts).map_err(|_| files::SaveError);
         match saved.and_then(|file| files::save(&file, FILE)) {
-            Ok(()) => page.say(say!("Saved as {FILE}.")),
+            Ok(()) => page.say(say!("Saved as {file}.", file = FILE)),
             Err(error) => page.say(error.to_string()),
         }
     };
@@ -168,7 +168,12 @@ fn BringIn() -> impl IntoView {
                     let (skills, lessons) = progress.counts();
                     learnt.change(page, |own| own.merge(&progress));
                     fault.set(String::new());
-                    page.say(say!("Brought in from {name}. Skills: {skills}, lessons: {lessons}.", name, skills, lessons));
+                    page.say(say!(
+                        "Brought in from {name}. Skills: {skills}, lessons: {lessons}.",
+                        name,
+                        skills,
+                        lessons
+                    ));
                 }
                 Err(why) => fault.set(format!("{name}: {why}.")),
             }

@@ -43,7 +43,7 @@ pub(super) fn LessonPage(lesson: Lesson) -> impl IntoView {
                 <button type="button" class="do slim" on:click=move |_| page.act(Command::OpenLesson(None))>
                     {say!("Course")}
                 </button>
-                <p class="small soft">{say!("{part}, {minutes} minutes", part = head.part, minutes = head.minutes)}</p>
+                <p class="small soft">{say!(head.minutes => "{part}, {n} minute", "{part}, {n} minutes", part = head.part)}</p>
                 <h1>{head.title}</h1>
             </header>
             {prose::blocks(&before)}

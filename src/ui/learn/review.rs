@@ -28,8 +28,8 @@ pub(super) fn ReviewPage() -> impl IntoView {
     let links = links.collect_view();
     let about = match due.len() {
         0 => say!("Nothing is due today. What you learn comes back here when its day has come.").to_owned(),
-        1 => say!("One skill is due. Right keeps it away for longer.").to_owned(),
-        many => say!("{many} skills are due. Each one that is right stays away for longer.", many),
+        many => say!(many => "One skill is due. Right keeps it away for longer.",
+            "{n} skills are due. Each one that is right stays away for longer."),
     };
     let blocks: Vec<_> = due.into_iter().map(|r| r.block).collect();
     view! {

@@ -135,8 +135,17 @@ impl PartialEq for Played {
 fn fret_words(bar: Lie) -> String {
     if !bar.is_straight() {
         // Between the outer strings, to a tenth.
-        let way = if bar.far > bar.near { say!("forward") } else { say!("reverse") };
-        say!("Slanted {way}, frets {far} to {near}", way, far = fret_text(bar.far), near = fret_text(bar.near))
+        let way = if bar.far > bar.near {
+            say!("forward")
+        } else {
+            say!("reverse")
+        };
+        say!(
+            "Slanted {way}, frets {far} to {near}",
+            way,
+            far = fret_text(bar.far),
+            near = fret_text(bar.near)
+        )
     } else if bar.far.0 < 0.5 {
         say!("Open").to_owned()
     } else {

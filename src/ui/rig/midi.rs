@@ -72,7 +72,7 @@ fn learn(page: Page, source: Source, target: Target) {
 fn name(target: &Target) -> String {
     match target {
         Target::Change(name) => name.clone(),
-        Target::Bar => say!("Bar").to_owned(),
+        Target::Bar => say!("Bar¦the steel in the hand").to_owned(),
         Target::Volume => say!("Volume pedal").to_owned(),
     }
 }

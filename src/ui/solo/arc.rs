@@ -3,6 +3,7 @@
 use crate::app::Command;
 use crate::app::command::ArcPoint;
 use crate::app::session::LAST_FRET;
+use crate::ui::language::look;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -42,6 +43,7 @@ pub(super) fn Arc() -> impl IntoView {
     };
     let drags = StoredValue::new(0_u64);
     let handle = move |(point, name): (ArcPoint, &'static str)| {
+        let name = look(name);
         let set = move |event: web_sys::Event| {
             if let Ok(fret) = event_target_value(&event).parse() {
                 let run = Some(drags.get_value());

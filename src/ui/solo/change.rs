@@ -43,7 +43,12 @@ pub(in crate::ui) fn ChangeSheet() -> impl IntoView {
         page.chosen
             .with(|shown| Some(shown.as_ref()?.why(index, &song, &instrument)))
     };
-    let head = move || line.with(|line| line.as_ref().map(|l| say!("{name}, bar {bar}", name = l.name, bar = l.bar)));
+    let head = move || {
+        line.with(|line| {
+            line.as_ref()
+                .map(|l| say!("{name}, bar {bar}", name = l.name, bar = l.bar))
+        })
+    };
     view! {
         <div class="sheet change" id="change" popover="auto" role="dialog" aria-label=say!("Change one thing") node_ref=sheet on:toggle=closed>
             <div class="sheet-head">

@@ -77,7 +77,11 @@ fn Where() -> impl IntoView {
         picked.set(0);
     });
     let row = move |(index, difference): (usize, Difference)| {
-        let words = say!("Bar {bar}: {difference}", bar = difference.bar, difference = difference.words);
+        let words = say!(
+            "Bar {bar}: {difference}",
+            bar = difference.bar,
+            difference = difference.words
+        );
         let hear = move |_| {
             picked.set(index);
             if let Some(song) = page.song.get_untracked() {

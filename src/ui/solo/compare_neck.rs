@@ -109,7 +109,14 @@ fn draw(mark: &NeckMark, x: f64, y: f64) -> impl IntoView + use<> {
 fn told(marks: &[NeckMark]) -> String {
     let of = |whose: Whose| {
         let own = marks.iter().filter(|m| m.whose == whose);
-        let words = own.map(|m| say!("string {string} fret {fret}{pressed}", string = m.string.number(), fret = m.fret.0, pressed = m.pressed));
+        let words = own.map(|m| {
+            say!(
+                "string {string} fret {fret}{pressed}",
+                string = m.string.number(),
+                fret = m.fret.0,
+                pressed = m.pressed
+            )
+        });
         words.collect::<Vec<_>>().join(", ")
     };
     let parts = [

@@ -88,7 +88,7 @@ fn row(page: Page, branch: Branch, kept: &Kept) -> impl IntoView + use<> {
             <button
                 type="button"
                 class="tool"
-                aria-label=say!("Pass {number}: {stars} of {MOST_STARS} stars, give {more}", number, stars, more)
+                aria-label=say!("Pass {number}: {stars} of {most} stars, give {more}", number, stars, most = MOST_STARS, more)
                 on:click=move |_| page.act(Command::Star { pass: id, stars: more })
             >
                 <span class="stars">
@@ -155,8 +155,14 @@ fn Story() -> impl IntoView {
             .zip(page.instrument.get_untracked())
             .and_then(|(index, instrument)| page.work.with_untracked(|w| w.kept.story(index, &instrument)));
         match story {
-            Some(text) => copy_text(page, &text, say!("Copied: every pass on the way, its change and its tab.")),
-            None => page.say(say!("This pass is for another instrument: take that one in the rig first.")),
+            Some(text) => copy_text(
+                page,
+                &text,
+                say!("Copied: every pass on the way, its change and its tab."),
+            ),
+            None => page.say(say!(
+                "This pass is for another instrument: take that one in the rig first."
+            )),
         }
     };
     move || {

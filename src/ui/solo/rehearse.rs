@@ -5,6 +5,7 @@ use crate::app::rehearsal::{CAUTION, Hidden, Ladder, Limb};
 use crate::app::{Command, Rehearsal, View};
 use crate::ui::controls::{Choice, Stepper, Tick, words};
 use crate::ui::help::SheetHead;
+use crate::ui::language::look;
 use crate::ui::playing;
 use crate::ui::rehearsing::{change, here};
 use crate::ui::state::Page;
@@ -20,7 +21,7 @@ const HIDDEN: [(Hidden, &str); 4] = [
 
 const LIMBS: [(Limb, &str); 4] = [
     (Limb::All, key!("everything")),
-    (Limb::Bar, key!("bar")),
+    (Limb::Bar, key!("bar¦the steel in the hand")),
     (Limb::Feet, key!("feet and knees")),
     (Limb::Hand, key!("right hand")),
 ];
@@ -37,7 +38,7 @@ pub(super) fn RehearseRow() -> impl IntoView {
         let parts = [
             word(r.muted, say!("solo muted")),
             word(r.hidden != Hidden::Nothing, say!("tab hidden in part")),
-            limb.map(|(_, name)| say!("{name} only", name)),
+            limb.map(|(_, name)| say!("{name} only", name = look(name))),
         ];
         parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
     };
@@ -123,8 +124,16 @@ fn Climb() -> impl IntoView {
     let standing = move || {
         let (speed, rung) = page.desk.with(|d| (d.speed, d.rehearsal.rung(d.speed)));
         let rung = rung?;
-        let then = rung.next.map_or(say!("the top").to_owned(), |next| say!("then {next}%", next));
-        Some(say!("Now {speed}%, time {round} of {of}, {then}.", speed, round = rung.round, of = rung.of, then))
+        let then = rung
+            .next
+            .map_or(say!("the top").to_owned(), |next| say!("then {next}%", next));
+        Some(say!(
+            "Now {speed}%, time {round} of {of}, {then}.",
+            speed,
+            round = rung.round,
+            of = rung.of,
+            then
+        ))
     };
     let again = move |_| change(page, |r| r.climbing = false);
     view! {

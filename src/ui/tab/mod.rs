@@ -12,6 +12,7 @@ use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
+use crate::ui::language::look;
 use drawing::{CHARACTER, LEFT, system_height};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -148,8 +149,10 @@ pub(super) fn copy_text(page: Page, text: &str, said: &'static str) {
     let written = window().navigator().clipboard().write_text(text);
     spawn_local(async move {
         match JsFuture::from(written).await {
-            Ok(_) => page.say(said),
-            Err(_) => page.say(say!("The browser does not let this page copy. Allow it the clipboard and try again.")),
+            Ok(_) => page.say(look(said)),
+            Err(_) => page.say(say!(
+                "The browser does not let this page copy. Allow it the clipboard and try again."
+            )),
         }
     });
 }

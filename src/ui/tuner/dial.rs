@@ -81,9 +81,18 @@ fn meant(target: &Target) -> String {
     let off = target.off.0;
     let hertz = target.height.hertz().0;
     if off.abs() < 0.05 {
-        say!("Target: {note} as it is, {hertz} Hz", note = target.note, hertz = format!("{hertz:.2}"))
+        say!(
+            "Target: {note} as it is, {hertz} Hz",
+            note = target.note,
+            hertz = format!("{hertz:.2}")
+        )
     } else {
-        say!("Target: {note} {off} cents, {hertz} Hz", note = target.note, off = format!("{off:+.1}"), hertz = format!("{hertz:.2}"))
+        say!(
+            "Target: {note} {off} cents, {hertz} Hz",
+            note = target.note,
+            off = format!("{off:+.1}"),
+            hertz = format!("{hertz:.2}")
+        )
     }
 }
 

@@ -202,7 +202,11 @@ pub(super) fn TunerView() -> impl IntoView {
     let tuned = move || {
         let instrument = page.instrument.get()?;
         let manner = page.work.with(|w| w.rig.tuning(&instrument)).manner;
-        Some(say!("{name}. Tuned: {name_2}.", name = instrument.name, name_2 = manner.name()))
+        Some(say!(
+            "{name}. Tuned: {name_2}.",
+            name = instrument.name,
+            name_2 = manner.name()
+        ))
     };
     let two = move || tuner.manner.get() == Manner::Two;
     view! {

@@ -25,7 +25,13 @@ pub(super) fn Beats(tuner: Tuner) -> impl IntoView {
     let names = move || {
         two.with(|two| {
             let (one, other) = two.as_ref()?;
-            Some(say!("{note} and {note_2}, strings {string} and {string_2}", note = one.note, note_2 = other.note, string = one.string, string_2 = other.string))
+            Some(say!(
+                "{note} and {note_2}, strings {string} and {string_2}",
+                note = one.note,
+                note_2 = other.note,
+                string = one.string,
+                string_2 = other.string
+            ))
         })
     };
     let words = move || match (two.with(Option::is_some), meant.get(), heard()) {

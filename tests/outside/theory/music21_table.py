@@ -52,6 +52,9 @@ def chord_of(root, kind, added):
 print(f"# music21 {music21.__version__}: written by music21_table.py")
 for number in range(128):
     row("note", number, f"{pitch.Pitch(midi=number).frequency:.4f}")
+for root in ROOTS:
+    note = pitch.Pitch(m21(root))
+    row("named", root, note.german, note.italian)
 for mode, fifths in [(mode, n) for mode in ("major", "minor") for n in range(-7, 8)]:
     this = key.KeySignature(fifths).asKey(mode)
     scale = [name(p) for p in this.getPitches()[:7]]

@@ -12,6 +12,7 @@ use crate::platform::files::address_for;
 use crate::platform::worker::{Errand, Return};
 use crate::theory::Beats;
 use crate::ui::files::sentence;
+use crate::ui::language::look;
 use crate::ui::rig::{Taped, key_of};
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -19,8 +20,10 @@ use leptos::task::spawn_local;
 use web_sys::File;
 
 /// What is said when the worker broke.
-const BROKE: &str = key!("The recording was not heard to its end: the browser stopped the work, most likely for want of \
-                     memory. Close other pages, or cut out the song, and choose it again.");
+const BROKE: &str = key!(
+    "The recording was not heard to its end: the browser stopped the work, most likely for want of \
+                     memory. Close other pages, or cut out the song, and choose it again."
+);
 
 /// How far the hearing is.
 #[derive(Debug, Clone, PartialEq)]
@@ -139,7 +142,7 @@ impl Ear {
                 }
                 Stage::Resting
             }
-            Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(BROKE.to_owned()),
+            Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(look(BROKE).to_owned()),
         };
         self.stage.set(stage);
     }

@@ -73,7 +73,9 @@ fn Going(progress: Option<Progress>) -> impl IntoView {
     let page = Page::here();
     let ear = Ear::here();
     let percent = progress.map(Progress::percent);
-    let words = percent.map_or(say!("Opening the recording").to_owned(), |percent| format!("{percent} %"));
+    let words = percent.map_or(say!("Opening the recording").to_owned(), |percent| {
+        format!("{percent} %")
+    });
     view! {
         <div class="line-up">
             <progress
@@ -133,8 +135,8 @@ pub(super) fn Correcting() -> impl IntoView {
 fn unsure_words(ear: Ear) -> String {
     match ear.read(Hearing::unsure) {
         0 => say!("Tap a bar to hear it and what else it could be.").to_owned(),
-        1 => say!("One bar is unsure: tap it to hear it and what else it could be.").to_owned(),
-        unsure => say!("{unsure} bars are unsure: tap one to hear it and what else it could be.", unsure),
+        unsure => say!(unsure => "One bar is unsure: tap it to hear it and what else it could be.",
+            "{n} bars are unsure: tap one to hear it and what else it could be."),
     }
 }
 

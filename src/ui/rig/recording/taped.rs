@@ -169,5 +169,7 @@ fn mute_band(page: Page) {
             levels.mix.fader_mut(part).muted = true;
         }
     });
-    page.say(say!("The page's own band is muted while your recording plays. Levels brings it back."));
+    page.say(say!(
+        "The page's own band is muted while your recording plays. Levels brings it back."
+    ));
 }

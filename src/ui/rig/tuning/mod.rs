@@ -15,7 +15,10 @@ use strings::Strings;
 pub(in crate::ui) use tables::cents;
 use tables::{Bar, Beats, Curve, Targets};
 
-const LIMITS: [(Limit, &str); 2] = [(Limit::Five, key!("9/5, wide")), (Limit::Seven, key!("7/4, low and still"))];
+const LIMITS: [(Limit, &str); 2] = [
+    (Limit::Five, key!("9/5, wide")),
+    (Limit::Seven, key!("7/4, low and still")),
+];
 
 /// The tuning in hand, what the chosen pass sounds, and the sheet made of both.
 #[derive(Clone, Copy)]

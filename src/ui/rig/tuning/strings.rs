@@ -47,7 +47,7 @@ pub(super) fn Strings() -> impl IntoView {
             <tbody>{rows}</tbody>
         </table>
         <p class="small soft">
-            {say!("Plain steel bears the same at a pitch whatever its gauge; above {usual} N/mm\u{b2} it breaks sooner, so keep a spare. ", usual = format!("{:.0}", USUAL.0), b2)}
+            {say!("Plain steel bears the same at a pitch whatever its gauge; above {usual} N/mm\u{b2} it breaks sooner, so keep a spare. ", usual = format!("{:.0}", USUAL.0))}
             {say!("Choose a gauge by the highest note the pedals take the string to; what is named for it pulls about as hard as plain strings usually do, and wound ones are often taken thicker for their tone.")}
         </p>
         <h3>{say!("Changing strings")}</h3>

@@ -112,14 +112,26 @@ fn bar_row(line: BarLine) -> impl IntoView {
     let off = if line.off.0.abs() < 0.05 {
         say!("on it").to_owned()
     } else {
-        say!("{off} mm {towards}, {cents} cents", off = format!("{:.1}", line.off.0.abs()), towards, cents = cents(line.cents))
+        say!(
+            "{off} mm {towards}, {cents} cents",
+            off = format!("{:.1}", line.off.0.abs()),
+            towards,
+            cents = cents(line.cents)
+        )
     };
     let pressed = line.pressed.join(" ");
     let differ = if line.spread.0 < 0.05 {
         say!("at one").to_owned()
     } else {
         let ((low, under), (high, over)) = (line.lowest, line.highest);
-        say!("{spread} cents: string {low} asks {under}, string {high} {over}", spread = format!("{:.1}", line.spread.0), low, under = cents(under), high, over = cents(over))
+        say!(
+            "{spread} cents: string {low} asks {under}, string {high} {over}",
+            spread = format!("{:.1}", line.spread.0),
+            low,
+            under = cents(under),
+            high,
+            over = cents(over)
+        )
     };
     view! {
         <tr>
@@ -156,7 +168,11 @@ pub(super) fn Curve(sheet: Shown) -> impl IntoView {
             .map(|(x, y)| format!("{x:.1},{y:.1}"))
             .collect();
         let (x, y) = point(here);
-        let words = say!("Chords are {impurity} cents from pure, tones {departure} cents from equal steps.", impurity = format!("{:.1}", here.impurity.0), departure = format!("{:.1}", here.departure.0));
+        let words = say!(
+            "Chords are {impurity} cents from pure, tones {departure} cents from equal steps.",
+            impurity = format!("{:.1}", here.impurity.0),
+            departure = format!("{:.1}", here.departure.0)
+        );
         Some(view! {
             <figure class="tuning-curve">
                 <svg viewBox="-8 -8 296 136" role="img" aria-label=words.clone()>

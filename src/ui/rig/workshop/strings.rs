@@ -37,7 +37,10 @@ fn Row(workshop: Workshop, string: StringNumber, last: bool) -> impl IntoView {
             string,
             gauge: Gauge(gauge),
         }),
-        Err(_) => workshop.complain(say!("\"{text}\" is no gauge: write thousandths of an inch, such as 12 for a .012 string.", text)),
+        Err(_) => workshop.complain(say!(
+            "\"{text}\" is no gauge: write thousandths of an inch, such as 12 for a .012 string.",
+            text
+        )),
     };
     view! {
         <li>

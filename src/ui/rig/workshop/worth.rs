@@ -179,7 +179,9 @@ pub(super) fn WhatIf(workshop: Workshop) -> impl IntoView {
     };
     let found = move || match stage.get() {
         Stage::Resting => ().into_any(),
-        Stage::Going(percent) => view! { <p class="small">{say!("Trying levers: {percent} %", percent)}</p> }.into_any(),
+        Stage::Going(percent) => {
+            view! { <p class="small">{say!("Trying levers: {percent} %", percent)}</p> }.into_any()
+        }
         Stage::Failed(words) => view! { <p class="small fault">{words}</p> }.into_any(),
         Stage::Found(ideas) if ideas.is_empty() => {
             view! { <p class="small">{say!("No single lever would add anything for this song.")}</p> }.into_any()
@@ -187,7 +189,11 @@ pub(super) fn WhatIf(workshop: Workshop) -> impl IntoView {
         Stage::Found(ideas) => {
             let line = |idea: Idea| {
                 let (words, taken) = (idea.words(), idea.clone());
-                let gain = say!("{places} more places for its chords, {joins} more ways to the next chord by pedals alone.", places = idea.places, joins = idea.joins);
+                let gain = say!(
+                    "{places} more places for its chords, {joins} more ways to the next chord by pedals alone.",
+                    places = idea.places,
+                    joins = idea.joins
+                );
                 view! {
                     <li>
                         <span><b>{words.clone()}</b>": "<span class="small">{gain}</span></span>

@@ -24,7 +24,11 @@ pub(super) fn PlayIt() -> impl IntoView {
     let bars = move || {
         let looped = page.desk.with(|d| d.looped);
         looped.map_or(say!("the whole pass").to_owned(), |l| {
-            say!("bars {from} to {to}, as they are looped", from = l.from + 1, to = l.to + 1)
+            say!(
+                "bars {from} to {to}, as they are looped",
+                from = l.from + 1,
+                to = l.to + 1
+            )
         })
     };
     let press = move |_| {
@@ -77,11 +81,14 @@ fn Delay(recital: Recital, busy: Memo<bool>) -> impl IntoView {
     let page = Page::here();
     let known = Memo::new(move |_| page.desk.with(|d| d.delay));
     let words = move || match known.get() {
-        Some(delay) => say!("This device hears itself {delay} ms late; that is taken off.", delay = format!("{:.0}", 1000.0 * delay.0)),
-        None => {
-            say!("How late this device hears itself is not measured yet: until then notes are marked against one another.")
-                .to_owned()
-        }
+        Some(delay) => say!(
+            "This device hears itself {delay} ms late; that is taken off.",
+            delay = format!("{:.0}", 1000.0 * delay.0)
+        ),
+        None => say!(
+            "How late this device hears itself is not measured yet: until then notes are marked against one another."
+        )
+        .to_owned(),
     };
     view! {
         <div class="line-up">

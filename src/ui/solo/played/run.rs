@@ -9,6 +9,7 @@ use crate::platform::microphone::{Block, Microphone};
 use crate::platform::worker::{Errand, Return};
 use crate::sound::{SampleRate, Speed};
 use crate::theory::{Beats, Seconds, Tempo};
+use crate::ui::language::look;
 use crate::ui::playing::{self, Run};
 use crate::ui::rehearsing;
 use crate::ui::state::Page;
@@ -21,10 +22,12 @@ use std::sync::Arc;
 const TAIL: Seconds = Seconds(1.0);
 /// A song stopped this near its end was played to its end.
 const NEAR_END: Beats = Beats(0.25);
-const BROKE: &str = key!("The marks were not finished: the browser stopped the work. Close other pages and play it again.");
+const BROKE: &str =
+    key!("The marks were not finished: the browser stopped the work. Close other pages and play it again.");
 const NO_SOUND: &str = key!("The sound did not start, and the backing is needed. Press play once, then try again.");
-const RECORDING_ON: &str =
-    key!("Your recording keeps its own time, and marks go by the chart's tempo: take the recording off in the rig first.");
+const RECORDING_ON: &str = key!(
+    "Your recording keeps its own time, and marks go by the chart's tempo: take the recording off in the rig first."
+);
 
 /// What is going on.
 #[derive(Debug, Clone, PartialEq)]
@@ -129,7 +132,7 @@ impl Recital {
             return;
         };
         if what == What::Phrase && untrack(|| page.score.with(|s| s.as_ref().is_some_and(|s| s.clock.is_some()))) {
-            return self.stage.set(Stage::Failed(RECORDING_ON.to_owned()));
+            return self.stage.set(Stage::Failed(look(RECORDING_ON).to_owned()));
         }
         playing::stop(page);
         let Some(waking) = page.playing.wake() else { return };
@@ -146,7 +149,7 @@ impl Recital {
                 return;
             }
             let Some(context) = page.playing.context().filter(|_| sounds) else {
-                return self.stage.set(Stage::Failed(NO_SOUND.to_owned()));
+                return self.stage.set(Stage::Failed(look(NO_SOUND).to_owned()));
             };
             let rate = SampleRate(f64::from(context.sample_rate()));
             let on_block = move |block: Block| self.hear(turn, rate, &block);
@@ -274,7 +277,7 @@ impl Recital {
                 self.page.act(Command::Delay(Some(delay)));
                 Stage::Resting
             }
-            Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(BROKE.to_owned()),
+            Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(look(BROKE).to_owned()),
         };
         self.stage.set(stage);
     }
