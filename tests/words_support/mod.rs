@@ -6,10 +6,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Sentences by the file they stand in, and there by their key. One that stands in several is kept under the first.
-pub type Messages = BTreeMap<String, BTreeMap<String, String>>;
+pub(crate) type Messages = BTreeMap<String, BTreeMap<String, String>>;
 
 /// Where the message files lie.
-pub fn folder() -> PathBuf {
+pub(crate) fn folder() -> PathBuf {
     root().join("static/words")
 }
 
@@ -18,7 +18,7 @@ fn root() -> &'static Path {
 }
 
 /// Every sentence of the sources, each with its English.
-pub fn messages() -> Messages {
+pub(crate) fn messages() -> Messages {
     let mut known = BTreeMap::new();
     let mut found = Messages::new();
     for (file, text) in sources() {
@@ -32,7 +32,7 @@ pub fn messages() -> Messages {
 }
 
 /// The sources, by their path below the crate: all but the tests and the room that defines the marks.
-pub fn sources() -> Vec<(String, String)> {
+pub(crate) fn sources() -> Vec<(String, String)> {
     let mut paths = Vec::new();
     collect(&root().join("src"), &mut paths);
     paths.sort();
@@ -71,7 +71,7 @@ fn collect(folder: &Path, found: &mut Vec<PathBuf>) {
 
 /// A piece of code that matters here.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Token {
+pub(crate) enum Token {
     /// A string, as it is written between its quotes.
     Text(String),
     /// A name.
@@ -81,7 +81,7 @@ pub enum Token {
 }
 
 /// The code without its comments.
-pub fn tokens(code: &str) -> Vec<Token> {
+pub(crate) fn tokens(code: &str) -> Vec<Token> {
     let mut out = Vec::new();
     let mut rest = code;
     while let Some(c) = rest.chars().next() {
@@ -170,7 +170,7 @@ fn read(text: &str) -> String {
 }
 
 /// The sentences of a file that are marked by `say!`, `said!` or `key!`, in their order: key and English.
-pub fn marked(code: &str) -> Vec<(String, String)> {
+pub(crate) fn marked(code: &str) -> Vec<(String, String)> {
     let tokens = tokens(code);
     let mut found = Vec::new();
     for (at, token) in tokens.iter().enumerate() {
@@ -215,7 +215,7 @@ fn counted(inside: &[Token]) -> Option<[(String, String); 2]> {
 }
 
 /// The names in braces of a sentence.
-pub fn names(sentence: &str) -> Vec<String> {
+pub(crate) fn names(sentence: &str) -> Vec<String> {
     let mut names: Vec<String> = sentence
         .split('{')
         .skip(1)
