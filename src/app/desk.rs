@@ -56,15 +56,15 @@ impl View {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Chart => "Chart",
-            Self::Neck => "Neck",
-            Self::Solo => "Solo",
-            Self::Learn => "Learn",
-            Self::Class => "Class",
-            Self::Rig => "Rig",
-            Self::Deliver => "Deliver",
-            Self::Stand => "Stand",
-            Self::Tuner => "Tuner",
+            Self::Chart => key!("Chart"),
+            Self::Neck => key!("Neck"),
+            Self::Solo => key!("Solo"),
+            Self::Learn => key!("Learn"),
+            Self::Class => key!("Class"),
+            Self::Rig => key!("Rig"),
+            Self::Deliver => key!("Deliver"),
+            Self::Stand => key!("Stand"),
+            Self::Tuner => key!("Tuner"),
         }
     }
 }

@@ -80,15 +80,15 @@ impl Export {
     #[must_use]
     pub fn label(self) -> &'static str {
         match self {
-            Self::Project => "Everything",
-            Self::Chart => "Chart",
-            Self::Tab => "Tab",
-            Self::Score => "Score",
-            Self::TabPicture => "Picture of the tab",
-            Self::NeckPicture => "Pictures of the neck",
-            Self::Midi(Layout::PerString) => "MIDI, a channel a string",
-            Self::Midi(Layout::Expressive) => "MIDI, expressive (MPE)",
-            Self::Midi(Layout::Plain) => "MIDI, plain notes",
+            Self::Project => key!("Everything"),
+            Self::Chart => key!("Chart"),
+            Self::Tab => key!("Tab"),
+            Self::Score => key!("Score"),
+            Self::TabPicture => key!("Picture of the tab"),
+            Self::NeckPicture => key!("Pictures of the neck"),
+            Self::Midi(Layout::PerString) => key!("MIDI, a channel a string"),
+            Self::Midi(Layout::Expressive) => key!("MIDI, expressive (MPE)"),
+            Self::Midi(Layout::Plain) => key!("MIDI, plain notes"),
         }
     }
 
@@ -96,15 +96,15 @@ impl Export {
     #[must_use]
     pub fn about(self) -> &'static str {
         match self {
-            Self::Project => "Chart, rig, wishes and kept solos, to be opened here again",
-            Self::Chart => "The numbers, as text",
-            Self::Tab => "With the count above it, as text",
-            Self::Score => "Notation over tab, for score programs (MusicXML)",
-            Self::TabPicture => "With the count above it (SVG)",
-            Self::NeckPicture => "Each place the solo plays from (SVG)",
-            Self::Midi(Layout::PerString) => "Slides and pedals as bends, for most programs",
-            Self::Midi(Layout::Expressive) => "For instruments that read MPE",
-            Self::Midi(Layout::Plain) => "No bends: the notes that are landed on",
+            Self::Project => key!("Chart, rig, wishes and kept solos, to be opened here again"),
+            Self::Chart => key!("The numbers, as text"),
+            Self::Tab => key!("With the count above it, as text"),
+            Self::Score => key!("Notation over tab, for score programs (MusicXML)"),
+            Self::TabPicture => key!("With the count above it (SVG)"),
+            Self::NeckPicture => key!("Each place the solo plays from (SVG)"),
+            Self::Midi(Layout::PerString) => key!("Slides and pedals as bends, for most programs"),
+            Self::Midi(Layout::Expressive) => key!("For instruments that read MPE"),
+            Self::Midi(Layout::Plain) => key!("No bends: the notes that are landed on"),
         }
     }
 

@@ -157,11 +157,11 @@ impl Section {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Drive => "Drive pedal",
-            Self::Tone => "Tone",
-            Self::Speaker => "Loudspeaker",
-            Self::Echo => "Echo",
-            Self::Reverb => "Spring reverb",
+            Self::Drive => key!("Drive pedal"),
+            Self::Tone => key!("Tone"),
+            Self::Speaker => key!("Loudspeaker"),
+            Self::Echo => key!("Echo"),
+            Self::Reverb => key!("Spring reverb"),
         }
     }
 

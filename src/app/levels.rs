@@ -34,8 +34,8 @@ impl Setup {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Clean => "Clean",
-            Self::Driven => "Driven",
+            Self::Clean => key!("Clean"),
+            Self::Driven => key!("Driven"),
         }
     }
 

@@ -55,13 +55,13 @@ impl Part {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Solo => "steel",
-            Self::Drums => "drums",
-            Self::Bass => "bass",
-            Self::Rhythm => "rhythm",
-            Self::Organ => "organ",
-            Self::Click => "click",
-            Self::Recording => "recording",
+            Self::Solo => key!("steel"),
+            Self::Drums => key!("drums"),
+            Self::Bass => key!("bass"),
+            Self::Rhythm => key!("rhythm"),
+            Self::Organ => key!("organ"),
+            Self::Click => key!("click"),
+            Self::Recording => key!("recording"),
         }
     }
 

@@ -49,8 +49,8 @@ impl Way {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Forward => "forward",
-            Self::Reverse => "reverse",
+            Self::Forward => key!("forward"),
+            Self::Reverse => key!("reverse"),
         }
     }
 }

@@ -53,11 +53,11 @@ impl Mastery {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::New => "new",
-            Self::Begun => "begun",
-            Self::Growing => "growing",
-            Self::Solid => "solid",
-            Self::Mastered => "mastered",
+            Self::New => key!("new"),
+            Self::Begun => key!("begun"),
+            Self::Growing => key!("growing"),
+            Self::Solid => key!("solid"),
+            Self::Mastered => key!("mastered"),
         }
     }
 }

@@ -11,6 +11,7 @@ use super::state::Page;
 use super::transport::Deck;
 use super::{chart, class};
 use crate::app::{Command, Theme, View};
+use crate::ui::language::look;
 use leptos::prelude::*;
 
 /// The whole page.
@@ -93,7 +94,7 @@ fn Places() -> impl IntoView {
                 .map(|view| {
                     view! {
                         <button type="button" aria-current=here(view) on:click=move |_| page.act(Command::Show(view))>
-                            {view.name()}
+                            {look(view.name())}
                         </button>
                     }
                 })

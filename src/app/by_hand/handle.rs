@@ -27,11 +27,11 @@ impl Handle {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::When => "Played",
-            Self::Ring => "Stops",
-            Self::From => "Comes from",
-            Self::Length => "Takes",
-            Self::Curve => "Moves",
+            Self::When => key!("Played"),
+            Self::Ring => key!("Stops"),
+            Self::From => key!("Comes from"),
+            Self::Length => key!("Takes"),
+            Self::Curve => key!("Moves"),
         }
     }
 

@@ -45,10 +45,10 @@ fn beats(time: Beats) -> String {
 
 fn curve(shape: Shape) -> &'static str {
     match shape {
-        Shape::Early => "fast, then settling",
-        Shape::Even => "at one speed",
-        Shape::Eased => "gently off and in",
-        Shape::Late => "slowly, then arriving fast",
+        Shape::Early => key!("fast, then settling"),
+        Shape::Even => key!("at one speed"),
+        Shape::Eased => key!("gently off and in"),
+        Shape::Late => key!("slowly, then arriving fast"),
     }
 }
 

@@ -12,12 +12,12 @@ use std::fmt::Write;
 #[must_use]
 pub fn about(stem: Stem) -> &'static str {
     match stem {
-        Stem::DirectClean => "the strings as the pickup hears them, after the volume pedal",
-        Stem::AmpClean => "the same, through the clean amplifier",
-        Stem::DirectDriven => "the strings after the drive pedal, no amplifier",
-        Stem::AmpDriven => "the same, through the driven amplifier",
-        Stem::Backing => "the band, as you have levelled it",
-        Stem::Mix => "steel and backing together, for reference",
+        Stem::DirectClean => key!("the strings as the pickup hears them, after the volume pedal"),
+        Stem::AmpClean => key!("the same, through the clean amplifier"),
+        Stem::DirectDriven => key!("the strings after the drive pedal, no amplifier"),
+        Stem::AmpDriven => key!("the same, through the driven amplifier"),
+        Stem::Backing => key!("the band, as you have levelled it"),
+        Stem::Mix => key!("steel and backing together, for reference"),
     }
 }
 

@@ -46,9 +46,9 @@ impl Verdict {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
-            Self::Flat => "Flat: tune up",
-            Self::InTune => "In tune",
-            Self::Sharp => "Sharp: let down",
+            Self::Flat => key!("Flat: tune up"),
+            Self::InTune => key!("In tune"),
+            Self::Sharp => key!("Sharp: let down"),
         }
     }
 }

@@ -44,7 +44,7 @@ impl Manner {
     pub fn name(self) -> &'static str {
         match self {
             Self::Scheme(scheme) => scheme.name(),
-            Self::ForPass => "For this pass",
+            Self::ForPass => key!("For this pass"),
         }
     }
 
@@ -52,10 +52,10 @@ impl Manner {
     #[must_use]
     pub fn about(self) -> &'static str {
         match self {
-            Self::Scheme(Scheme::Equal) => "As any tuner shows it: at one with the band, and its thirds beat.",
-            Self::Scheme(Scheme::Just) => "Beatless over the home note; chords far from it pay.",
-            Self::Scheme(Scheme::Meantone) => "Pure thirds, fifths a little narrow: alike in all near keys.",
-            Self::ForPass => "The least beating for the strings and pedals this pass really sounds.",
+            Self::Scheme(Scheme::Equal) => key!("As any tuner shows it: at one with the band, and its thirds beat."),
+            Self::Scheme(Scheme::Just) => key!("Beatless over the home note; chords far from it pay."),
+            Self::Scheme(Scheme::Meantone) => key!("Pure thirds, fifths a little narrow: alike in all near keys."),
+            Self::ForPass => key!("The least beating for the strings and pedals this pass really sounds."),
         }
     }
 }

@@ -65,12 +65,16 @@ impl MicFacts {
     pub fn words(self) -> &'static str {
         match self {
             Self { narrow: true, .. } => {
-                "This microphone hears like a telephone, as wireless headsets do: use the device's own, or a wired one."
+                key!(
+                    "This microphone hears like a telephone, as wireless headsets do: use the device's own, or a wired one."
+                )
             }
             Self { cleaned: true, .. } => {
-                "This browser cleans the microphone for speech: ringing strings fade early. Another browser may hear them whole."
+                key!(
+                    "This browser cleans the microphone for speech: ringing strings fade early. Another browser may hear them whole."
+                )
             }
-            _ => "",
+            _ => key!(""),
         }
     }
 }

@@ -184,9 +184,9 @@ fn arriving(spot: &Spot<'_>, arrival: Arrival) -> Move {
 fn noun(arrival: Arrival) -> Option<&'static str> {
     match arrival {
         Arrival::Struck => None,
-        Arrival::Slid { .. } => Some("slide"),
-        Arrival::Squeezed { .. } => Some("squeeze"),
-        Arrival::Leaned { .. } => Some("lean"),
-        Arrival::Carried { .. } => Some("carry"),
+        Arrival::Slid { .. } => Some(key!("slide")),
+        Arrival::Squeezed { .. } => Some(key!("squeeze")),
+        Arrival::Leaned { .. } => Some(key!("lean")),
+        Arrival::Carried { .. } => Some(key!("carry")),
     }
 }

@@ -62,18 +62,18 @@ impl Aspect {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Start => "Where it starts",
-            Self::Time => "How long it takes",
-            Self::Shape => "How it gets there",
-            Self::Feet => "Pedals and levers",
-            Self::Idiom => "Another move",
-            Self::Place => "Where on the neck",
-            Self::Strings => "Which strings",
-            Self::Repeats => "How many times",
-            Self::Ring => "Ring or block",
-            Self::When => "When",
-            Self::Colour => "Vibrato and volume",
-            Self::Rest => "Leave it out",
+            Self::Start => key!("Where it starts"),
+            Self::Time => key!("How long it takes"),
+            Self::Shape => key!("How it gets there"),
+            Self::Feet => key!("Pedals and levers"),
+            Self::Idiom => key!("Another move"),
+            Self::Place => key!("Where on the neck"),
+            Self::Strings => key!("Which strings"),
+            Self::Repeats => key!("How many times"),
+            Self::Ring => key!("Ring or block"),
+            Self::When => key!("When"),
+            Self::Colour => key!("Vibrato and volume"),
+            Self::Rest => key!("Leave it out"),
         }
     }
 }

@@ -70,11 +70,11 @@ impl Inversion {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Root => "root position",
-            Self::First => "first inversion",
-            Self::Second => "second inversion",
-            Self::Third => "third inversion",
-            Self::Colour => "colour tone lowest",
+            Self::Root => key!("root position"),
+            Self::First => key!("first inversion"),
+            Self::Second => key!("second inversion"),
+            Self::Third => key!("third inversion"),
+            Self::Colour => key!("colour tone lowest"),
         }
     }
 }

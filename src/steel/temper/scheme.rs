@@ -52,9 +52,9 @@ impl Scheme {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Equal => "Equal",
-            Self::Just => "Just",
-            Self::Meantone => "Meantone",
+            Self::Equal => key!("Equal"),
+            Self::Just => key!("Just"),
+            Self::Meantone => key!("Meantone"),
         }
     }
 

@@ -14,6 +14,7 @@ use crate::teach::Answer;
 use crate::teach::exercise::{Input, Task};
 use crate::theory::Cents;
 use crate::ui::controls::Choice;
+use crate::ui::language::look;
 use asked::Told;
 use change::ChangePad;
 use leptos::prelude::*;
@@ -42,7 +43,9 @@ fn AnswerPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told: Told) -> i
         }
         Input::Changes(offered) => view! { <ChangePad task offered answer /> }.into_any(),
         Input::Inversions(all) => {
-            let options = all.into_iter().map(|i| (Answer::Inversion(i), i.name().to_owned()));
+            let options = all
+                .into_iter()
+                .map(|i| (Answer::Inversion(i), look(i.name()).to_owned()));
             view! { <OneOf name=say!("The inversion") options=options.collect() answer /> }.into_any()
         }
         Input::Cents(most) => view! { <Turn most answer /> }.into_any(),

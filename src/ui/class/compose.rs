@@ -12,6 +12,7 @@ use crate::teach::scorm::Content;
 use crate::teach::{Assignment, Item};
 use crate::theory::{Key, Mode};
 use crate::ui::controls::{Stepper, Tick};
+use crate::ui::language::look;
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -204,7 +205,7 @@ fn Criteria(work: RwSignal<Assignment>) -> impl IntoView {
 #[component]
 fn Add(on_add: impl Fn(Kind) + Copy + 'static) -> impl IntoView {
     let kind = RwSignal::new(Kind::ALL[0]);
-    let options = Kind::ALL.map(|k| view! { <option value=k.id()>{k.name()}</option> });
+    let options = Kind::ALL.map(|k| view! { <option value=k.id()>{look(k.name())}</option> });
     let choose = move |event| {
         let id = event_target_value(&event);
         if let Some(found) = Kind::ALL.into_iter().find(|k| k.id() == id) {

@@ -5,6 +5,7 @@ use crate::app::class::{file_name, share};
 use crate::app::learning::Sitting;
 use crate::teach::exercise::Task;
 use crate::ui::answer::Asked;
+use crate::ui::language::look;
 use crate::ui::neck::OpenNeck;
 use crate::ui::playing;
 use crate::ui::reporting::{Reporting, Standings};
@@ -103,7 +104,7 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
     };
     view! {
         <section class="class-part exercise" aria-label=say!("Exercise {index}", index = index + 1)>
-            <h3>{format!("{}. {}", index + 1, task.kind().name())}</h3>
+            <h3>{format!("{}. {}", index + 1, look(task.kind().name()))}</h3>
             {move || earned().map(|score| view! {
                 <p class="small soft">{say!("Answered before: {score}. The answer itself found no room on your platform.", score)}</p>
             })}

@@ -6,6 +6,7 @@ use crate::exchange::wave::Width;
 use crate::sound::Lufs;
 use crate::sound::render::Stem;
 use crate::ui::controls::{Choice, Tick};
+use crate::ui::language::look;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -42,7 +43,7 @@ pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
             <li>
                 <Tick name=name(stem) on=wanted on_change=set />
                 <span class="small soft deliver-size">{size}</span>
-                <span class="small soft deliver-about">{about(stem)}</span>
+                <span class="small soft deliver-about">{look(about(stem))}</span>
             </li>
         }
     });

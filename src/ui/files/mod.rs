@@ -8,6 +8,7 @@ use super::state::Page;
 use crate::app::Work;
 use crate::app::files::{Desktop, Export, Saved};
 use crate::platform::{files, picture};
+use crate::ui::language::look;
 use arrivals::Arrivals;
 use leptos::prelude::*;
 use sending::Sending;
@@ -45,8 +46,8 @@ fn SaveButton(export: Export) -> impl IntoView {
     view! {
         <li>
             <button type="button" prop:disabled=idle on:click=move |_| save(page, export)>
-                <b>{export.label()}</b>
-                <span class="small soft">{export.about()}</span>
+                <b>{look(export.label())}</b>
+                <span class="small soft">{look(export.about())}</span>
             </button>
         </li>
     }

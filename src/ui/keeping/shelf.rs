@@ -59,11 +59,10 @@ fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
     let keeping = Keeping::here();
     let earlier = RwSignal::new(None::<Vec<When>>);
     let name = label.name.clone();
-    let named = |what: &str| format!("{what} {name}");
     let (copy_name, earlier_name, remove_name) = (
-        named(say!("Copy")),
-        named(say!("Earlier states of")),
-        named(say!("Remove")),
+        say!("Copy {name}", name),
+        say!("Earlier states of {name}", name),
+        say!("Remove {name}", name),
     );
     let look_back = move |_| {
         if earlier.get_untracked().is_some() {

@@ -7,6 +7,7 @@ use crate::app::by_hand::{Handle, Hold, Site};
 use crate::app::lanes_view::LanesView;
 use crate::steel::Fret;
 use crate::theory::Beats;
+use crate::ui::language::look;
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -163,7 +164,7 @@ fn Knob(
             class:upright=handle.is_upright()
             role="slider"
             tabindex="0"
-            aria-label=handle.name()
+            aria-label=look(handle.name())
             aria-orientation=if handle.is_upright() { "vertical" } else { "horizontal" }
             aria-valuenow=move || hold.with(|h| h.as_ref().map(|h| format!("{:.2}", h.setting.figure())))
             aria-valuetext=words

@@ -8,6 +8,7 @@ use crate::teach::progress::{Mastery, Progress};
 use crate::teach::review;
 use crate::teach::scorm::Content;
 use crate::ui::class::SavePackage;
+use crate::ui::language::look;
 use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -128,7 +129,7 @@ fn Step(head: Head) -> impl IntoView {
                 <span class="small soft">
                     {say!(head.minutes => "{n} minute", "{n} minutes")}
                     {move || done().then_some(say!(", read"))}
-                    {move || known().map(|m| format!(", {}", m.name()))}
+                    {move || known().map(|m| format!(", {}", look(m.name())))}
                 </span>
             </button>
         </li>

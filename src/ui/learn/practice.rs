@@ -6,6 +6,7 @@ use crate::teach::Answer;
 use crate::teach::exercise::Task;
 use crate::teach::lesson::ExerciseBlock;
 use crate::ui::answer::Asked;
+use crate::ui::language::look;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -32,7 +33,7 @@ fn One(block: ExerciseBlock, index: usize) -> impl IntoView {
     let page = Page::here();
     let seed = RwSignal::new(block.seed.unwrap_or_else(drawn));
     let again = block.seed.is_none();
-    let title = format!("{}. {}", index + 1, block.exercise.kind.name());
+    let title = format!("{}. {}", index + 1, look(block.exercise.kind.name()));
     let caption = block.caption.clone();
     let drawn_task = move || match block.exercise.task(seed.get()) {
         Ok(task) => view! { <Drawn task=Arc::new(task) skill=block.skill.clone() /> }.into_any(),

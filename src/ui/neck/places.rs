@@ -4,6 +4,7 @@ use crate::app::neck_view::Hold;
 use crate::steel::hold::{Hold as Home, homes};
 use crate::steel::{Instrument, Place};
 use crate::theory::ChordSpan;
+use crate::ui::language::look;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -32,11 +33,11 @@ pub(super) fn Places(
     let button = move |home: Home| {
         let there = instrument.with_untracked(|i| Hold::holding(home.place, i));
         let stance = instrument.with_untracked(|i| there.stance_name(i));
-        let (fret, inversion) = (fret_words(home.place), home.inversion.name());
+        let (fret, inversion) = (fret_words(home.place), look(home.inversion.name()));
         let stance = home
             .place
             .slant
-            .map_or(stance, |s| say!("slanted {name}", name = s.way().name()));
+            .map_or(stance, |s| say!("slanted {name}", name = look(s.way().name())));
         let strings = home.strings.to_string();
         let here = move || hold.with(|h| *h == there);
         view! {

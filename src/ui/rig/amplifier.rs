@@ -5,6 +5,7 @@ use crate::app::knobs::{Knob, Section};
 use crate::app::levels::Setup;
 use crate::sound::Amp;
 use crate::ui::controls::{Choice, Tick};
+use crate::ui::language::look;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -20,7 +21,7 @@ pub(in crate::ui) fn SetupChoice(
         <Choice
             name=say!("Amplifier")
             apart=apart
-            options=Setup::ALL.map(|setup| (setup, setup.name().to_owned())).to_vec()
+            options=Setup::ALL.map(|setup| (setup, look(setup.name()).to_owned())).to_vec()
             value=Signal::derive(move || page.desk.with(|d| d.levels.setup))
             on_change=move |setup| set(page, |levels| levels.setup = setup)
         />
@@ -58,10 +59,10 @@ fn Stage(section: Section, amp: Memo<Amp>, change: Callback<Amp>) -> impl IntoVi
             section.switch(&mut next, on);
             change.run(next);
         };
-        view! { <Tick name=section.name() on=Signal::derive(move || is_on() != Some(false)) on_change=switch /> }
+        view! { <Tick name=look(section.name()) on=Signal::derive(move || is_on() != Some(false)) on_change=switch /> }
             .into_any()
     } else {
-        view! { <span class="label">{section.name()}</span> }.into_any()
+        view! { <span class="label">{look(section.name())}</span> }.into_any()
     };
     let knobs = section
         .knobs()
@@ -69,7 +70,7 @@ fn Stage(section: Section, amp: Memo<Amp>, change: Callback<Amp>) -> impl IntoVi
         .map(|knob| view! { <KnobLine knob=*knob amp=amp change=change /> })
         .collect_view();
     view! {
-        <div class="amp-stage" role="group" aria-label=section.name()>
+        <div class="amp-stage" role="group" aria-label=look(section.name())>
             {head}
             {knobs}
         </div>

@@ -4,6 +4,7 @@ use crate::app::passes::MoveLine;
 use crate::solo::Offer;
 use crate::ui::changing::{keep, listen, lock};
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::language::look;
 use crate::ui::proposing::{take, type_bar};
 use crate::ui::state::Page;
 use leptos::html::Div;
@@ -119,7 +120,7 @@ fn Offers() -> impl IntoView {
     let page = Page::here();
     let changing = page.changing;
     let row = move |(index, offer): (usize, Offer)| {
-        view! { <Row place=Some(index) words=offer.words about=offer.aspect.name() /> }
+        view! { <Row place=Some(index) words=offer.words about=look(offer.aspect.name()) /> }
     };
     let state = move || match (changing.fault.get(), changing.working.get()) {
         (Some(words), _) => words,

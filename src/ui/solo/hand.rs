@@ -5,6 +5,7 @@ use crate::app::feels;
 use crate::solo::Offer;
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::lanes::Pull;
+use crate::ui::language::look;
 use crate::ui::proposing::{hear, held, is_new, is_on, keep, leave, mend, pull, read, step_back, turn_to, typed};
 use crate::ui::state::Page;
 use leptos::html::Textarea;
@@ -59,7 +60,7 @@ fn InHandView() -> impl IntoView {
     };
     let row = move |hold: Hold| {
         let handle = hold.setting.handle();
-        let name = handle.name();
+        let name = look(handle.name());
         let words = move || {
             held.with(|held| {
                 let own = held.holds.iter().find(|h| h.setting.handle() == handle);

@@ -14,6 +14,7 @@ use crate::sound::SampleRate;
 use crate::steel::{ChangeId, Fret, StringNumber, StringSet, Travel};
 use crate::ui::controls::{Choice, words};
 use crate::ui::ears::Hearing;
+use crate::ui::language::look;
 use dial::Dial;
 use leptos::prelude::*;
 use pair::Beats;
@@ -203,9 +204,9 @@ pub(super) fn TunerView() -> impl IntoView {
         let instrument = page.instrument.get()?;
         let manner = page.work.with(|w| w.rig.tuning(&instrument)).manner;
         Some(say!(
-            "{name}. Tuned: {name_2}.",
+            "{name}. Tuned: {manner}.",
             name = instrument.name,
-            name_2 = manner.name()
+            manner = look(manner.name())
         ))
     };
     let two = move || tuner.manner.get() == Manner::Two;

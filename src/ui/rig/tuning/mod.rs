@@ -8,6 +8,7 @@ use crate::app::tuning::{ANCHOR, DROP, Manner, NEARNESS, Sheet, Tuning};
 use crate::solo::{Sounded, sounded};
 use crate::theory::{Cents, Limit};
 use crate::ui::controls::Choice;
+use crate::ui::language::look;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use std::ops::RangeInclusive;
@@ -108,11 +109,11 @@ fn Wishes(bench: Bench) -> impl IntoView {
     view! {
         <Choice
             name=say!("Tuned")
-            options=Manner::ALL.map(|m| (m, m.name().to_owned())).to_vec()
+            options=Manner::ALL.map(|m| (m, look(m.name()).to_owned())).to_vec()
             value=manner
             on_change=move |manner| bench.wish(|t| t.manner = manner, None)
         />
-        <p class="small soft">{move || manner.get().about()}</p>
+        <p class="small soft">{move || look(manner.get().about())}</p>
         {move || nothing().then(|| view! {
             <p class="small">{say!("This pass sounds no two strings together yet. Draft one in Solo, then find the tuning again.")}</p>
         })}

@@ -3,6 +3,7 @@
 use crate::app::tuning::{BarLine, PullLine, Sheet, StringLine, TradeOff};
 use crate::steel::temper::Scheme;
 use crate::theory::Cents;
+use crate::ui::language::look;
 use leptos::prelude::*;
 
 type Shown = Memo<Option<Sheet>>;
@@ -74,7 +75,7 @@ pub(super) fn Beats(sheet: Shown) -> impl IntoView {
             view! { <tr><th scope="row">{line.number}</th><td><b>{format!("{:.1}", line.here)}</b></td>{schemes}</tr> }
         };
         let heads = Scheme::ALL
-            .map(|s| view! { <th scope="col">{s.name()}</th> })
+            .map(|s| view! { <th scope="col">{look(s.name())}</th> })
             .collect_view();
         Some(view! {
             <table class="tuning-beats">

@@ -6,6 +6,7 @@ use crate::app::jobs::{Job, News, Product};
 use crate::app::workshop::{AskWhatIf, ChordWorth, Idea, Worth, with_idea};
 use crate::platform::worker::{Errand, Return};
 use crate::steel::{Instrument, Inversion, instrument};
+use crate::ui::language::look;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -109,7 +110,7 @@ fn cell(worth: &ChordWorth) -> String {
 /// What the other has and this one lacks, and the other way round.
 fn difference(here: &[Inversion], there: &[Inversion]) -> String {
     let only = |of: &[Inversion], not: &[Inversion]| {
-        let names = of.iter().filter(|i| !not.contains(i)).map(|i| i.name());
+        let names = of.iter().filter(|i| !not.contains(i)).map(|i| look(i.name()));
         names.collect::<Vec<_>>().join(", ")
     };
     match (only(there, here), only(here, there)) {
