@@ -173,5 +173,5 @@ fn a_harmonic_beyond_the_last_fret_cannot_be_played() {
     };
     assert_eq!(report(12.0), vec![]);
     let beyond = report(13.0);
-    assert!(beyond[0].trouble.to_string().contains("fret 25"), "{beyond:?}");
+    assert!(beyond[0].trouble.said().english().contains("fret 25"), "{beyond:?}");
 }

@@ -55,7 +55,7 @@ fn help_for_what_is_dull_can_be_played() {
                 let after = help.made_in(&pass);
                 let performance = after.performance(&scene.instrument, &scene.limits, scene.song.tempo);
                 let breaches = playable::report(&performance, &scene.instrument, scene.song.tempo, &scene.limits);
-                assert_eq!(breaches, vec![], "{feel} {seed}: {}", help.words);
+                assert_eq!(breaches, vec![], "{feel} {seed}: {}", help.words.english());
                 assert!(rules::clashes(&performance, &scene.instrument, &scene.song).is_empty());
             }
         }
@@ -76,7 +76,7 @@ fn one_move_over_and_over_is_heard_as_dull() {
     pass.moves = (0..16).map(again).collect();
     let brief = scene.brief();
     let reading = read(&pass, &Reviser::new(&brief));
-    let words: Vec<_> = reading.dull.iter().map(|d| d.words.as_str()).collect();
+    let words: Vec<_> = reading.dull.iter().map(|d| d.words.english()).collect();
     assert!(words.iter().any(|w| w.contains("16 times running")), "{words:?}");
     assert!(words.iter().any(|w| w.contains("reached 16 times")), "{words:?}");
 }

@@ -35,7 +35,11 @@ fn assert_the_rest_is_shared(pass: &Pass, offer: &Offer) {
     assert!(head.clone().count() == change.from);
     let tail = pass.moves.iter().rev().zip(after.moves.iter().rev());
     let tail = tail.take(pass.moves.len() - change.from - change.count);
-    assert!(head.chain(tail).all(|(a, b)| Arc::ptr_eq(a, b)), "{}", offer.words);
+    assert!(
+        head.chain(tail).all(|(a, b)| Arc::ptr_eq(a, b)),
+        "{}",
+        offer.words.english()
+    );
 }
 
 proptest! {
@@ -63,8 +67,8 @@ proptest! {
         prop_assert_eq!(offers.is_empty(), pass.moves[index].locked);
         for offer in &offers {
             let after = offer.made_in(&pass);
-            prop_assert_eq!(faults(&scene, &after), Vec::<String>::new(), "{}", &offer.words);
-            prop_assert_ne!(&after.moves, &pass.moves, "{}", &offer.words);
+            prop_assert_eq!(faults(&scene, &after), Vec::<String>::new(), "{}", offer.words.english());
+            prop_assert_ne!(&after.moves, &pass.moves, "{}", offer.words.english());
             assert_the_rest_is_shared(&pass, offer);
             // Only the move itself, where the one before it stops, and whether the one after it is plucked.
             let change = &offer.change;
@@ -110,9 +114,9 @@ proptest! {
         for breach in breaches.iter().take(3) {
             for offer in reviser.mends(&pass, breach, 3) {
                 let after = faults(&scene, &offer.made_in(&pass));
-                prop_assert!(after.len() < before.len(), "{}: {:?}, was {:?}", offer.words, after, before);
-                prop_assert!(!after.contains(&format!("{breach:?}")), "{}", offer.words);
-                prop_assert!(after.iter().all(|f| before.contains(f)), "{}: {:?}, was {:?}", offer.words, after, before);
+                prop_assert!(after.len() < before.len(), "{}: {:?}, was {:?}", offer.words.english(), after, before);
+                prop_assert!(!after.contains(&format!("{breach:?}")), "{}", offer.words.english());
+                prop_assert!(after.iter().all(|f| before.contains(f)), "{}: {:?}, was {:?}", offer.words.english(), after, before);
             }
         }
     }
@@ -129,7 +133,7 @@ fn offers_for(scene: &Scene, kind: Kind) -> Vec<Offer> {
 /// The aspects of offers and, of the aspects asked for, the words.
 fn words(offers: &[Offer], aspects: &[Aspect]) -> Vec<String> {
     let wanted = offers.iter().filter(|o| aspects.contains(&o.aspect));
-    wanted.map(|o| o.words.clone()).collect()
+    wanted.map(|o| o.words.english()).collect()
 }
 
 #[test]
@@ -179,7 +183,7 @@ fn every_offer_says_another_thing() {
         let mut said: Vec<_> = reviser
             .offers(&pass, index, usize::MAX)
             .into_iter()
-            .map(|o| o.words)
+            .map(|o| o.words.english())
             .collect();
         let count = said.len();
         said.sort();
@@ -238,7 +242,7 @@ fn a_held_stroke_can_be_raked_touched_as_a_harmonic_swelled_in_and_let_fall_off(
         let (brief, pass) = (scene.brief(), scene.pass());
         let reviser = Reviser::new(&brief);
         let offers = (0..pass.moves.len()).flat_map(|i| reviser.offers(&pass, i, usize::MAX));
-        said.extend(offers.map(|o| o.words));
+        said.extend(offers.map(|o| o.words.english()));
         if wanted.iter().all(|w| offered(&said, w)) {
             return;
         }
@@ -257,15 +261,15 @@ fn a_held_chord_can_be_led_by_the_bar_alone_or_by_the_pedals() {
         let reviser = Reviser::new(&brief);
         for index in 0..pass.moves.len() {
             for offer in reviser.offers(&pass, index, usize::MAX) {
-                let led = |words: &str| offer.words.contains(words);
+                let led = |words: &str| offer.words.english().contains(words);
                 let (bar, feet) = (led("Led by the bar alone"), led("Led by the pedals"));
                 if !(bar || feet) {
                     continue;
                 }
                 let pressed = |p: &Pass| p.moves[index].strokes[0].grip.place.stance.pressed().count();
                 let after = offer.made_in(&pass);
-                assert_eq!(bar, pressed(&after) == 0, "{}", offer.words);
-                assert_eq!(feet, pressed(&pass) == 0, "{}", offer.words);
+                assert_eq!(bar, pressed(&after) == 0, "{}", offer.words.english());
+                assert_eq!(feet, pressed(&pass) == 0, "{}", offer.words.english());
                 by_bar += usize::from(bar);
                 by_feet += usize::from(feet);
             }

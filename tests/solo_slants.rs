@@ -73,7 +73,7 @@ fn players_without_pedals_get_slants_that_can_be_played_and_are_explained() {
                         slant::Way::Forward => forward += 1,
                         slant::Way::Reverse => reverse += 1,
                     }
-                    let why = reasons::why(&pass, index, &scene.song, &scene.instrument);
+                    let why = reasons::why(&pass, index, &scene.song, &scene.instrument).english();
                     assert!(why.contains("slanted") && why.contains("degrees"), "{why}");
                 }
             }

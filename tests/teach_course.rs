@@ -44,7 +44,7 @@ fn unplayable(block: &PassBlock) -> Vec<String> {
             let breaches = playable::report(&performance, &block.instrument, tempo, &limits);
             breaches
                 .iter()
-                .map(|b| format!("{caption}: beat {}: {}", b.at, b.trouble))
+                .map(|b| format!("{caption}: beat {}: {}", b.at, b.trouble.said().english()))
                 .collect()
         }
     }

@@ -12,6 +12,7 @@ use crate::teach::exercise::{Heard, Input, Mark, Setting, Shown, Task};
 use crate::teach::lesson::NeckBlock;
 use crate::teach::{Answer, rows};
 use crate::theory::{Beats, Hit, Numeral};
+use crate::words::Said;
 use std::sync::Arc;
 
 /// What is heard of a task, ready for the sound. Where the band is silent, the song rests.
@@ -28,36 +29,51 @@ pub fn score_of(heard: Heard, setting: &Setting) -> Arc<Score> {
 
 /// What is shown of a task in words, line by line; nothing where the question says it all, or where it is drawn.
 #[must_use]
-pub fn shown_words(task: &Task) -> Vec<String> {
+pub fn shown_words(task: &Task) -> Vec<Said> {
     let s = &task.setting;
     match task.shown() {
         Shown::Nothing | Shown::Hold(..) => Vec::new(),
         Shown::Chart | Shown::Strokes(_) => vec![chart_words(s)],
         Shown::Letters(chords) => {
             let bars: Vec<String> = chords.iter().map(ToString::to_string).collect();
-            vec![chart_words(s), format!("Written out: {}", bars.join(" | "))]
+            vec![
+                chart_words(s),
+                said!("Written out: {bars}", bars = Said::notes(bars.join(" | "))),
+            ]
         }
         Shown::Melody(pitches, fret) => {
             let names: Vec<String> = pitches.iter().map(ToString::to_string).collect();
-            vec![format!("{}, the bar at fret {fret}", names.join(" "))]
+            vec![said!(
+                "{names}, the bar at fret {fret}",
+                names = Said::notes(names.join(" ")),
+                fret
+            )]
         }
     }
 }
 
 /// The chart of a task as it is read: "Key G, 92 a minute: 1 4 5 1".
-fn chart_words(s: &Setting) -> String {
+fn chart_words(s: &Setting) -> Said {
     let bars = s.chart.split_once("; ").map_or(s.chart.as_str(), |(_, bars)| bars);
-    format!("Key {}, {} a minute: {bars}", s.key, s.timeline.tempo.0.round())
+    said!(
+        "Key {key}, {tempo} a minute: {bars}",
+        key = Said::notes(s.key),
+        tempo = s.timeline.tempo.0.round(),
+        bars
+    )
 }
 
 /// What each place of a task's answer is called.
 #[must_use]
-pub fn place_names(task: &Task) -> Vec<String> {
+pub fn place_names(task: &Task) -> Vec<Said> {
     let count = first_places(task).len();
     match task.shown() {
-        Shown::Melody(pitches, _) => (1..).zip(pitches).map(|(i, p)| format!("Note {i}, {p}")).collect(),
-        _ if count == 1 => vec!["The place".to_owned()],
-        _ => (1..=count).map(|i| format!("Place {i}")).collect(),
+        Shown::Melody(pitches, _) => (1..)
+            .zip(pitches)
+            .map(|(i, p)| said!("Note {number}, {note}", number = i, note = Said::notes(p)))
+            .collect(),
+        _ if count == 1 => vec![said!("The place")],
+        _ => (1..=count).map(|i| said!("Place {number}", number = i)).collect(),
     }
 }
 
@@ -83,17 +99,22 @@ fn card(s: &Setting, grip: Grip, chord: Option<Numeral>) -> NeckBlock {
 
 /// A grip in words: "3-4-5 at fret 8, A+B".
 #[must_use]
-pub fn grip_words(instrument: &Instrument, grip: Grip) -> String {
+pub fn grip_words(instrument: &Instrument, grip: Grip) -> Said {
     let pressed = rows::stance_name(instrument, grip.place.stance);
     let strings = if grip.strings.is_empty() {
-        "no strings yet".to_owned()
+        said!("no strings yet")
     } else {
-        grip.strings.to_string()
+        Said::from(grip.strings)
     };
     if pressed == "-" {
-        format!("{strings} at fret {}", grip.place.fret)
+        said!("{strings} at fret {fret}", strings, fret = grip.place.fret)
     } else {
-        format!("{strings} at fret {}, {pressed}", grip.place.fret)
+        said!(
+            "{strings} at fret {fret}, {pressed}",
+            strings,
+            fret = grip.place.fret,
+            pressed
+        )
     }
 }
 
@@ -150,11 +171,11 @@ pub enum Way {
 impl Way {
     /// Every way with its word.
     pub const ALL: [(Self, &'static str); 5] = [
-        (Self::Struck, "Struck"),
-        (Self::Below, "Slide up"),
-        (Self::Above, "Slide down"),
-        (Self::Squeezed, "Squeeze"),
-        (Self::Carried, "Carry"),
+        (Self::Struck, key!("Struck")),
+        (Self::Below, key!("Slide up")),
+        (Self::Above, key!("Slide down")),
+        (Self::Squeezed, key!("Squeeze")),
+        (Self::Carried, key!("Carry")),
     ];
 
     /// The way a stroke is reached.
@@ -349,14 +370,15 @@ pub fn cards_of(task: &Task, places: &[Grip]) -> Vec<Option<NeckBlock>> {
 
 /// An answer that needs no picture, in words.
 #[must_use]
-pub fn answer_words(answer: &Answer) -> String {
+pub fn answer_words(answer: &Answer) -> Said {
     match answer {
-        Answer::Chord(text) | Answer::Number(text) | Answer::Chart(text) => text.clone(),
-        Answer::Bar(bar) => format!("Bar {bar}"),
-        Answer::Change(name) => name.clone(),
-        Answer::Inversion(inversion) => inversion.name().to_owned(),
-        Answer::Cents(by) => format!("Turned by {:+.1} cents", by.0),
-        Answer::Places(_) | Answer::Phrase(_) => String::new(),
+        Answer::Chord(text) => Said::notes(text),
+        Answer::Number(text) | Answer::Chart(text) => text.into(),
+        Answer::Bar(bar) => said!("Bar {bar}", bar),
+        Answer::Change(name) => name.into(),
+        Answer::Inversion(inversion) => Said::of(inversion.name()),
+        Answer::Cents(by) => said!("Turned by {by} cents", by = format!("{:+.1}", by.0)),
+        Answer::Places(_) | Answer::Phrase(_) => Said::default(),
     }
 }
 

@@ -11,6 +11,7 @@ use crate::solo::{Kind, Move, Pass};
 use crate::sound::loudness::{LoudnessError, Meter};
 use crate::sound::{Amp, Command, Decibels, Fader, Lufs, Mix, Part, Player, Report, SampleRate, Score};
 use crate::theory::{Beats, Timeline};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -33,7 +34,7 @@ pub struct Difference {
     /// The bar it begins in, counted from 1.
     pub bar: usize,
     /// What each does there, in a few words.
-    pub words: String,
+    pub words: Said,
 }
 
 /// A move of one of two passes.
@@ -94,7 +95,7 @@ fn missing<'a>(a: &'a Pass, b: &Pass) -> Vec<&'a Move> {
     a.moves.iter().filter(|own| !found(own)).map(Arc::as_ref).collect()
 }
 
-fn words(held: &[Own]) -> String {
+fn words(held: &[Own]) -> Said {
     let kinds = |here: bool| -> Vec<Kind> {
         let mut kinds: Vec<Kind> = Vec::new();
         for own in held.iter().filter(|own| own.here == here) {
@@ -105,15 +106,23 @@ fn words(held: &[Own]) -> String {
         kinds
     };
     let list = |kinds: &[Kind]| match kinds {
-        [] => "rest".to_owned(),
-        [one] => one.name().to_lowercase(),
-        [first, .., last] => format!("{} to {}", first.name().to_lowercase(), last.name().to_lowercase()),
+        [] => said!("rest¦nothing is played"),
+        [one] => Said::within(one.name()),
+        [first, .., last] => said!(
+            "{first} to {last}",
+            first = Said::within(first.name()),
+            last = Said::within(last.name())
+        ),
     };
     let (ours, theirs) = (kinds(true), kinds(false));
     if ours == theirs {
-        format!("{}, done otherwise", list(&ours))
+        said!("{ours}, done otherwise", ours = list(&ours))
     } else {
-        format!("{} here, {} there", list(&ours), list(&theirs))
+        said!(
+            "{ours} here, {theirs} there",
+            ours = list(&ours),
+            theirs = list(&theirs)
+        )
     }
 }
 
@@ -218,15 +227,19 @@ mod tests {
         for offer in offers(&scene).unwrap() {
             let changed = offer.made_in(&scene.pass);
             let found = differences(&changed, &scene.pass, &scene.song);
-            assert!(!found.is_empty() && found.len() <= 2, "{}: {found:?}", offer.words);
+            assert!(
+                !found.is_empty() && found.len() <= 2,
+                "{}: {found:?}",
+                offer.words.english()
+            );
             assert!(
                 found.iter().any(|d| d.from < action.end() && d.to > action.at),
                 "{}: {found:?}",
-                offer.words
+                offer.words.english()
             );
             let back = differences(&scene.pass, &changed, &scene.song);
             let places = |all: &[Difference]| all.iter().map(|d| (d.from, d.to)).collect::<Vec<_>>();
-            assert_eq!(places(&found), places(&back), "{}", offer.words);
+            assert_eq!(places(&found), places(&back), "{}", offer.words.english());
         }
     }
 
@@ -237,7 +250,7 @@ mod tests {
         let gone = thinner.moves.remove(3);
         let found = differences(&thinner, &scene.pass, &scene.song);
         assert_eq!(found.len(), 1);
-        assert!(found[0].words.starts_with("rest here, "), "{}", found[0].words);
+        assert!(found[0].words.english().starts_with("rest here, "), "{found:?}");
         assert_eq!((found[0].from, found[0].to), (gone.at, gone.end()));
     }
 

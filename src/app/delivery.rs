@@ -113,7 +113,7 @@ impl TakeLine {
     pub fn of(shown: &Shown, song: &Timeline, instrument: &Instrument) -> Vec<Self> {
         let line = |(index, line): (usize, &super::passes::MoveLine)| Self {
             bar: line.bar,
-            words: format!("{}: {}", line.name, shown.why(index, song, instrument)),
+            words: format!("{}: {}", line.name, shown.why(index, song, instrument).english()),
         };
         shown.moves.iter().enumerate().map(line).collect()
     }

@@ -4,7 +4,8 @@
 
 use crate::sound::amp::{Delay, Drive, Reverb, Tone};
 use crate::sound::{Amp, Decibels};
-use crate::theory::{Hertz, Seconds};
+use crate::theory::Seconds;
+use crate::words::Said;
 use std::ops::RangeInclusive;
 
 /// A knob of the amplifier.
@@ -33,19 +34,18 @@ enum Unit {
 impl Knob {
     /// Its name on the page.
     #[must_use]
-    pub fn name(self) -> String {
-        let at = |name: &str, frequency: Hertz| format!("{name}, {} Hz", frequency.0);
+    pub fn name(self) -> Said {
         match self {
-            Self::Drive => "Drive".to_owned(),
-            Self::DriveLevel => "Level after it".to_owned(),
-            Self::Bass => at("Bass", Tone::BASS_AT),
-            Self::Middle => at("Middle", Tone::MIDDLE_AT),
-            Self::Treble => at("Treble", Tone::TREBLE_AT),
-            Self::EchoTime => "Time".to_owned(),
-            Self::EchoLevel => "First echo".to_owned(),
-            Self::EchoAgain => "Each next one".to_owned(),
-            Self::ReverbLevel => "Reverb level".to_owned(),
-            Self::ReverbDecay => "Rings for".to_owned(),
+            Self::Drive => said!("Drive"),
+            Self::DriveLevel => said!("Level after it"),
+            Self::Bass => said!("Bass, {hertz} Hz", hertz = Tone::BASS_AT.0),
+            Self::Middle => said!("Middle, {hertz} Hz", hertz = Tone::MIDDLE_AT.0),
+            Self::Treble => said!("Treble, {hertz} Hz", hertz = Tone::TREBLE_AT.0),
+            Self::EchoTime => said!("Time"),
+            Self::EchoLevel => said!("First echo"),
+            Self::EchoAgain => said!("Each next one"),
+            Self::ReverbLevel => said!("Reverb level"),
+            Self::ReverbDecay => said!("Rings for"),
         }
     }
 

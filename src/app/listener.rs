@@ -9,6 +9,7 @@ use super::revising::reviser;
 use crate::solo::{Offer, Pass, reading};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 
 /// Bars at least this hard are told by their numbers.
@@ -31,9 +32,9 @@ pub struct AskListener {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Remark {
     /// What it is about, in a word or two.
-    pub about: String,
+    pub about: Said,
     /// What there is to say.
-    pub words: String,
+    pub words: Said,
 }
 
 /// How hard a bar is to play.
@@ -53,7 +54,7 @@ pub struct DullSpot {
     /// When it begins to be so.
     pub at: Beats,
     /// What it is.
-    pub words: String,
+    pub words: Said,
     /// A change that would help, where there is one.
     pub help: Option<Offer>,
 }
@@ -72,16 +73,18 @@ pub struct Listened {
 impl Listened {
     /// The hardest bars in words.
     #[must_use]
-    pub fn hardest(&self) -> String {
+    pub fn hardest(&self) -> Said {
         let mut hard: Vec<&Work> = self.work.iter().filter(|w| w.part >= HARD).collect();
         hard.sort_by(|a, b| b.part.total_cmp(&a.part));
         hard.truncate(TOLD);
         hard.sort_by_key(|w| w.bar);
         let bars: Vec<String> = hard.iter().map(|w| w.bar.to_string()).collect();
         match bars.as_slice() {
-            [] => "No bar asks much of you.".to_owned(),
-            [one] => format!("Bar {one} asks the most of you."),
-            many => format!("Bars {} ask the most of you.", many.join(", ")),
+            [] => said!("No bar asks much of you."),
+            many => said!(
+                many.len() => "Bar {bars} asks the most of you.", "Bars {bars} ask the most of you.",
+                bars = many.join(", ")
+            ),
         }
     }
 }
@@ -96,7 +99,7 @@ pub fn listen(ask: &AskListener) -> Result<Listened, Refused> {
     });
     let read = read.ok_or_else(feels::unread)?;
     let remark = |line: reading::Line| Remark {
-        about: line.about.to_owned(),
+        about: Said::of(line.about),
         words: line.words,
     };
     let work = |hard: reading::Difficulty| Work {
@@ -143,7 +146,12 @@ mod tests {
         assert!(heard.work.iter().all(|w| (0.0..=1.0).contains(&w.part)));
         assert!(heard.remarks.len() >= 4, "{:?}", heard.remarks);
         for help in heard.dull.iter().filter_map(|d| d.help.as_ref()) {
-            assert_ne!(help.made_in(&ask.pass).moves, ask.pass.moves, "{}", help.words);
+            assert_ne!(
+                help.made_in(&ask.pass).moves,
+                ask.pass.moves,
+                "{}",
+                help.words.english()
+            );
         }
     }
 
@@ -164,7 +172,10 @@ mod tests {
             .collect();
         let heard = listen(&ask).unwrap();
         assert!(
-            heard.dull.iter().any(|d| d.words.contains("same kind of move")),
+            heard
+                .dull
+                .iter()
+                .any(|d| d.words.english().contains("same kind of move")),
             "{:?}",
             heard.dull
         );

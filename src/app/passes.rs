@@ -6,6 +6,7 @@ use crate::solo::playable;
 use crate::solo::{Breach, Kind, Move, Pass, Performance, reasons};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -35,7 +36,7 @@ pub struct MoveLine {
     /// The bar it begins in, counted from 1.
     pub bar: usize,
     /// What it is called.
-    pub name: String,
+    pub name: &'static str,
     /// Whether it stays as it is.
     pub locked: bool,
 }
@@ -48,7 +49,7 @@ pub struct BreachLine {
     /// The bar it is in, counted from 1.
     pub bar: usize,
     /// What it is.
-    pub words: String,
+    pub words: Said,
     /// The same, to be mended.
     pub breach: Breach,
 }
@@ -77,13 +78,13 @@ impl Shown {
             at: action.at,
             end: action.end(),
             bar: bar(action.at),
-            name: action.kind.name().to_owned(),
+            name: action.kind.name(),
             locked: action.locked,
         };
         let breach = |breach: playable::Breach| BreachLine {
             at: breach.at,
             bar: bar(breach.at),
-            words: breach.trouble.to_string(),
+            words: breach.trouble.said(),
             breach,
         };
         Some(Self {
@@ -99,7 +100,7 @@ impl Shown {
 
     /// Why the move at `index` is there; worked out when it is asked, for a long solo has many.
     #[must_use]
-    pub fn why(&self, index: usize, song: &Timeline, instrument: &Instrument) -> String {
+    pub fn why(&self, index: usize, song: &Timeline, instrument: &Instrument) -> Said {
         reasons::why(&self.pass, index, song, instrument)
     }
 
@@ -112,46 +113,67 @@ impl Shown {
 
 /// A remark on a draft, in words.
 #[must_use]
-pub fn remark_words(remark: &Remark) -> String {
+pub fn remark_words(remark: &Remark) -> Said {
     match remark {
         Remark::Thinned { number, chord } => {
-            format!("This instrument can't sound all of the {number} ({chord}): it is played thinner.")
+            said!(
+                "This instrument can't sound all of the {number} ({chord}): it is played thinner.",
+                number,
+                chord = Said::notes(chord)
+            )
         }
-        Remark::LeftOut { bar, .. } => format!("In bar {bar} a move is left out: none could be joined there in time."),
-        Remark::EntryUnmet(_) => "It could not come in the way you asked; it comes in as it can.".to_owned(),
-        Remark::EndingUnmet(_) => "It could not go out the way you asked; it ends as it can.".to_owned(),
-        Remark::MotifUnmet { missed, of, bar, .. } => format!(
+        Remark::LeftOut { bar, .. } => said!(
+            "In bar {bar} a move is left out: none could be joined there in time.",
+            bar
+        ),
+        Remark::EntryUnmet(_) => said!("It could not come in the way you asked; it comes in as it can."),
+        Remark::EndingUnmet(_) => said!("It could not go out the way you asked; it ends as it can."),
+        Remark::MotifUnmet { missed, of, bar, .. } => said!(
             "{missed} of {of} notes of your motif could not be had, the first in bar {bar}: on a strong beat only a \
-             tone of the chord can stand. Put that note off the beat, or take 1, 3 or 5."
+             tone of the chord can stand. Put that note off the beat, or take 1, 3 or 5.",
+            missed,
+            of,
+            bar
         ),
-        Remark::MelodyUnmet { missed, of, bar, .. } => format!(
+        Remark::MelodyUnmet { missed, of, bar, .. } => said!(
             "{missed} of {of} notes of the melody could not be had, the first in bar {bar}: on a strong beat only a \
-             tone of the chord can stand, and every note needs a place the hand can reach in time."
+             tone of the chord can stand, and every note needs a place the hand can reach in time.",
+            missed,
+            of,
+            bar
         ),
-        Remark::MelodyCut { bar, beats } => format!(
+        Remark::MelodyCut { bar, beats } => said!(
             "The melody of bar {bar} is longer than the bar: what comes after beat {beats} is left out. Write the rest \
-             behind a bar line."
+             behind a bar line.",
+            bar,
+            beats
         ),
         Remark::MelodyLong { bars } => {
-            format!("The melody is longer than the solo, which has {bars} bars: what comes after is left out.")
+            said!(
+                "The melody is longer than the solo, which has {bars} bars: what comes after is left out.",
+                bars
+            )
         }
-        Remark::MotifCut { beats } => format!(
-            "Your motif is longer than a bar: what comes after beat {beats} is left out. Shorten it to {beats} beats."
+        Remark::MotifCut { beats } => said!(
+            "Your motif is longer than a bar: what comes after beat {beats} is left out. Shorten it to {beats} beats.",
+            beats
         ),
         Remark::StringsUnmet { .. } => {
-            "The strings you favour could not carry it: most of it lies on others. Favour more strings, or allow more \
+            said!(
+                "The strings you favour could not carry it: most of it lies on others. Favour more strings, or allow more \
              pedals and levers."
-                .to_owned()
+            )
         }
         Remark::PlaceUnmet { point, wished, is, .. } => {
-            let what = match point {
-                Point::Start => "begins",
-                Point::High => "is highest",
-                Point::End => "ends",
+            let said = match point {
+                Point::Start => said!("It begins at fret {is}, not near {wished}: ", is, wished),
+                Point::High => said!("It is highest at fret {is}, not near {wished}: ", is, wished),
+                Point::End => said!("It ends at fret {is}, not near {wished}: ", is, wished),
             };
-            format!(
-                "It {what} at fret {is}, not near {wished}: the chord there has no easier place. Allow more pedals and \
-                 levers, or ask for a fret nearer to {is}."
+            said!(
+                "{said}the chord there has no easier place. Allow more pedals and levers, or ask for a fret nearer to {is}.",
+                said,
+                is
             )
         }
     }
@@ -159,11 +181,11 @@ pub fn remark_words(remark: &Remark) -> String {
 
 /// What sets each pass apart from the others, in a few words each.
 #[must_use]
-pub fn differences(passes: &[Arc<Pass>]) -> Vec<String> {
+pub fn differences(passes: &[Arc<Pass>]) -> Vec<Said> {
     passes.iter().map(|pass| difference(pass, passes)).collect()
 }
 
-fn difference(pass: &Arc<Pass>, all: &[Arc<Pass>]) -> String {
+fn difference(pass: &Arc<Pass>, all: &[Arc<Pass>]) -> Said {
     let notes = notes(pass);
     let count = |pass: &Pass, kind: Kind| pass.moves.iter().filter(|m| m.kind == kind).count();
     let others = || all.iter().filter(|other| !Arc::ptr_eq(other, pass));
@@ -176,8 +198,10 @@ fn difference(pass: &Arc<Pass>, all: &[Arc<Pass>]) -> String {
         .map(|kind| (most_by(kind), kind))
         .max_by_key(|(by, _)| *by);
     match lead {
-        Some((1.., kind)) => format!("{notes} notes, more {}", many(kind)),
-        _ => format!("{notes} notes"),
+        Some((1.., kind)) => {
+            said!(notes => "{n} note, more {kind}", "{n} notes, more {kind}", kind = Said::of(many(kind)))
+        }
+        _ => said!(notes => "{n} note", "{n} notes"),
     }
 }
 
@@ -243,8 +267,8 @@ mod tests {
             let shown = Shown::of(pass, &song, &instrument).unwrap();
             let played = shown.performance.plucks.len();
             assert!(
-                words.starts_with(&format!("{played} notes")),
-                "{words}, {played} played"
+                words.english().starts_with(&format!("{played} notes")),
+                "{words:?}, {played} played"
             );
         }
     }

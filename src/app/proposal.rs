@@ -9,6 +9,7 @@ use super::revising::{self, reviser};
 use crate::solo::{Breach, Change, Move, Offer, Pass};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::ops::Range;
 use std::sync::Arc;
@@ -19,7 +20,7 @@ pub struct Proposal {
     /// The pass as it would be.
     pub pass: Arc<Pass>,
     /// The change, as the lineage will tell it.
-    pub words: String,
+    pub words: Said,
     /// Where it lies.
     pub around: Range<Beats>,
     /// What a body can't do there, and could before.
@@ -29,7 +30,7 @@ pub struct Proposal {
 impl Proposal {
     /// What `change` makes of a pass; `words` without the bar. Nothing when the shipped limits can't be read.
     #[must_use]
-    pub fn of(pass: &Pass, change: &Change, words: &str, song: &Timeline, instrument: &Instrument) -> Option<Self> {
+    pub fn of(pass: &Pass, change: &Change, words: Said, song: &Timeline, instrument: &Instrument) -> Option<Self> {
         let breaches = reviser(song, instrument, &pass.request, |reviser| {
             reviser.breaches_of(pass, change)
         })?;
@@ -37,7 +38,7 @@ impl Proposal {
         let bar = song.bar_index_at(around.start + Beats(1e-6)).map_or(1, |b| b + 1);
         Some(Self {
             pass: Arc::new(change.made_in(pass)),
-            words: format!("Bar {bar}: {words}"),
+            words: said!("Bar {bar}: {words}", bar, words),
             around,
             breaches,
         })
@@ -52,7 +53,7 @@ impl Proposal {
         let start = index.checked_sub(1).and_then(|i| pass.moves.get(i));
         Self {
             pass: Arc::clone(pass),
-            words: format!("Bar {bar}: what no body can play"),
+            words: said!("Bar {bar}: what no body can play", bar),
             around: start.map_or(Beats::ZERO, |m| m.at)..end,
             breaches: vec![breach.clone()],
         }
@@ -63,9 +64,9 @@ impl Proposal {
     pub fn by_hand(pass: &Pass, index: usize, action: &Move, song: &Timeline, instrument: &Instrument) -> Option<Self> {
         let own = pass.moves.get(index).filter(|own| own.as_ref() != action)?;
         let words = by_hand::difference(own, action, song);
-        let words = format!("{} by hand, {words}", own.kind.name().to_lowercase());
+        let words = said!("{name} by hand, {words}", name = Said::within(own.kind.name()), words);
         let change = Change::by_hand(pass, index, action.clone())?;
-        Self::of(pass, &change, &words, song, instrument)
+        Self::of(pass, &change, words, song, instrument)
     }
 
     /// This one with a change more, which mends it. `was` is the pass it was made of.
@@ -83,7 +84,11 @@ impl Proposal {
         })?;
         Some(Self {
             pass: Arc::new(pass),
-            words: format!("{}; to make it playable: {}", self.words, offer.words),
+            words: said!(
+                "{words}; to make it playable: {mend}",
+                words = &self.words,
+                mend = &offer.words
+            ),
             around: self.around.start.min(moved.start)..self.around.end.max(moved.end),
             breaches,
         })

@@ -129,7 +129,7 @@ mod tests {
                 outside(&ask.pass),
                 outside(&offer.made_in(&ask.pass)),
                 "{}",
-                offer.words
+                offer.words.english()
             );
         }
     }

@@ -194,6 +194,19 @@ pub enum Finger {
     Ring,
 }
 
+impl Finger {
+    /// What a player calls it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Thumb => key!("the thumb"),
+            Self::Index => key!("the index finger"),
+            Self::Middle => key!("the middle finger"),
+            Self::Ring => key!("the ring finger"),
+        }
+    }
+}
+
 /// How a string is touched when it is plucked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -8,8 +8,8 @@ use super::performance::{Finger, Performance, Pluck, Touch};
 use crate::steel::geometry::Degrees;
 use crate::steel::{Fret, Instrument, Lie, Millimetres, StringNumber, body, slant};
 use crate::theory::{Beats, Cents, Seconds, Tempo};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
-use std::fmt;
 
 /// What a body can't do.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -33,7 +33,7 @@ pub enum Trouble {
         given: Seconds,
     },
     /// Pedals and levers that can't be held at once.
-    Stance(String),
+    Stance(Said),
     /// More strings at once than picks.
     TooManyStrings {
         /// Strings plucked.
@@ -76,71 +76,68 @@ pub enum Trouble {
     NoSuchString(StringNumber),
 }
 
-impl fmt::Display for Trouble {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Trouble {
+    /// What it is, and what to do about it.
+    #[must_use]
+    pub fn said(&self) -> Said {
         let ms = |s: &Seconds| (s.0 * 1000.0).round();
+        let whole = |value: f64| format!("{value:.0}");
         match self {
-            Self::BarTooFast { needed, given } => {
-                write!(
-                    f,
-                    "the bar has {} ms and needs {} ms: slide from nearer, or give it more time",
-                    ms(given),
-                    ms(needed)
-                )
+            Self::BarTooFast { needed, given } => said!(
+                "the bar has {given} ms and needs {needed} ms: slide from nearer, or give it more time",
+                given = ms(given),
+                needed = ms(needed)
+            ),
+            Self::RingsThroughJump(string) => {
+                said!("string {string} rings while the bar jumps: block it first", string)
             }
-            Self::RingsThroughJump(string) => write!(f, "string {string} rings while the bar jumps: block it first"),
-            Self::ChangeTooFast { change, needed, given } => {
-                write!(
-                    f,
-                    "{change} has {} ms and needs {} ms: press earlier or squeeze longer",
-                    ms(given),
-                    ms(needed)
-                )
-            }
-            Self::Stance(why) => f.write_str(why),
-            Self::TooManyStrings { strings, picks } => {
-                write!(
-                    f,
-                    "{strings} strings at once with {picks} picks: leave some out, or rake them"
-                )
-            }
-            Self::FingerTwice(finger) => write!(
-                f,
-                "the {finger:?} takes two strings at once: give one to another finger"
+            Self::ChangeTooFast { change, needed, given } => said!(
+                "{change} has {given} ms and needs {needed} ms: press earlier or squeeze longer",
+                change,
+                given = ms(given),
+                needed = ms(needed)
             ),
-            Self::FingersCrossed => f.write_str("the fingers cross: thumb on the lowest string, the others above it"),
-            Self::PluckTooSoon { finger, needed, given } => {
-                write!(
-                    f,
-                    "the {finger:?} comes again after {} ms and needs {} ms: leave a note out",
-                    ms(given),
-                    ms(needed)
-                )
-            }
-            Self::OffTheNeck(fret) => write!(
-                f,
-                "fret {:.1} is not on the neck: stay between 0 and the last fret",
-                fret.0
+            Self::Stance(why) => why.clone(),
+            Self::TooManyStrings { strings, picks } => said!(
+                "{strings} strings at once with {picks} picks: leave some out, or rake them",
+                strings,
+                picks
             ),
-            Self::SlantTooSteep { needed, most } => write!(
-                f,
-                "the bar would be turned by {:.0} degrees and can be by {:.0}: slant over strings farther apart, or higher \
-                 up the neck",
-                needed.0, most.0
+            Self::FingerTwice(finger) => said!(
+                "{finger} takes two strings at once: give one to another finger",
+                finger = Said::of(finger.name())
             ),
-            Self::BesideTheFret { string, off } => write!(
-                f,
-                "the slanted bar leaves string {string} {:.0} cents {}: a straight bar stops two strings exactly, so leave \
-                 it out",
-                off.0.abs(),
-                if off.0 < 0.0 { "flat" } else { "sharp" }
+            Self::FingersCrossed => said!("the fingers cross: thumb on the lowest string, the others above it"),
+            Self::PluckTooSoon { finger, needed, given } => said!(
+                "{finger} comes again after {given} ms and needs {needed} ms: leave a note out",
+                finger = Said::of(finger.name()),
+                given = ms(given),
+                needed = ms(needed)
             ),
-            Self::HarmonicOffTheNeck(fret) => write!(
-                f,
-                "the harmonic would be touched at fret {:.0}, beyond the last one: play it farther down the neck",
-                fret.0
+            Self::OffTheNeck(fret) => said!(
+                "fret {fret} is not on the neck: stay between 0 and the last fret",
+                fret = format!("{:.1}", fret.0)
             ),
-            Self::NoSuchString(string) => write!(f, "this instrument has no string {string}"),
+            Self::SlantTooSteep { needed, most } => said!(
+                "the bar would be turned by {needed} degrees and can be by {most}: slant over strings farther apart, or higher up the neck",
+                needed = whole(needed.0),
+                most = whole(most.0)
+            ),
+            Self::BesideTheFret { string, off } if off.0 < 0.0 => said!(
+                "the slanted bar leaves string {string} {off} cents flat: a straight bar stops two strings exactly, so leave it out",
+                string,
+                off = whole(-off.0)
+            ),
+            Self::BesideTheFret { string, off } => said!(
+                "the slanted bar leaves string {string} {off} cents sharp: a straight bar stops two strings exactly, so leave it out",
+                string,
+                off = whole(off.0)
+            ),
+            Self::HarmonicOffTheNeck(fret) => said!(
+                "the harmonic would be touched at fret {fret}, beyond the last one: play it farther down the neck",
+                fret = whole(fret.0)
+            ),
+            Self::NoSuchString(string) => said!("this instrument has no string {string}", string),
         }
     }
 }
@@ -304,7 +301,7 @@ impl Check<'_> {
         let mut breaches: Vec<Breach> = Vec::new();
         for at in moments {
             if let Err(breach) = body::can_hold_travels(self.instrument, |c| self.performance.travel(c, at)) {
-                let trouble = Trouble::Stance(breach.to_string());
+                let trouble = Trouble::Stance(breach.said());
                 if breaches.last().is_none_or(|last| last.trouble != trouble) {
                     breaches.push(Breach { at, trouble });
                 }

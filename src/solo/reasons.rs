@@ -9,6 +9,7 @@ use super::stroke::{Arrival, Attack, Grip, Stroke};
 use super::words;
 use crate::steel::{Instrument, Place, Stance, Travel};
 use crate::theory::{Beats, ChordSpan, Height, NoteNumber, Timeline};
+use crate::words::Said;
 
 /// Silence after a move that is heard as a breath.
 const BREATH: Beats = Beats(0.9);
@@ -17,15 +18,24 @@ const EPSILON: Beats = Beats(1e-6);
 
 /// Why the move at `index` is there. Empty for an index the pass has not.
 #[must_use]
-pub fn why(pass: &Pass, index: usize, timeline: &Timeline, instrument: &Instrument) -> String {
+pub fn why(pass: &Pass, index: usize, timeline: &Timeline, instrument: &Instrument) -> Said {
     let (Some(action), Some(reader)) = (pass.moves.get(index), Reader::of(pass, index, timeline, instrument)) else {
-        return String::new();
+        return Said::default();
     };
     let mut sentences = vec![reader.what_happens(action)];
     sentences.extend(reader.slant(action));
     sentences.extend(reader.top_line(action));
     sentences.extend(reader.place_in_solo(action));
-    sentences.join(" ")
+    Said::joined(sentences, " ")
+}
+
+/// What a move says that goes back to where it came from.
+fn back(action: &Move) -> Said {
+    if action.strokes.len() > 2 {
+        said!(", and back")
+    } else {
+        Said::default()
+    }
 }
 
 struct Reader<'a> {
@@ -72,90 +82,124 @@ impl<'a> Reader<'a> {
         (self.span.start - at).0.abs() < EPSILON.0 && before.is_some_and(|b| b.chord != self.span.chord)
     }
 
-    fn what_happens(&self, action: &Move) -> String {
+    fn what_happens(&self, action: &Move) -> Said {
         let number = self.number();
         let place = self.place(self.first.grip.place);
         let lead = if self.arrives() {
-            format!("The {number} arrives: ")
+            said!("The {number} arrives: ", number)
         } else {
-            format!("On the {number}: ")
+            said!("On the {number}: ", number)
         };
         match action.kind {
-            Kind::Strike => format!("{lead}struck at {place} and held."),
-            Kind::RingOut => format!("{lead}the last chord, at {place}, rings out."),
-            Kind::SlideIn => format!("{lead}{}.", self.slide(place)),
-            Kind::Squeeze => format!("{lead}{}.", self.squeeze()),
-            Kind::Lean => format!("{lead}{}.", self.lean(place)),
-            Kind::Carry => format!("{lead}{}.", self.carry(action)),
-            Kind::Climb => format!(
-                "The {number} in its next inversions, like stairs: frets {}.",
-                self.frets(action)
+            Kind::Strike => said!("{lead}struck at {place} and held.", lead, place),
+            Kind::RingOut => said!("{lead}the last chord, at {place}, rings out.", lead, place),
+            Kind::SlideIn => said!("{lead}{what}.", lead, what = self.slide(place)),
+            Kind::Squeeze => said!("{lead}{what}.", lead, what = self.squeeze()),
+            Kind::Lean => said!("{lead}{what}.", lead, what = self.lean(place)),
+            Kind::Carry => said!("{lead}{what}.", lead, what = self.carry(action)),
+            Kind::Climb => said!(
+                "The {number} in its next inversions, like stairs: frets {action}.",
+                number,
+                action = self.frets(action)
             ),
-            Kind::Walk => format!(
-                "{lead}two strings walk the scale together, frets {}.",
-                self.frets(action)
+            Kind::Walk => said!(
+                "{lead}two strings walk the scale together, frets {action}.",
+                lead,
+                action = self.frets(action)
             ),
-            Kind::DoubleStop => format!(
-                "{lead}pairs of its own tones, all at fret {}.",
-                self.first.grip.place.fret
+            Kind::DoubleStop => said!(
+                "{lead}pairs of its own tones, all at fret {fret}.",
+                lead,
+                fret = self.first.grip.place.fret
             ),
-            Kind::Run => format!("{lead}a run along {}, frets {}.", self.strings(), self.frets(action)),
-            Kind::Roll => format!("{lead}its tones one after another at {place}, left ringing."),
-            Kind::Blocked => format!("{lead}struck and blocked {} times at {place}.", action.strokes.len()),
+            Kind::Run => said!(
+                "{lead}a run along {strings}, frets {action}.",
+                lead,
+                strings = self.strings(),
+                action = self.frets(action)
+            ),
+            Kind::Roll => said!(
+                "{lead}its tones one after another at {place}, left ringing.",
+                lead,
+                place
+            ),
+            Kind::Blocked => said!(
+                "{lead}struck and blocked {strokes} times at {place}.",
+                lead,
+                strokes = action.strokes.len(),
+                place
+            ),
             Kind::Unison => {
-                format!(
-                    "{lead}one note on {}, {} times, so that the end can't be missed.",
-                    self.strings(),
-                    action.strokes.len()
+                said!(
+                    "{lead}one note on {strings}, {strokes} times, so that the end can't be missed.",
+                    lead,
+                    strings = self.strings(),
+                    strokes = action.strokes.len()
                 )
             }
-            Kind::Rake => format!(
-                "{lead}the thumb is drawn over {} at {place}, so the chord opens like a fan.",
-                self.strings()
+            Kind::Rake => said!(
+                "{lead}the thumb is drawn over {strings} at {place}, so the chord opens like a fan.",
+                lead,
+                strings = self.strings(),
+                place
             ),
-            Kind::Harmonic => format!("{lead}{}.", self.harmonic(place)),
+            Kind::Harmonic => said!("{lead}{what}.", lead, what = self.harmonic(place)),
             Kind::Swell => {
-                format!("{lead}plucked at {place} with the volume pedal up, which then opens: no pick is heard.")
+                said!(
+                    "{lead}plucked at {place} with the volume pedal up, which then opens: no pick is heard.",
+                    lead,
+                    place
+                )
             }
-            Kind::FallOff => format!(
-                "{lead}held at {place}, then the bar slides away to fret {} until nothing is left.",
-                self.last.grip.place.fret
+            Kind::FallOff => said!(
+                "{lead}held at {place}, then the bar slides away to fret {fret} until nothing is left.",
+                lead,
+                place,
+                fret = self.last.grip.place.fret
             ),
-            Kind::PreBend => format!("{lead}{}.", self.pre_bend()),
-            Kind::PedalRoll => format!("{lead}{}.", self.carry(action)),
-            Kind::PedalWalk => format!(
-                "{lead}two strings walk the scale, led by {}, frets {}.",
-                self.pairs_pressed(action),
-                self.frets(action)
+            Kind::PreBend => said!("{lead}{what}.", lead, what = self.pre_bend()),
+            Kind::PedalRoll => said!("{lead}{what}.", lead, what = self.carry(action)),
+            Kind::PedalWalk => said!(
+                "{lead}two strings walk the scale, led by {action}, frets {action_2}.",
+                lead,
+                action = self.pairs_pressed(action),
+                action_2 = self.frets(action)
             ),
             Kind::Grace => {
-                format!("{lead}from a fret away in a flash, so that {place} is hit with a lick, not a slide.")
+                said!(
+                    "{lead}from a fret away in a flash, so that {place} is hit with a lick, not a slide.",
+                    lead,
+                    place
+                )
             }
-            Kind::Chromatic => format!(
-                "{lead}half steps lead to a tone of the chord, frets {}.",
-                self.frets(action)
+            Kind::Chromatic => said!(
+                "{lead}half steps lead to a tone of the chord, frets {action}.",
+                lead,
+                action = self.frets(action)
             ),
-            Kind::DoubleRun => format!(
-                "{lead}pairs of strings run along the scale near fret {}.",
-                self.first.grip.place.fret
+            Kind::DoubleRun => said!(
+                "{lead}pairs of strings run along the scale near fret {fret}.",
+                lead,
+                fret = self.first.grip.place.fret
             ),
-            Kind::OpenRun => format!("{lead}open strings run along the scale; the bar is lifted."),
-            Kind::Slant => format!("{lead}{}.", self.turned(action)),
-            Kind::CallAnswer => format!(
-                "{lead}a word on {}, answered in the same shape lower down.",
-                self.strings()
+            Kind::OpenRun => said!("{lead}open strings run along the scale; the bar is lifted.", lead),
+            Kind::Slant => said!("{lead}{what}.", lead, what = self.turned(action)),
+            Kind::CallAnswer => said!(
+                "{lead}a word on {strings}, answered in the same shape lower down.",
+                lead,
+                strings = self.strings()
             ),
         }
     }
 
     /// The first slant of a move.
-    fn slant(&self, action: &Move) -> Option<String> {
+    fn slant(&self, action: &Move) -> Option<Said> {
         let mut grips = action.strokes.iter().map(|s| s.grip);
         grips.find_map(|grip| words::slant(self.instrument, grip))
     }
 
     /// A bar turned under ringing strings.
-    fn turned(&self, action: &Move) -> String {
+    fn turned(&self, action: &Move) -> Said {
         let (from, to) = (
             self.first.grip,
             action.strokes.get(1).map_or(self.first.grip, |s| s.grip),
@@ -165,75 +209,88 @@ impl<'a> Reader<'a> {
         } else {
             "straightened"
         };
-        let back = if action.strokes.len() > 2 { ", and back" } else { "" };
+        let back = back(action);
         let moved = self.moved(from, to);
-        format!(
-            "struck at {}, then the bar is {into} while it rings, so {moved}{back}",
-            self.place(from.place)
+        said!(
+            "struck at {place}, then the bar is {into} while it rings, so {moved}{back}",
+            place = self.place(from.place),
+            into,
+            moved,
+            back
         )
     }
 
-    fn harmonic(&self, place: String) -> String {
+    fn harmonic(&self, place: Said) -> Said {
         let higher = match self.first.attack {
-            Attack::Harmonic(7) => "an octave and a fifth",
-            Attack::Harmonic(5) => "two octaves",
-            _ => "an octave",
+            Attack::Harmonic(7) => said!("an octave and a fifth"),
+            Attack::Harmonic(5) => said!("two octaves"),
+            _ => said!("an octave"),
         };
         let above = match self.first.attack {
             Attack::Harmonic(above) => above,
             _ => 12,
         };
-        format!(
-            "{} touched {above} frets above the bar at {place}, so it rings {higher} higher",
-            self.strings()
+        said!(
+            "{strings} touched {above} frets above the bar at {place}, so it rings {higher} higher",
+            strings = self.strings(),
+            above,
+            place,
+            higher
         )
     }
 
     /// A change let up after the pluck.
-    fn pre_bend(&self) -> String {
+    fn pre_bend(&self) -> Said {
         let (from, to) = (self.first.grip, self.last.grip);
         let legs = self.footwork(from.place.stance, to.place.stance);
         let moved = self.moved(from, to);
-        format!(
-            "bent before it is plucked, at {}; then {legs}, so {moved}",
-            self.place(from.place)
+        said!(
+            "bent before it is plucked, at {place}; then {legs}, so {moved}",
+            place = self.place(from.place),
+            legs,
+            moved
         )
     }
 
     /// Which pairs of pedals a walk holds.
-    fn pairs_pressed(&self, action: &Move) -> String {
-        let mut pairs: Vec<String> = action
+    fn pairs_pressed(&self, action: &Move) -> Said {
+        let mut pairs: Vec<Said> = action
             .strokes
             .iter()
             .map(|s| s.grip.place.stance)
             .filter(|s| s.pressed().count() > 1)
             .map(|s| words::held(self.instrument, s))
             .collect();
-        pairs.sort();
+        pairs.sort_by_key(Said::english);
         pairs.dedup();
         words::join(pairs)
     }
 
-    fn slide(&self, place: String) -> String {
+    fn slide(&self, place: Said) -> Said {
         let Arrival::Slid { from, .. } = self.first.arrival else {
-            return format!("struck at {place}");
+            return said!("struck at {place}", place);
         };
         let away = self.first.grip.place.bar().0 - from.0;
-        let frets = away.abs().round();
-        let side = if away > 0.0 { "below" } else { "above" };
-        let plural = if frets > 1.5 { "s" } else { "" };
+        let frets = words::frets(away);
+        let side = if away > 0.0 { said!("below") } else { said!("above") };
         let why = match (self.arrives(), self.first.grip.strings.len()) {
-            (true, _) => "and announces the new chord",
-            (false, 1) => "so the note is sung, not just hit",
-            (false, _) => "so the chord is drawn in, not just hit",
+            (true, _) => said!("and announces the new chord"),
+            (false, 1) => said!("so the note is sung, not just hit"),
+            (false, _) => said!("so the chord is drawn in, not just hit"),
         };
-        format!("the bar slides into {place} from {frets} fret{plural} {side}, {why}")
+        said!(
+            "the bar slides into {place} from {frets} {side}, {why}",
+            place,
+            frets,
+            side,
+            why
+        )
     }
 
-    fn squeeze(&self) -> String {
+    fn squeeze(&self) -> Said {
         let grip = self.first.grip;
         let Arrival::Squeezed { from, .. } = self.first.arrival else {
-            return String::new();
+            return Said::default();
         };
         let moved = self.moved(
             Grip {
@@ -246,15 +303,17 @@ impl<'a> Reader<'a> {
             grip,
         );
         let legs = self.footwork(from, grip.place.stance);
-        format!(
-            "plucked a step off at fret {}, then {legs}, so {moved}",
-            grip.place.fret
+        said!(
+            "plucked a step off at fret {fret}, then {legs}, so {moved}",
+            fret = grip.place.fret,
+            legs,
+            moved
         )
     }
 
-    fn lean(&self, place: String) -> String {
+    fn lean(&self, place: Said) -> Said {
         let Arrival::Leaned { through, .. } = self.first.arrival else {
-            return String::new();
+            return Said::default();
         };
         let half = through.pressed().any(|c| through.travel(c) == Travel::HALF);
         let how = if half {
@@ -263,65 +322,85 @@ impl<'a> Reader<'a> {
             "the change leans on it"
         };
         let legs = self.footwork(self.first.grip.place.stance, through);
-        format!("held at {place} while {how} ({legs}) and lets it back")
+        said!(
+            "held at {place} while {how} ({legs}) and lets it back",
+            place,
+            how,
+            legs
+        )
     }
 
-    fn carry(&self, action: &Move) -> String {
+    fn carry(&self, action: &Move) -> Said {
         match (self.first.arrival, self.before, action.strokes.get(1)) {
             (Arrival::Carried { .. }, Some(before), _) => self.carried_over(before, self.first.grip),
             (_, _, Some(second)) => {
                 let (from, to) = (self.first.grip, second.grip);
                 let legs = self.footwork(from.place.stance, to.place.stance);
-                let back = if action.strokes.len() > 2 { ", and back" } else { "" };
-                format!("struck at {}, then rolled over by {legs}{back}", self.place(from.place))
+                let back = back(action);
+                said!(
+                    "struck at {place}, then rolled over by {legs}{back}",
+                    place = self.place(from.place),
+                    legs,
+                    back
+                )
             }
-            _ => "the strings ring on".to_owned(),
+            _ => said!("the strings ring on"),
         }
     }
 
     /// How ringing strings get from one grip to another.
-    fn carried_over(&self, from: Grip, to: Grip) -> String {
+    fn carried_over(&self, from: Grip, to: Grip) -> Said {
         let (a, b) = (from.place, to.place);
         let legs = self.footwork(a.stance, b.stance);
-        let (here, there) = (words::frets_of(a), words::frets_of(b));
-        let there = there.strip_prefix("fret ").unwrap_or(&there);
-        let body = match ((a.fret, a.slant) == (b.fret, b.slant), a.stance == b.stance) {
-            (true, _) => format!("same fret, {legs}"),
-            (false, true) => format!("the bar glides from {here} to {there}"),
-            (false, false) => format!("the bar glides from {here} to {there}, {legs}"),
+        let here = words::frets_of(a);
+        // "From fret 3 to 5": the word is not said twice.
+        let there = if b.slant.is_some() {
+            words::frets_of(b)
+        } else {
+            b.fret.into()
         };
-        format!("{body}, so {}", self.moved(from, to))
+        let body = match ((a.fret, a.slant) == (b.fret, b.slant), a.stance == b.stance) {
+            (true, _) => said!("same fret, {legs}", legs),
+            (false, true) => said!("the bar glides from {here} to {there}", here, there),
+            (false, false) => said!("the bar glides from {here} to {there}, {legs}", here, there, legs),
+        };
+        said!("{body}, so {to}", body, to = self.moved(from, to))
     }
 
     /// What the top note does between two grips on the same strings.
-    fn moved(&self, from: Grip, to: Grip) -> String {
+    fn moved(&self, from: Grip, to: Grip) -> Said {
         let (Some(a), Some(b)) = (self.top(from), self.top(to)) else {
-            return "the chord changes".to_owned();
+            return said!("the chord changes");
         };
         let by = b.above(a).0;
         let size = match by.abs() {
             0 => {
                 let inner = self.inner_movement(from, to);
-                return format!("the top note stays and {inner} under it");
+                return said!("the top note stays and {inner} under it", inner);
             }
-            1 => "a half step".to_owned(),
-            2 => "a step".to_owned(),
-            n => format!("{n} frets' worth"),
+            1 => said!("a half step"),
+            2 => said!("a step"),
+            n => said!("{n} frets' worth", n),
         };
-        let way = if by > 0 { "rises" } else { "falls" };
-        format!("the top note {way} {size} to the {}", self.degree(b))
+        let way = if by > 0 { said!("rises") } else { said!("falls") };
+        said!(
+            "the top note {way} {size} to the {degree}",
+            way,
+            size,
+            degree = self.degree(b)
+        )
     }
 
     /// Which inner string moves and where to.
-    fn inner_movement(&self, from: Grip, to: Grip) -> String {
+    fn inner_movement(&self, from: Grip, to: Grip) -> Said {
         let moving = to.strings.iter().find_map(|s| {
             let (a, b) = (self.instrument.note(s, from.place)?, self.instrument.note(s, to.place)?);
-            (a != b).then(|| format!("string {s} moves to the {}", self.degree(b)))
+            (a != b).then(|| said!("string {s} moves to the {degree}", s, degree = self.degree(b)))
         });
-        moving.unwrap_or_else(|| "nothing moves".to_owned())
+        moving.unwrap_or_else(|| said!("nothing moves"))
     }
 
-    fn top_line(&self, action: &Move) -> Option<String> {
+    fn top_line(&self, action: &Move) -> Option<Said> {
         let tops: Vec<String> = action
             .strokes
             .iter()
@@ -340,17 +419,17 @@ impl<'a> Reader<'a> {
             | Kind::Harmonic => None,
             Kind::FallOff => self
                 .top(self.first.grip)
-                .map(|n| format!("Top note: the {}.", self.degree(n))),
+                .map(|n| said!("Top note: the {degree}.", degree = self.degree(n))),
             _ if tops.len() > 1 && tops.iter().any(|t| t != last) => {
-                Some(format!("The top note goes {}.", tops.join(", ")))
+                Some(said!("The top note goes {tops}.", tops = tops.join(", ")))
             }
-            _ => Some(format!("Top note: the {last}.")),
+            _ => Some(said!("Top note: the {last}.", last)),
         }
     }
 
-    fn place_in_solo(&self, action: &Move) -> Option<String> {
+    fn place_in_solo(&self, action: &Move) -> Option<Said> {
         if self.index == 0 {
-            return Some("This is the way in.".to_owned());
+            return Some(said!("This is the way in."));
         }
         let highest = |m: &Move| m.strokes.iter().filter_map(|s| self.top(s.grip)).max();
         let own = highest(action);
@@ -362,14 +441,14 @@ impl<'a> Reader<'a> {
             .filter(|(i, _)| *i != self.index)
             .filter_map(|(_, m)| highest(m));
         if own > others.max() {
-            return Some("This is the high point of the solo.".to_owned());
+            return Some(said!("This is the high point of the solo."));
         }
         if let Some(bar) = self.returning_bar(action) {
-            return Some(format!("The figure of bar {} returns.", bar + 1));
+            return Some(said!("The figure of bar {bar} returns.", bar = bar + 1));
         }
         let next = self.pass.moves.get(self.index + 1)?;
         let silence = next.at - (action.at + self.last.until);
-        (silence >= BREATH).then(|| "Then room to breathe.".to_owned())
+        (silence >= BREATH).then(|| said!("Then room to breathe."))
     }
 
     /// The first bar with the rhythm of this move's bar, when the move opens a later one.
@@ -406,15 +485,15 @@ impl<'a> Reader<'a> {
         Meaning::of(height, self.span).degree()
     }
 
-    fn place(&self, place: Place) -> String {
+    fn place(&self, place: Place) -> Said {
         words::place(self.instrument, place)
     }
 
-    fn footwork(&self, from: Stance, to: Stance) -> String {
+    fn footwork(&self, from: Stance, to: Stance) -> Said {
         words::footwork(self.instrument, from, to)
     }
 
-    fn strings(&self) -> String {
+    fn strings(&self) -> Said {
         words::strings(self.first.grip.strings)
     }
 

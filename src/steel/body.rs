@@ -7,6 +7,7 @@
 
 use super::instrument::{Change, ChangeId, Control, Instrument};
 use super::neck::{Stance, Travel};
+use crate::words::Said;
 use thiserror::Error;
 
 /// Picks on the right hand: thumb and two fingers. Source: Wikipedia, "Pedal steel guitar".
@@ -14,16 +15,37 @@ pub const PICKS: usize = 3;
 
 /// Why a body can't hold what is asked.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum BodyBreach {
     /// Pedals that one foot can't press together.
-    #[error("one foot can't hold {0} and {1} together: use pedals that lie side by side")]
     Pedals(String, String),
     /// Three or more pedals at once.
-    #[error("one foot can't hold {0} pedals down: two that lie side by side are the most")]
     TooManyPedals(usize),
     /// Levers on both sides of one knee.
-    #[error("{0} and {1} are on either side of one knee: let one go first")]
     Knee(String, String),
+}
+
+impl BodyBreach {
+    /// What can't be held, and what to do about it.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Pedals(one, other) => said!(
+                "one foot can't hold {one} and {other} together: use pedals that lie side by side",
+                one,
+                other
+            ),
+            Self::TooManyPedals(pedals) => said!(
+                "one foot can't hold {pedals} pedals down: two that lie side by side are the most",
+                pedals
+            ),
+            Self::Knee(one, other) => said!(
+                "{one} and {other} are on either side of one knee: let one go first",
+                one,
+                other
+            ),
+        }
+    }
 }
 
 /// Whether a body can hold a stance: stay in it, so that a half press takes the foot like a whole one.

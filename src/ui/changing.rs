@@ -12,6 +12,7 @@ use crate::platform::worker::Newest;
 use crate::solo::{Move, Offer, Pass, Performance};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::ops::Range;
 use std::sync::Arc;
@@ -242,7 +243,7 @@ pub(super) fn keep(page: Page) {
     let command = Command::Revise {
         of: revised(page, &shown),
         pass: Arc::new(offer.made_in(&shown.pass)),
-        words: say!("Bar {bar}: {offer}", bar, offer = offer.words),
+        words: say!("Bar {bar}: {offer}", bar, offer = tell(&offer.words)),
     };
     playing::stop(page);
     changing.leave();

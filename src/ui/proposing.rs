@@ -16,6 +16,7 @@ use crate::platform::worker::Newest;
 use crate::solo::{Breach, Move, Offer, Pass, Performance};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -347,7 +348,7 @@ pub(super) fn read(page: Page, text: &str) {
     let proposal = scene(page)
         .zip(read.change)
         .and_then(|((shown, song, instrument), change)| {
-            Proposal::of(&shown.pass, &change, "typed as tab", &song, &instrument)
+            Proposal::of(&shown.pass, &change, said!("typed as tab"), &song, &instrument)
         });
     page.proposing.proposal.set(proposal.map(Arc::new));
     if nothing {
@@ -361,7 +362,7 @@ pub(super) fn propose(page: Page, offer: &Offer) {
     page.changing.leave();
     page.proposing.leave();
     let proposal = scene(page).and_then(|(shown, song, instrument)| {
-        Proposal::of(&shown.pass, &offer.change, &offer.words, &song, &instrument)
+        Proposal::of(&shown.pass, &offer.change, offer.words.clone(), &song, &instrument)
     });
     page.proposing.proposal.set(proposal.map(Arc::new));
     show_lanes();
@@ -421,7 +422,7 @@ pub(super) fn keep(page: Page) {
     let command = Command::Revise {
         of: revised(page, &shown),
         pass: Arc::clone(&proposal.pass),
-        words: proposal.words.clone(),
+        words: tell(&proposal.words),
     };
     playing::stop(page);
     page.proposing.leave();

@@ -4,6 +4,7 @@ use super::help::SheetHead;
 use super::keeping::{Keeping, OwnSongs};
 use super::state::Page;
 use crate::app::{Command, DEMO_SONGS, View};
+use crate::ui::language::notes;
 use leptos::prelude::*;
 
 /// The song's name, key and tempo; opens the list of songs.
@@ -18,7 +19,7 @@ pub(super) fn SongButton() -> impl IntoView {
     let facts = move || {
         let song = page.song.get()?;
         Some(view! {
-            <span>{say!("Key ")}<b>{song.key.to_string()}</b></span>
+            <span>{say!("Key ")}<b>{notes(song.key)}</b></span>
             <span><b>{song.tempo.0.round().to_string()}</b>{say!(" a minute")}</span>
             <span>{song.style.clone()}</span>
         })

@@ -63,6 +63,12 @@ impl Language {
             .unwrap_or_default()
     }
 
+    /// Whether names of things are written small within a sentence; German nouns never are.
+    #[must_use]
+    pub const fn writes_names_small(self) -> bool {
+        matches!(self, Self::English)
+    }
+
     /// Which form of a sentence a number takes: `one` or `other`, by the Unicode CLDR's rules for plurals (whole numbers
     /// in English and German: `one` for 1 alone). A language with more forms names them here as CLDR does.
     #[must_use]

@@ -36,7 +36,7 @@ macro_rules! said {
             ::std::vec![$((stringify!($name), $crate::said!(@part $name $($value)?))),*],
         )
     };
-    (@part $name:ident) => { $crate::words::Said::from($name) };
+    (@part $name:ident) => { $crate::words::Said::from(&$name) };
     (@part $name:ident $value:expr) => { $crate::words::Said::from($value) };
 }
 

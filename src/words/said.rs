@@ -35,8 +35,23 @@ pub(super) enum Kind {
         many: Key,
         with: Vec<(Key, Said)>,
     },
+    /// The name of something within a sentence.
+    Within { key: Key },
     /// Several, one behind the other.
     Joined { parts: Vec<Said>, between: Key },
+}
+
+/// Whether it is this in English.
+impl PartialEq<&str> for Said {
+    fn eq(&self, english: &&str) -> bool {
+        self.english() == *english
+    }
+}
+
+impl From<&Said> for Said {
+    fn from(said: &Said) -> Self {
+        said.clone()
+    }
 }
 
 /// What is the same in every language.
@@ -79,6 +94,12 @@ impl Said {
         Self::sentence(key, Vec::new())
     }
 
+    /// The name of something within a sentence, where English writes it small: "by hand: slide in".
+    #[must_use]
+    pub fn within(key: &'static str) -> Self {
+        Self(Kind::Within { key: key.into() })
+    }
+
     /// A note or a chord in letters: `Bb`, `F#m7/C#`.
     #[must_use]
     pub fn notes(letters: impl Display) -> Self {
@@ -105,7 +126,7 @@ impl Said {
     pub fn is_empty(&self) -> bool {
         match &self.0 {
             Kind::Verbatim(text) | Kind::Notes(text) => text.is_empty(),
-            Kind::Sentence { .. } | Kind::Counted { .. } => false,
+            Kind::Sentence { .. } | Kind::Counted { .. } | Kind::Within { .. } => false,
             Kind::Joined { parts, .. } => parts.iter().all(Self::is_empty),
         }
     }
@@ -121,6 +142,10 @@ impl Shown for Said {
             Kind::Verbatim(text) => out.push_str(text),
             Kind::Notes(letters) => out.push_str(&words.notes(letters)),
             Kind::Sentence { key, with } => words.fill(words.find(key), &named(with), out),
+            Kind::Within { key } if words.language().writes_names_small() => {
+                out.push_str(&words.find(key).to_lowercase());
+            }
+            Kind::Within { key } => out.push_str(words.find(key)),
             Kind::Counted { count, one, many, with } => {
                 let mut with = named(with);
                 with.push(("n", count));

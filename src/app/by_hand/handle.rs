@@ -3,6 +3,7 @@
 use crate::solo::Shape;
 use crate::steel::{ChangeId, Fret, StringNumber};
 use crate::theory::Beats;
+use crate::words::Said;
 
 /// Something of a stroke that can be taken hold of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -109,5 +110,5 @@ pub struct Hold {
     /// The lane it stands in.
     pub site: Site,
     /// The setting in words.
-    pub words: String,
+    pub words: Said,
 }

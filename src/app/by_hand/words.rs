@@ -6,30 +6,35 @@ use crate::exchange::tab::counted;
 use crate::solo::stroke::{Arrival, Stroke};
 use crate::solo::{Move, Shape};
 use crate::theory::{Beats, Timeline};
+use crate::words::Said;
 
 /// A setting, as it stands beside its handle's name.
-pub(super) fn setting(setting: Setting, own: &Stroke, song: &Timeline) -> String {
+pub(super) fn setting(setting: Setting, own: &Stroke, song: &Timeline) -> Said {
     match setting {
         Setting::When(at) | Setting::Ring(at) => moment(at, song),
         Setting::From(fret) => {
             let gap = own.grip.place.bar().0 - fret.0;
-            let side = if gap > 0.0 { "below" } else { "above" };
+            let side = if gap > 0.0 { said!("below") } else { said!("above") };
             match gap.abs() {
-                0.0 => "no slide".to_owned(),
-                gap => format!("fret {}, {gap} {side}", fret.0),
+                0.0 => said!("no slide"),
+                gap => said!("fret {fret}, {gap} {side}", fret = fret.0, gap, side),
             }
         }
-        Setting::Length(time) => format!("{} beat, {:.2} s", beats(time), time.at(song.tempo).0),
-        Setting::Curve(shape) => curve(shape).to_owned(),
+        Setting::Length(time) => said!(
+            "{beats} beat, {seconds} s",
+            beats = beats(time),
+            seconds = format!("{:.2}", time.at(song.tempo).0)
+        ),
+        Setting::Curve(shape) => Said::of(curve(shape)),
     }
 }
 
-fn moment(at: Beats, song: &Timeline) -> String {
+fn moment(at: Beats, song: &Timeline) -> Said {
     if at >= song.length() - Beats(1e-6) {
-        return "at the song's end".to_owned();
+        return said!("at the song's end");
     }
     let bar = song.bar_index_at(at + Beats(1e-6)).map_or(1, |index| index + 1);
-    format!("bar {bar}, {}", counted(song, at))
+    said!("bar {bar}, {count}", bar, count = counted(song, at))
 }
 
 /// A length in beats, as short as it can be told exactly.
@@ -54,7 +59,7 @@ fn curve(shape: Shape) -> &'static str {
 
 /// What has become of a move, in a few words; nothing where it is the same.
 #[must_use]
-pub fn difference(before: &Move, after: &Move, song: &Timeline) -> String {
+pub fn difference(before: &Move, after: &Move, song: &Timeline) -> Said {
     let mut said = Vec::new();
     let many = before.strokes.len() > 1;
     for (index, (old, new)) in before.timed().zip(after.timed()).enumerate() {
@@ -62,21 +67,21 @@ pub fn difference(before: &Move, after: &Move, song: &Timeline) -> String {
         if own.is_empty() {
             continue;
         }
-        let own = own.join(", ");
+        let own = Said::joined(own, ", ");
         said.push(if many {
-            format!("note {}: {own}", index + 1)
+            said!("note {index}: {own}", index = index + 1, own)
         } else {
             own
         });
     }
-    said.join("; ")
+    Said::joined(said, "; ")
 }
 
-fn changed(old: &Stroke, new: &Stroke, song: &Timeline) -> Vec<String> {
+fn changed(old: &Stroke, new: &Stroke, song: &Timeline) -> Vec<Said> {
     let apart = |a: Beats, b: Beats| (a - b).0.abs() > 1e-6;
     let mut said = Vec::new();
     if apart(old.at, new.at) {
-        said.push(format!("played on {}", moment(new.at, song)));
+        said.push(said!("played on {moment}", moment = moment(new.at, song)));
     }
     let from = |s: &Stroke| match s.arrival {
         Arrival::Slid { from, .. } => from,
@@ -84,22 +89,27 @@ fn changed(old: &Stroke, new: &Stroke, song: &Timeline) -> Vec<String> {
     };
     if from(old) != from(new) {
         let words = setting(Setting::From(from(new)), new, song);
-        said.push(if words == "no slide" {
-            words
+        let slides = matches!(new.arrival, Arrival::Slid { from, .. } if from != new.grip.place.bar());
+        said.push(if slides {
+            said!("slide from {words}", words)
         } else {
-            format!("slide from {words}")
+            words
         });
     }
     if let (Some(was), Some(is)) = (old.arrival.time(), new.arrival.time())
         && apart(was, is)
     {
-        said.push(format!("over {} beat instead of {}", beats(is), beats(was)));
+        said.push(said!(
+            "over {is} beat instead of {was}",
+            is = beats(is),
+            was = beats(was)
+        ));
     }
     if old.shape != new.shape {
-        said.push(curve(new.shape).to_owned());
+        said.push(Said::of(curve(new.shape)));
     }
     if apart(old.until, new.until) && !apart(old.at, new.at) {
-        said.push(format!("stops {}", moment(new.until, song)));
+        said.push(said!("stops {moment}", moment = moment(new.until, song)));
     }
     said
 }

@@ -118,13 +118,13 @@ mod tests {
                     Whose::There => Whose::Here,
                     Whose::Both => Whose::Both,
                 };
-                assert_eq!(marks.len(), back.len(), "{}", offer.words);
+                assert_eq!(marks.len(), back.len(), "{}", offer.words.english());
                 for mark in &marks {
                     let other = NeckMark {
                         whose: turned(mark.whose),
                         ..mark.clone()
                     };
-                    assert!(back.contains(&other), "{}: {mark:?}", offer.words);
+                    assert!(back.contains(&other), "{}: {mark:?}", offer.words.english());
                 }
             }
         }

@@ -8,6 +8,7 @@ use crate::sound::Score;
 use crate::steel::Instrument;
 use crate::theory::chart::{Bar, Item, Slot};
 use crate::theory::{Chart, Chord, Metre, Numeral, Seconds, Tempo};
+use crate::words::Said;
 
 /// A bar less sure than this is worth hearing again. Of sixty rendered songs that nothing was learned from, that is one
 /// bar in nine, and three in five of the bars that were wrong; of the surer ones one in eighty was wrong.
@@ -46,11 +47,11 @@ impl Sureness {
 
     /// In words.
     #[must_use]
-    pub fn words(self) -> String {
+    pub fn words(self) -> Said {
         match self {
-            Self::Said => "yours".to_owned(),
-            Self::Sure(percent) => format!("{percent}% sure"),
-            Self::Unsure(percent) => format!("only {percent}% sure"),
+            Self::Said => said!("yours"),
+            Self::Sure(percent) => said!("{percent}% sure", percent),
+            Self::Unsure(percent) => said!("only {percent}% sure", percent),
         }
     }
 }
@@ -74,7 +75,7 @@ pub struct Candidate {
     /// Its number.
     pub figure: Figure,
     /// Its letters.
-    pub letters: String,
+    pub letters: Said,
     /// How likely it is among all, in hundredths; nothing of no chord, which is not weighed.
     pub percent: Option<u8>,
     /// Whether it is the one that stands there.
@@ -121,14 +122,14 @@ impl Hearing {
         let candidate = |(chord, share): (Chord, f64)| Candidate {
             chord: Some(chord),
             figure: Figure::of(&Numeral::of(chord, self.song.key).to_string()),
-            letters: chord.to_string(),
+            letters: Said::notes(chord),
             percent: Some(percent(share)),
             stands: stands == Some(chord),
         };
         let none = Candidate {
             chord: None,
             figure: Figure::of("r"),
-            letters: "no chord".to_owned(),
+            letters: said!("no chord"),
             percent: None,
             stands: stands.is_none(),
         };
@@ -154,14 +155,18 @@ impl Hearing {
 
     /// Key, metre, tempo and tuning in a line.
     #[must_use]
-    pub fn summary(&self) -> String {
+    pub fn summary(&self) -> Said {
         let song = &self.song;
         let (Metre { count, unit }, Tempo(tempo)) = (song.metre, song.tempo);
         let bars = song.bars.len();
-        format!(
-            "{bars} bars in {}, {count}/{unit}, {tempo:.1} a minute{}.",
-            song.key,
-            off_pitch(song.tuning)
+        said!(
+            "{bars} bars in {key}, {count}/{unit}, {tempo} a minute{tuning}.",
+            bars,
+            key = Said::notes(song.key),
+            count,
+            unit,
+            tempo = format!("{tempo:.1}"),
+            tuning = off_pitch(song.tuning)
         )
     }
 }
@@ -173,12 +178,12 @@ fn percent(share: f64) -> u8 {
 }
 
 /// How far from concert pitch, where a player would hear it.
-fn off_pitch(Tuning(cents): Tuning) -> String {
+fn off_pitch(Tuning(cents): Tuning) -> Said {
     const HEARD: f64 = 5.0;
     let far = cents.0.abs().round();
     match cents.0 {
-        c if c >= HEARD => format!(", {far} cents above concert pitch"),
-        c if c <= -HEARD => format!(", {far} cents below concert pitch"),
-        _ => String::new(),
+        c if c >= HEARD => said!(", {far} cents above concert pitch", far),
+        c if c <= -HEARD => said!(", {far} cents below concert pitch", far),
+        _ => Said::default(),
     }
 }

@@ -66,9 +66,9 @@ fn the_chart_is_that_of_what_was_played() {
         .collect();
     assert_eq!(numbers.join(" "), "1 4 1 1 4 4 1 1 5 4 1 5");
     assert!(
-        HEARD.summary().starts_with("12 bars in A, 4/4, "),
+        HEARD.summary().english().starts_with("12 bars in A, 4/4, "),
         "{}",
-        HEARD.summary()
+        HEARD.summary().english()
     );
 }
 

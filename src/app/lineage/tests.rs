@@ -44,7 +44,7 @@ fn chain(changes: usize) -> Lineage {
             continue;
         };
         pass = offer.made_in(&pass);
-        id = lineage.derive(id, pass.clone(), offer.words.clone()).unwrap();
+        id = lineage.derive(id, pass.clone(), offer.words.english()).unwrap();
     }
     lineage
 }
@@ -182,7 +182,7 @@ fn the_story_of_a_pass_tells_every_change_and_ends_with_the_whole_tab() {
         };
         let offer = offers(&ask).unwrap().swap_remove(0);
         last = lineage
-            .derive(last, offer.made_in(&ask.pass), offer.words.clone())
+            .derive(last, offer.made_in(&ask.pass), offer.words.english())
             .unwrap();
     }
     let history = lineage.history(2);

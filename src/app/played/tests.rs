@@ -88,11 +88,8 @@ fn without_a_measured_delay_the_notes_are_marked_against_one_another() {
     assert_eq!(played.summary().faults, ["1 late"]);
     let line = &played.lines(&song())[0];
     assert_eq!(line.place, "Bar 2, string 3");
-    assert!(
-        line.words.starts_with("9") || line.words.starts_with("10"),
-        "{}",
-        line.words
-    );
+    let words = line.words.english();
+    assert!(words.starts_with("9") || words.starts_with("10"), "{words}");
     assert_eq!(played.spots().len(), 1);
 }
 

@@ -74,7 +74,7 @@ impl MicFacts {
                     "This browser cleans the microphone for speech: ringing strings fade early. Another browser may hear them whole."
                 )
             }
-            _ => key!(""),
+            _ => "",
         }
     }
 }

@@ -7,6 +7,7 @@ use crate::solo::revise::{Aspect, Reviser};
 use crate::solo::stroke::Arrival;
 use crate::solo::words;
 use crate::theory::{Beats, Height};
+use crate::words::Said;
 
 /// As many of one kind running are too many.
 const ALIKE: usize = 3;
@@ -49,7 +50,7 @@ pub(super) fn found(heard: &Heard<'_>, reviser: &Reviser<'_>) -> Vec<Dull> {
 
 struct Fault {
     at: Beats,
-    words: String,
+    words: Said,
     /// The move to change, and what about it.
     mend: Option<(usize, Aspect)>,
 }
@@ -73,10 +74,11 @@ fn row_of_one_kind(heard: &Heard<'_>) -> Option<Fault> {
     let first = moves.get(from).filter(|_| length >= ALIKE)?;
     Some(Fault {
         at: first.at,
-        words: format!(
-            "From bar {} the same kind of move comes {length} times running: {}.",
-            bar_number(heard.timeline, first.at),
-            first.kind.name().to_lowercase()
+        words: said!(
+            "From bar {bar} the same kind of move comes {length} times running: {name}.",
+            bar = bar_number(heard.timeline, first.at),
+            length,
+            name = Said::within(first.kind.name())
         ),
         mend: Some((from + length / 2, Aspect::Idiom)),
     })
@@ -101,9 +103,10 @@ fn top_note_stands(heard: &Heard<'_>) -> Option<Fault> {
     let middle = tops.get(from + length / 2)?;
     Some(Fault {
         at: first.0,
-        words: format!(
-            "From bar {} the top note stays the same for {length} strokes.",
-            bar_number(heard.timeline, first.0)
+        words: said!(
+            "From bar {bar} the top note stays the same for {length} strokes.",
+            bar = bar_number(heard.timeline, first.0),
+            length
         ),
         mend: heard.pass.move_at(middle.0).map(|i| (i, Aspect::Strings)),
     })
@@ -123,10 +126,10 @@ fn never_breathes(heard: &Heard<'_>) -> Option<Fault> {
     let middle = Beats(f64::midpoint(from.0, to.0));
     Some(Fault {
         at: from,
-        words: format!(
-            "From bar {} to bar {} there is no breath.",
-            bar_number(heard.timeline, from),
-            bar_number(heard.timeline, to - Beats(0.01))
+        words: said!(
+            "From bar {from} to bar {to} there is no breath.",
+            from = bar_number(heard.timeline, from),
+            to = bar_number(heard.timeline, to - Beats(0.01))
         ),
         mend: heard.pass.move_at(middle).map(|i| (i, Aspect::Rest)),
     })
@@ -142,9 +145,9 @@ fn high_point_worn(heard: &Heard<'_>) -> Option<Fault> {
     let at = heard.pass.moves.get(first)?.at;
     Some(Fault {
         at,
-        words: format!(
-            "The highest note is reached {} times, so none of them is the high point.",
-            moves.len()
+        words: said!(
+            "The highest note is reached {moves} times, so none of them is the high point.",
+            moves = moves.len()
         ),
         mend: Some((first, Aspect::Place)),
     })
@@ -162,9 +165,9 @@ fn narrow(heard: &Heard<'_>) -> Option<Fault> {
     let peak = start + (end - start).scaled(2.0 / 3.0);
     Some(Fault {
         at: start,
-        words: format!(
-            "The top notes keep within {:.0} frets' worth: it never opens up.",
-            high - low
+        words: said!(
+            "The top notes keep within {low} frets' worth: it never opens up.",
+            low = format!("{:.0}", high - low)
         ),
         mend: heard.pass.move_at(peak).map(|i| (i, Aspect::Place)),
     })
@@ -189,9 +192,10 @@ fn slides_alike(heard: &Heard<'_>) -> Option<Fault> {
     let (index, frets) = *slides.get(from + length / 2).filter(|_| length >= SAME_SLIDES)?;
     Some(Fault {
         at: heard.pass.moves.get(index)?.at,
-        words: format!(
-            "{length} slides running come from the same distance, {} away.",
-            words::frets(frets)
+        words: said!(
+            "{length} slides running come from the same distance, {frets} away.",
+            length,
+            frets = words::frets(frets)
         ),
         mend: Some((index, Aspect::Start)),
     })
@@ -201,7 +205,7 @@ fn nothing_returns(heard: &Heard<'_>) -> Option<Fault> {
     let long = heard.bars.len() >= 8;
     (long && heard.returns().is_empty()).then(|| Fault {
         at: heard.span().0,
-        words: "No figure comes back, so there is nothing to recognise.".to_owned(),
+        words: said!("No figure comes back, so there is nothing to recognise."),
         mend: None,
     })
 }

@@ -13,6 +13,7 @@ use super::notes::Meaning;
 use super::pass::Pass;
 use super::revise::{Offer, Reviser};
 use crate::theory::{Beats, Height, Timeline};
+use crate::words::Said;
 use figures::{Heard, count};
 
 /// Times closer than this are one time.
@@ -24,7 +25,7 @@ pub struct Line {
     /// What it is about, in a word or two.
     pub about: &'static str,
     /// What there is to say.
-    pub words: String,
+    pub words: Said,
 }
 
 /// How hard a bar is to play.
@@ -42,7 +43,7 @@ pub struct Dull {
     /// When it begins to be so.
     pub at: Beats,
     /// What it is.
-    pub words: String,
+    pub words: Said,
     /// A change that would help, where there is one.
     pub help: Option<Offer>,
 }
@@ -99,12 +100,13 @@ fn arc(heard: &Heard<'_>) -> Option<Line> {
     let (at, height) = highest(heard)?;
     let degree = Meaning::of(height, heard.timeline.span_at(at + EPSILON)?).degree();
     Some(Line {
-        about: "Arc",
-        words: format!(
-            "It begins at fret {}, is highest on the {degree} in bar {} and ends at fret {}.",
-            first.grip.place.fret,
-            bar_number(heard.timeline, at),
-            last.grip.place.fret
+        about: key!("Arc"),
+        words: said!(
+            "It begins at fret {start}, is highest on the {degree} in bar {bar} and ends at fret {end}.",
+            start = first.grip.place.fret,
+            degree,
+            bar = bar_number(heard.timeline, at),
+            end = last.grip.place.fret
         ),
     })
 }
@@ -115,12 +117,17 @@ fn register(heard: &Heard<'_>) -> Option<Line> {
     let high = highest(heard)?;
     let name = |(at, height): (Beats, Height)| {
         let span = heard.timeline.span_at(at + EPSILON);
-        span.map_or(String::new(), |s| Meaning::of(height, s).pitch.to_string())
+        span.map_or_else(Said::default, |s| Said::notes(Meaning::of(height, s).pitch))
     };
     let octaves = (high.1.0 - low.1.0) / 12.0;
     Some(Line {
-        about: "Register",
-        words: format!("From {} up to {}: {octaves:.1} octaves.", name(*low), name(high)),
+        about: key!("Register"),
+        words: said!(
+            "From {low} up to {high}: {octaves} octaves.",
+            low = name(*low),
+            high = name(high),
+            octaves = format!("{octaves:.1}")
+        ),
     })
 }
 
@@ -129,52 +136,47 @@ fn harmony(figures: &Figures) -> Option<Line> {
     let own = hundredths(figures.chord_tones);
     let on = hundredths(figures.resolved);
     let belong = if own < 100.0 {
-        format!("{own} % of the notes on strong beats belong to the chord")
+        said!("{own} % of the notes on strong beats belong to the chord", own = own.to_string())
     } else {
-        "Every note on a strong beat belongs to the chord".to_owned()
+        said!("Every note on a strong beat belongs to the chord")
     };
     let go_on = if on < 100.0 {
-        format!("{on} % of the notes foreign to it go on by a step")
+        said!("{on} % of the notes foreign to it go on by a step", on = on.to_string())
     } else {
-        "every note foreign to it goes on by a step".to_owned()
+        said!("every note foreign to it goes on by a step")
     };
     Some(Line {
-        about: "Strong beats",
-        words: format!("{belong}; {go_on}."),
+        about: key!("Strong beats"),
+        words: said!("{belong}; {go_on}.", belong = belong, go_on = go_on),
     })
 }
 
-/// `bar 3`, `bars 1 and 2`.
-fn in_bars(bars: Vec<String>) -> String {
-    let word = if bars.len() == 1 { "bar" } else { "bars" };
-    format!("{word} {}", super::words::join(bars))
-}
-
 fn figure(heard: &Heard<'_>) -> Option<Line> {
-    let returns: Vec<String> = heard.returns().into_iter().map(|b| (b + 1).to_string()).collect();
+    let returns: Vec<Said> = heard.returns().into_iter().map(|b| Said::from(b + 1)).collect();
     Some(Line {
-        about: "Figure",
-        words: if returns.is_empty() {
-            "No rhythm comes back.".to_owned()
-        } else {
-            format!("A rhythm comes back in {}.", in_bars(returns))
+        about: key!("Figure"),
+        words: match returns.len() {
+            0 => said!("No rhythm comes back."),
+            many => said!(
+                many => "A rhythm comes back in bar {returns}.", "A rhythm comes back in bars {returns}.",
+                returns = super::words::join(returns)
+            ),
         },
     })
 }
 
 fn breathing(heard: &Heard<'_>) -> Option<Line> {
     let silences = heard.silences();
-    let mut bars: Vec<String> = silences
-        .iter()
-        .map(|s| bar_number(heard.timeline, s.0).to_string())
-        .collect();
+    let mut bars: Vec<usize> = silences.iter().map(|s| bar_number(heard.timeline, s.0)).collect();
     bars.dedup();
     Some(Line {
-        about: "Breathing",
-        words: if bars.is_empty() {
-            "It never breathes.".to_owned()
-        } else {
-            format!("It breathes in {}.", in_bars(bars))
+        about: key!("Breathing"),
+        words: match bars.len() {
+            0 => said!("It never breathes."),
+            many => said!(
+                many => "It breathes in bar {bars}.", "It breathes in bars {bars}.",
+                bars = super::words::join(bars.into_iter().map(Said::from).collect())
+            ),
         },
     })
 }

@@ -7,6 +7,7 @@ use crate::solo::stroke::{Arrival, Stroke};
 use crate::solo::words;
 use crate::steel::{Fret, Stance};
 use crate::theory::Beats;
+use crate::words::Said;
 
 /// The farthest a slide is offered from, in frets.
 const FARTHEST: i16 = 12;
@@ -36,15 +37,18 @@ pub(super) fn starts(spot: &Spot<'_>) -> Vec<Idea> {
     let possible = |gap: &i16| *gap != 0 && gap.abs() <= FARTHEST && (1..=highest).contains(&(fret - gap));
     let slides = gaps.into_iter().filter(possible).map(|gap| {
         let from = Fret(f64::from(fret - gap));
-        let side = if gap > 0 { "below" } else { "above" };
-        let plural = if gap.abs() > 1 { "s" } else { "" };
-        let words = format!("Slide in from {} fret{plural} {side}", gap.abs());
+        let side = if gap > 0 { said!("below") } else { said!("above") };
+        let words = said!(
+            "Slide in from {frets} {side}",
+            frets = words::frets(f64::from(gap)),
+            side
+        );
         Idea::new(Aspect::Start, words, arriving(spot, Arrival::Slid { from, time }))
     });
     let plain = match spot.first.arrival {
-        Arrival::Slid { .. } => Some("Strike it, no slide"),
-        Arrival::Squeezed { .. } => Some("Strike it, no squeeze"),
-        Arrival::Leaned { .. } => Some("Strike it and hold, no lean"),
+        Arrival::Slid { .. } => Some(said!("Strike it, no slide")),
+        Arrival::Squeezed { .. } => Some(said!("Strike it, no squeeze")),
+        Arrival::Leaned { .. } => Some(said!("Strike it and hold, no lean")),
         Arrival::Struck | Arrival::Carried { .. } => None,
     };
     let plain = plain.map(|words| Idea::new(Aspect::Start, words, arriving(spot, Arrival::Struck)));
@@ -55,7 +59,7 @@ pub(super) fn starts(spot: &Spot<'_>) -> Vec<Idea> {
 pub(super) fn times(spot: &Spot<'_>) -> Vec<Idea> {
     let noun = spot.action.strokes.iter().find_map(|s| noun(s.arrival));
     let Some(noun) = noun else { return Vec::new() };
-    let scaled = |words: &str, by: f64| {
+    let scaled = |words: Said, by: f64| {
         let strokes = spot.action.strokes.iter().map(|s| Stroke {
             arrival: s
                 .arrival
@@ -67,12 +71,12 @@ pub(super) fn times(spot: &Spot<'_>) -> Vec<Idea> {
             strokes: strokes.collect(),
             ..spot.action.clone()
         };
-        Idea::new(Aspect::Time, format!("{words} a {noun}"), action)
+        Idea::new(Aspect::Time, words, action)
     };
     vec![
-        scaled("Half as long", 0.5),
-        scaled("Twice as long", 2.0),
-        scaled("Four times as long", 4.0),
+        scaled(said!("Half as long a {noun}", noun = Said::of(noun)), 0.5),
+        scaled(said!("Twice as long a {noun}", noun = Said::of(noun)), 2.0),
+        scaled(said!("Four times as long a {noun}", noun = Said::of(noun)), 4.0),
     ]
 }
 
@@ -81,11 +85,15 @@ pub(super) fn shapes(spot: &Spot<'_>) -> Vec<Idea> {
     let Some(noun) = noun(spot.first.arrival) else {
         return Vec::new();
     };
+    let noun = || Said::of(noun);
     let shapes = [
-        (Shape::Early, format!("Begin the {noun} fast, then settle")),
-        (Shape::Late, format!("Begin the {noun} slowly, then arrive fast")),
-        (Shape::Even, format!("Keep the {noun} at one speed")),
-        (Shape::Eased, format!("Begin and end the {noun} gently")),
+        (Shape::Early, said!("Begin the {noun} fast, then settle", noun = noun())),
+        (
+            Shape::Late,
+            said!("Begin the {noun} slowly, then arrive fast", noun = noun()),
+        ),
+        (Shape::Even, said!("Keep the {noun} at one speed", noun = noun())),
+        (Shape::Eased, said!("Begin and end the {noun} gently", noun = noun())),
     ];
     let others = shapes.into_iter().filter(|(shape, _)| *shape != spot.first.shape);
     others
@@ -108,7 +116,7 @@ pub(super) fn feet(spot: &Spot<'_>) -> Vec<Idea> {
         Arrival::Carried { .. } => {
             ideas.push(Idea::new(
                 Aspect::Feet,
-                "Pluck it again, don't carry it",
+                said!("Pluck it again, don't carry it"),
                 arriving(spot, Arrival::Struck),
             ));
             return ideas;
@@ -134,20 +142,34 @@ pub(super) fn feet(spot: &Spot<'_>) -> Vec<Idea> {
         }
     }
     // A change already down and let up is a pre-bend; the pressed ones are commoner.
-    ideas.sort_by_key(|i| i.ways.iter().any(|w| w.words.starts_with("Pre-bend")));
+    ideas.sort_by_key(|i| i.ways.iter().any(|w| w.action.as_ref().is_some_and(is_pre_bend)));
     ideas
+}
+
+/// Whether a change is down when the move is plucked, and only let up.
+fn is_pre_bend(action: &Move) -> bool {
+    action.strokes.first().is_some_and(|first| match first.arrival {
+        Arrival::Squeezed { from, .. } => only_lets_go(from, first.grip.place.stance),
+        _ => false,
+    })
+}
+
+fn only_lets_go(from: Stance, to: Stance) -> bool {
+    to.pressed().all(|c| from.travel(c).0 >= to.travel(c).0)
 }
 
 fn squeeze(spot: &Spot<'_>, from: Stance, time: Beats) -> Idea {
     let here = spot.first.grip.place.stance;
     let instrument = spot.brief.instrument;
-    let only_lets_go = here.pressed().all(|c| from.travel(c).0 >= here.travel(c).0);
-    let words = if only_lets_go {
+    let words = if only_lets_go(from, here) {
         let held = from.pressed().filter(|c| from.travel(*c) != here.travel(*c));
         let held = words::join(held.map(|c| words::change(instrument, from, c)).collect());
-        format!("Pre-bend: pluck with {held} down, then let up")
+        said!("Pre-bend: pluck with {held} down, then let up", held)
     } else {
-        format!("Squeeze into it: {}", words::footwork(instrument, from, here))
+        said!(
+            "Squeeze into it: {here}",
+            here = words::footwork(instrument, from, here)
+        )
     };
     Idea::new(Aspect::Feet, words, arriving(spot, Arrival::Squeezed { from, time }))
 }
@@ -155,7 +177,7 @@ fn squeeze(spot: &Spot<'_>, from: Stance, time: Beats) -> Idea {
 fn lean(spot: &Spot<'_>, through: Stance, time: Beats) -> Idea {
     let here = spot.first.grip.place.stance;
     let feet = words::footwork(spot.brief.instrument, here, through);
-    let words = format!("Lean on it: {feet}, and back");
+    let words = said!("Lean on it: {feet}, and back", feet);
     Idea::new(Aspect::Feet, words, arriving(spot, Arrival::Leaned { through, time }))
 }
 

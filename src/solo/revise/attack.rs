@@ -4,6 +4,7 @@ use super::{Aspect, Idea, Spot};
 use crate::solo::moves::{Kind, Move};
 use crate::solo::stroke::{Arrival, Attack, Stroke};
 use crate::theory::Seconds;
+use crate::words::Said;
 
 /// A swell is offered where a stroke is held as long; a fall-off leaves as much of the note standing.
 const SWELL_FROM: Seconds = Seconds(1.0);
@@ -21,7 +22,7 @@ pub(super) fn begun(spot: &Spot<'_>) -> Vec<Idea> {
     if !only.arrival.plucks() {
         return Vec::new();
     }
-    let with = |words: &str, attack: Attack, kind: Kind| {
+    let with = |words: Said, attack: Attack, kind: Kind| {
         let action = Move {
             kind,
             strokes: vec![only.begun(attack)],
@@ -33,18 +34,30 @@ pub(super) fn begun(spot: &Spot<'_>) -> Vec<Idea> {
     let tempo = spot.brief.timeline.tempo;
     let mut ideas = Vec::new();
     if only.attack != Attack::Plain {
-        ideas.push(with("Pluck it plainly", Attack::Plain, Kind::of_arrival(only.arrival)));
+        ideas.push(with(
+            said!("Pluck it plainly"),
+            Attack::Plain,
+            Kind::of_arrival(only.arrival),
+        ));
     }
     let on_neck = only.grip.place.fret + OCTAVE <= spot.brief.instrument.frets;
     if strings.len() == 1 && on_neck && !matches!(only.attack, Attack::Harmonic(_)) {
         let harmonic = Attack::Harmonic(OCTAVE);
-        ideas.push(with("Touch it as a harmonic, an octave up", harmonic, Kind::Harmonic));
+        ideas.push(with(
+            said!("Touch it as a harmonic, an octave up"),
+            harmonic,
+            Kind::Harmonic,
+        ));
     }
     if strings.len() > 2 && strings.is_unbroken() && only.attack != Attack::Raked {
-        ideas.push(with("Rake it with the thumb", Attack::Raked, Kind::Rake));
+        ideas.push(with(said!("Rake it with the thumb"), Attack::Raked, Kind::Rake));
     }
     if (only.until - only.at).at(tempo).0 >= SWELL_FROM.0 && only.attack != Attack::Swelled {
-        ideas.push(with("Pluck it unheard and swell in", Attack::Swelled, Kind::Swell));
+        ideas.push(with(
+            said!("Pluck it unheard and swell in"),
+            Attack::Swelled,
+            Kind::Swell,
+        ));
     }
     ideas
 }
@@ -81,5 +94,5 @@ pub(super) fn let_fall(spot: &Spot<'_>) -> Option<Idea> {
         strokes: vec![held, fallen],
         ..spot.action.clone()
     };
-    Some(Idea::new(Aspect::Ring, "Let it fall off at the end", action))
+    Some(Idea::new(Aspect::Ring, said!("Let it fall off at the end"), action))
 }

@@ -4,6 +4,7 @@ use super::{Aspect, Idea, Spot};
 use crate::solo::moves::Move;
 use crate::solo::stroke::Stroke;
 use crate::theory::{Cents, Hertz, Seconds};
+use crate::words::Said;
 
 /// Strokes held shorter than this have no room for vibrato.
 const ROOM: Seconds = Seconds(0.5);
@@ -20,7 +21,7 @@ pub(super) fn vibrato(spot: &Spot<'_>) -> Vec<Idea> {
     if held.0 < ROOM.0 || spot.last.grip.place.fret == 0 {
         return Vec::new();
     }
-    let with = |words: &str, change: &dyn Fn(Stroke) -> Stroke| {
+    let with = |words: Said, change: &dyn Fn(Stroke) -> Stroke| {
         let strokes = spot.action.strokes.iter().map(|s| change(*s)).collect();
         let action = Move {
             strokes,
@@ -30,13 +31,16 @@ pub(super) fn vibrato(spot: &Spot<'_>) -> Vec<Idea> {
     };
     let Some(wave) = spot.last.wave else {
         let habit = spot.brief.feel.wave(spot.brief.timeline.tempo);
-        let add = habit.map(|wave| with("Add vibrato", &|s| Stroke { wave: Some(wave), ..s }));
+        let add = habit.map(|wave| with(said!("Add vibrato"), &|s| Stroke { wave: Some(wave), ..s }));
         return add.into_iter().collect();
     };
     let deeper = |by: f64| (by, wave.depth.0 * by);
     let quicker = |by: f64| (by, wave.rate.0 * by);
     let mut ideas = Vec::new();
-    for (words, (by, depth)) in [("More vibrato", deeper(1.6)), ("Less vibrato", deeper(0.6))] {
+    for (words, (by, depth)) in [
+        (said!("More vibrato"), deeper(1.6)),
+        (said!("Less vibrato"), deeper(0.6)),
+    ] {
         let wider = move |s: Stroke| Stroke {
             wave: s.wave.map(|w| crate::solo::stroke::Wave {
                 depth: Cents(w.depth.0 * by),
@@ -46,8 +50,11 @@ pub(super) fn vibrato(spot: &Spot<'_>) -> Vec<Idea> {
         };
         ideas.extend(DEPTHS.contains(&depth).then(|| with(words, &wider)));
     }
-    ideas.push(with("No vibrato", &|s| Stroke { wave: None, ..s }));
-    for (words, (by, rate)) in [("Slower vibrato", quicker(0.75)), ("Faster vibrato", quicker(1.3))] {
+    ideas.push(with(said!("No vibrato"), &|s| Stroke { wave: None, ..s }));
+    for (words, (by, rate)) in [
+        (said!("Slower vibrato"), quicker(0.75)),
+        (said!("Faster vibrato"), quicker(1.3)),
+    ] {
         let changed = move |s: Stroke| Stroke {
             wave: s.wave.map(|w| crate::solo::stroke::Wave {
                 rate: Hertz(w.rate.0 * by),
@@ -62,7 +69,7 @@ pub(super) fn vibrato(spot: &Spot<'_>) -> Vec<Idea> {
 
 /// Swelled or not, louder or softer.
 pub(super) fn volume(spot: &Spot<'_>) -> Vec<Idea> {
-    let all = |words: &str, change: &dyn Fn(&mut Stroke)| {
+    let all = |words: Said, change: &dyn Fn(&mut Stroke)| {
         let mut action = spot.action.clone();
         action.strokes.iter_mut().for_each(change);
         Idea::new(Aspect::Colour, words, action)
@@ -70,21 +77,21 @@ pub(super) fn volume(spot: &Spot<'_>) -> Vec<Idea> {
     let held = spot.last.until - spot.last.at;
     let mut ideas = Vec::new();
     if spot.last.swell {
-        ideas.push(all("No swell", &|s| s.swell = false));
+        ideas.push(all(said!("No swell"), &|s| s.swell = false));
     } else if held.0 > 1.5 {
         let mut action = spot.action.clone();
         action.strokes.last_mut().into_iter().for_each(|s| s.swell = true);
         ideas.push(Idea::new(
             Aspect::Colour,
-            "Swell on the volume pedal as it fades",
+            said!("Swell on the volume pedal as it fades"),
             action,
         ));
     }
     if spot.first.strength < 1.0 {
-        ideas.push(all("Louder", &|s| s.strength = (s.strength + LOUDER).min(1.0)));
+        ideas.push(all(said!("Louder"), &|s| s.strength = (s.strength + LOUDER).min(1.0)));
     }
     if spot.first.strength > LOUDER + 0.1 {
-        ideas.push(all("Softer", &|s| s.strength = (s.strength - LOUDER).max(0.1)));
+        ideas.push(all(said!("Softer"), &|s| s.strength = (s.strength - LOUDER).max(0.1)));
     }
     ideas
 }

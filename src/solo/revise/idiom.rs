@@ -4,6 +4,7 @@ use super::{Aspect, Idea, Spot, Way};
 use crate::solo::moves::{Kind, Move};
 use crate::solo::stroke::Arrival;
 use crate::solo::words;
+use crate::words::Said;
 
 /// Proposals tried of each kind.
 const TRIED: usize = 6;
@@ -30,10 +31,10 @@ pub(super) fn others(spot: &Spot<'_>, instead: &[Move]) -> Vec<Idea> {
 }
 
 /// Another move in a few words.
-fn named(spot: &Spot<'_>, action: &Move) -> String {
+fn named(spot: &Spot<'_>, action: &Move) -> Said {
     let instrument = spot.brief.instrument;
     let Some(first) = action.strokes.first() else {
-        return action.kind.name().to_owned();
+        return Said::of(action.kind.name());
     };
     let place = words::place(instrument, first.grip.place);
     let strings = words::strings(first.grip.strings);
@@ -43,34 +44,46 @@ fn named(spot: &Spot<'_>, action: &Move) -> String {
     let feet = match first.arrival {
         Arrival::Squeezed { from, .. } => words::footwork(instrument, from, first.grip.place.stance),
         Arrival::Leaned { through, .. } => words::footwork(instrument, first.grip.place.stance, through),
-        _ => String::new(),
+        _ => Said::default(),
     };
     match action.kind {
-        Kind::Strike => format!("Struck and held instead, {place}"),
-        Kind::SlideIn => format!("A slide into {place} instead"),
-        Kind::Squeeze => format!("A squeeze instead, {place}: {feet}"),
-        Kind::Lean => format!("A lean instead, {place}: {feet}, and back"),
-        Kind::Carry => format!("Carried over instead, to {place}"),
-        Kind::Climb => format!("Inversions instead: frets {frets}"),
-        Kind::Walk => format!("A harmonised walk instead: {strings}, frets {frets}"),
-        Kind::DoubleStop => format!("Double stops instead, fret {frets}"),
-        Kind::Run => format!("A run instead: {strings}, frets {frets}"),
-        Kind::Roll => format!("The chord rolled instead, {place}"),
-        Kind::Blocked => format!("Struck and blocked instead, {} times at {place}", action.strokes.len()),
-        Kind::Unison => format!("A repeated unison instead, {strings}"),
-        Kind::RingOut => format!("The last chord left to ring instead, {place}"),
-        Kind::Grace => format!("A grace slide into {place} instead"),
-        Kind::Rake => format!("A rake over {strings} instead, {place}"),
-        Kind::Harmonic => format!("A harmonic on {strings} instead, {place}"),
-        Kind::Swell => format!("Swelled in on the volume pedal instead, {place}"),
-        Kind::FallOff => format!("Held and let fall off instead, frets {frets}"),
-        Kind::PreBend => format!("A pre-bend instead, {place}"),
-        Kind::PedalRoll => format!("Pedals rolled to the next pair instead, from {place}"),
-        Kind::PedalWalk => format!("A walk on two pedals instead: {strings}, frets {frets}"),
-        Kind::Chromatic => format!("Half steps instead: {strings}, frets {frets}"),
-        Kind::DoubleRun => format!("A double-stop run instead, from {strings} at fret {frets}"),
-        Kind::OpenRun => format!("Open strings run instead, from {strings}"),
-        Kind::Slant => format!("The bar turned under ringing strings instead, from {place}"),
-        Kind::CallAnswer => format!("A call and its answer instead, from {strings} at fret {frets}"),
+        Kind::Strike => said!("Struck and held instead, {place}", place),
+        Kind::SlideIn => said!("A slide into {place} instead", place),
+        Kind::Squeeze => said!("A squeeze instead, {place}: {feet}", place, feet),
+        Kind::Lean => said!("A lean instead, {place}: {feet}, and back", place, feet),
+        Kind::Carry => said!("Carried over instead, to {place}", place),
+        Kind::Climb => said!("Inversions instead: frets {frets}", frets),
+        Kind::Walk => said!("A harmonised walk instead: {strings}, frets {frets}", strings, frets),
+        Kind::DoubleStop => said!("Double stops instead, fret {frets}", frets),
+        Kind::Run => said!("A run instead: {strings}, frets {frets}", strings, frets),
+        Kind::Roll => said!("The chord rolled instead, {place}", place),
+        Kind::Blocked => said!(
+            "Struck and blocked instead, {strokes} times at {place}",
+            strokes = action.strokes.len(),
+            place
+        ),
+        Kind::Unison => said!("A repeated unison instead, {strings}", strings),
+        Kind::RingOut => said!("The last chord left to ring instead, {place}", place),
+        Kind::Grace => said!("A grace slide into {place} instead", place),
+        Kind::Rake => said!("A rake over {strings} instead, {place}", strings, place),
+        Kind::Harmonic => said!("A harmonic on {strings} instead, {place}", strings, place),
+        Kind::Swell => said!("Swelled in on the volume pedal instead, {place}", place),
+        Kind::FallOff => said!("Held and let fall off instead, frets {frets}", frets),
+        Kind::PreBend => said!("A pre-bend instead, {place}", place),
+        Kind::PedalRoll => said!("Pedals rolled to the next pair instead, from {place}", place),
+        Kind::PedalWalk => said!("A walk on two pedals instead: {strings}, frets {frets}", strings, frets),
+        Kind::Chromatic => said!("Half steps instead: {strings}, frets {frets}", strings, frets),
+        Kind::DoubleRun => said!(
+            "A double-stop run instead, from {strings} at fret {frets}",
+            strings,
+            frets
+        ),
+        Kind::OpenRun => said!("Open strings run instead, from {strings}", strings),
+        Kind::Slant => said!("The bar turned under ringing strings instead, from {place}", place),
+        Kind::CallAnswer => said!(
+            "A call and its answer instead, from {strings} at fret {frets}",
+            strings,
+            frets
+        ),
     }
 }

@@ -22,6 +22,7 @@ use super::plan::{Brief, Workshop};
 use super::playable::Breach;
 use super::stroke::{Arrival, Stroke};
 use crate::theory::Beats;
+use crate::words::Said;
 use proof::Proof;
 use serde::{Deserialize, Serialize};
 use std::cell::RefCell;
@@ -117,7 +118,7 @@ pub struct Offer {
     /// What it changes about the move.
     pub aspect: Aspect,
     /// The change as a player would ask for it.
-    pub words: String,
+    pub words: Said,
     /// The change itself.
     pub change: Change,
 }
@@ -132,7 +133,7 @@ impl Offer {
 
 /// One way to carry out an idea.
 struct Way {
-    words: String,
+    words: Said,
     /// The move as it would be; nothing leaves it out.
     action: Option<Move>,
 }
@@ -144,8 +145,7 @@ struct Idea {
 }
 
 impl Idea {
-    fn new(aspect: Aspect, words: impl Into<String>, action: Move) -> Self {
-        let words = words.into();
+    fn new(aspect: Aspect, words: Said, action: Move) -> Self {
         let action = Some(action);
         Self {
             aspect,
@@ -214,14 +214,14 @@ impl<'a> Reviser<'a> {
                 if pass.moves.get(change.from..change.from + change.count) == Some(&change.moves[..]) {
                     return None;
                 }
-                let holds = |change: &Change, words: &str| {
+                let holds = |change: &Change, words: &Said| {
                     let new = offers.iter().all(|o| o.change != *change && o.words != *words);
                     new && self.proof.holds(pass, change, &before, joined)
                 };
                 let found = holds(&change, &way.words).then_some((change.clone(), way.words.clone()));
                 let (change, words) = found.or_else(|| {
                     let change = with_next_plucked(pass, change)?;
-                    let words = format!("{}; pluck the next", way.words);
+                    let words = said!("{way}; pluck the next", way = way.words);
                     holds(&change, &words).then_some((change, words))
                 })?;
                 Some(Offer {

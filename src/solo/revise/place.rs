@@ -6,6 +6,7 @@ use crate::solo::plan::Way;
 use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::solo::words;
 use crate::steel::{Fret, Place};
+use crate::words::Said;
 
 /// Places offered of the same notes.
 const PLACES: usize = 3;
@@ -23,9 +24,9 @@ pub(super) fn led(spot: &Spot<'_>) -> Option<Idea> {
     let way = ways.min_by(|a, b| far(a).cmp(&far(b)).then(a.cost.total_cmp(&b.cost)))?;
     let place = words::place(spot.brief.instrument, way.grip.place);
     let words = if at_rest {
-        format!("Led by the pedals: {place}")
+        said!("Led by the pedals: {place}", place)
     } else {
-        format!("Led by the bar alone: {place}, nothing pressed")
+        said!("Led by the bar alone: {place}, nothing pressed", place)
     };
     Some(Idea::new(Aspect::Feet, words, regripped(spot, way.grip)))
 }
@@ -52,18 +53,17 @@ pub(super) fn elsewhere(spot: &Spot<'_>) -> Vec<Idea> {
     let away = |w: &Way| w.grip.place.fret.abs_diff(grip.place.fret);
     same.sort_by(|a, b| away(a).cmp(&away(b)).then(a.cost.total_cmp(&b.cost)));
     same.dedup_by_key(|w| w.grip.place.fret);
-    let said = |words: &str, way: Way| {
-        let place = words::place(spot.brief.instrument, way.grip.place);
-        Idea::new(Aspect::Place, format!("{words} {place}"), regripped(spot, way.grip))
-    };
+    let place = |way: &Way| words::place(spot.brief.instrument, way.grip.place);
+    let idea = |words: Said, way: Way| Idea::new(Aspect::Place, words, regripped(spot, way.grip));
     let mut ideas: Vec<Idea> = Vec::new();
-    ideas.extend(up.map(|w| said("Next inversion up:", w)));
+    ideas.extend(up.map(|w| idea(said!("Next inversion up: {place}", place = place(&w)), w)));
     let mut same = same.into_iter().take(PLACES).map(|w| {
         let strings = words::strings(w.grip.strings);
-        said(&format!("The same top note on {strings} at"), w)
+        let words = said!("The same top note on {strings} at {place}", strings, place = place(&w));
+        idea(words, w)
     });
     ideas.extend(same.next());
-    ideas.extend(down.map(|w| said("Next inversion down:", w)));
+    ideas.extend(down.map(|w| idea(said!("Next inversion down: {place}", place = place(&w)), w)));
     ideas.extend(same);
     ideas
 }
@@ -93,28 +93,47 @@ fn other_strings(spot: &Spot<'_>, ways: &[Way]) -> Vec<Idea> {
             far(a).cmp(&far(b)).then(a.cost.total_cmp(&b.cost))
         })
     };
-    let said = |words: String, way: &Way| {
+    let said = |words: Said, way: &Way| {
         let words = if way.grip.place == grip.place {
             words
         } else {
-            format!("{words}, {}", words::place(spot.brief.instrument, way.grip.place))
+            said!(
+                "{words}, {place}",
+                words,
+                place = words::place(spot.brief.instrument, way.grip.place)
+            )
         };
         Idea::new(Aspect::Strings, words, regripped(spot, way.grip))
     };
-    let shifted = |word: &str, way: &Way| said(format!("Begin {word}: {}", words::strings(way.grip.strings)), way);
+    let on = |way: &Way| words::strings(way.grip.strings);
     let same_size = |w: &Way| w.grip.strings.len() == count;
     let mut ideas: Vec<Idea> = Vec::new();
-    ideas.extend(nearest(&|w| same_size(w) && w.top > top).map(|w| shifted("higher", w)));
-    ideas.extend(nearest(&|w| same_size(w) && w.top < top).map(|w| shifted("lower", w)));
+    ideas.extend(
+        nearest(&|w| same_size(w) && w.top > top).map(|w| said(said!("Begin higher: {strings}", strings = on(w)), w)),
+    );
+    ideas.extend(
+        nearest(&|w| same_size(w) && w.top < top).map(|w| said(said!("Begin lower: {strings}", strings = on(w)), w)),
+    );
     let fewer = nearest(&|w| w.grip.strings.len() + 1 == count && w.grip.strings.minus(grip.strings).is_empty());
     let more = nearest(&|w| w.grip.strings.len() == count + 1 && grip.strings.minus(w.grip.strings).is_empty());
     ideas.extend(fewer.map(|w| {
         said(
-            format!("Leave out {}", words::strings(grip.strings.minus(w.grip.strings))),
+            said!(
+                "Leave out {strings}",
+                strings = words::strings(grip.strings.minus(w.grip.strings))
+            ),
             w,
         )
     }));
-    ideas.extend(more.map(|w| said(format!("Add {}", words::strings(w.grip.strings.minus(grip.strings))), w)));
+    ideas.extend(more.map(|w| {
+        said(
+            said!(
+                "Add {strings}",
+                strings = words::strings(w.grip.strings.minus(grip.strings))
+            ),
+            w,
+        )
+    }));
     ideas
 }
 
@@ -131,7 +150,7 @@ fn other_lines(spot: &Spot<'_>, instead: &[Move]) -> Vec<Idea> {
         .collect();
     let pick = |keep: &dyn Fn(&Line) -> bool| lines.iter().find(|(line, _)| keep(line)).map(|(_, m)| *m);
     let mut ideas = Vec::new();
-    let mut add = |words: String, action: Option<&Move>| {
+    let mut add = |words: Said, action: Option<&Move>| {
         ideas.extend(action.map(|m| Idea::new(Aspect::Strings, words, adopted(spot, m))));
     };
     let strings = |m: Option<&Move>| {
@@ -140,23 +159,32 @@ fn other_lines(spot: &Spot<'_>, instead: &[Move]) -> Vec<Idea> {
     };
     let higher = pick(&|l| l.far < own.far && l.way == own.way);
     add(
-        format!("Begin higher, on {}", strings(higher).unwrap_or_default()),
+        said!(
+            "Begin higher, on {strings}",
+            strings = strings(higher).unwrap_or_default()
+        ),
         higher,
     );
     let lower = pick(&|l| l.far > own.far && l.way == own.way);
-    add(format!("Begin lower, on {}", strings(lower).unwrap_or_default()), lower);
+    add(
+        said!(
+            "Begin lower, on {strings}",
+            strings = strings(lower).unwrap_or_default()
+        ),
+        lower,
+    );
     let turned = pick(&|l| l.way == -own.way && l.way != 0);
-    let way = if own.way > 0 {
-        "down instead of up"
+    let turned_words = if own.way > 0 {
+        said!("Go down instead of up")
     } else {
-        "up instead of down"
+        said!("Go up instead of down")
     };
-    add(format!("Go {way}"), turned);
+    add(turned_words, turned);
     let moved = pick(&|l| l.strings == own.strings && l.place.fret != own.place.fret && l.way == own.way);
     let place = moved
         .and_then(|m| m.strokes.first())
         .map(|s| words::place(spot.brief.instrument, s.grip.place));
-    add(format!("Begin at {}", place.unwrap_or_default()), moved);
+    add(said!("Begin at {place}", place = place.unwrap_or_default()), moved);
     ideas
 }
 

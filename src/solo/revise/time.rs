@@ -4,6 +4,7 @@ use super::{Aspect, EPSILON, Idea, Spot, Way};
 use crate::solo::moves::{Kind, Move};
 use crate::solo::stroke::{Arrival, Stroke};
 use crate::theory::{Beats, Swing};
+use crate::words::Said;
 
 /// The most strokes a move is repeated to.
 const MOST_STROKES: usize = 8;
@@ -12,13 +13,13 @@ const SHORTEST: Beats = Beats(0.1);
 
 /// An eighth earlier or later.
 pub(super) fn when(spot: &Spot<'_>) -> Vec<Idea> {
-    let by = |words: &str, to: Option<Beats>| {
+    let by = |words: Said, to: Option<Beats>| {
         to.and_then(|to| moved(spot, to))
             .map(|m| Idea::new(Aspect::When, words, m))
     };
     let (earlier, later) = eighths_beside(spot);
-    let earlier = by("An eighth earlier", earlier);
-    let later = by("An eighth later", later);
+    let earlier = by(said!("An eighth earlier"), earlier);
+    let later = by(said!("An eighth later"), later);
     earlier.into_iter().chain(later).collect()
 }
 
@@ -84,9 +85,9 @@ pub(super) fn cut_short(action: &Move, end: Beats) -> Option<Move> {
 pub(super) fn repeats(spot: &Spot<'_>) -> Vec<Idea> {
     let strokes = &spot.action.strokes;
     let noun = match spot.action.kind {
-        Kind::Unison | Kind::Blocked => "repeat",
-        Kind::Walk | Kind::Climb => "step",
-        _ => "note",
+        Kind::Unison | Kind::Blocked => said!("repeat"),
+        Kind::Walk | Kind::Climb => said!("step¦of a walk"),
+        _ => said!("note"),
     };
     let mut ideas = Vec::new();
     let keeps_kind = strokes.len() > 2 || matches!(spot.action.kind, Kind::SlideIn | Kind::Squeeze);
@@ -100,20 +101,20 @@ pub(super) fn repeats(spot: &Spot<'_>) -> Vec<Idea> {
                 gone.until
             };
         }
-        ideas.push(Idea::new(Aspect::Repeats, format!("One {noun} fewer"), action));
+        ideas.push(Idea::new(Aspect::Repeats, said!("One {noun} fewer", noun), action));
     }
     let same = strokes.windows(2).all(|w| matches!(w, [a, b] if a.grip == b.grip));
     let repeatable = same && !matches!(spot.action.kind, Kind::Lean | Kind::RingOut | Kind::Carry);
     if repeatable && strokes.len() < MOST_STROKES {
-        ideas.extend(once_more(spot).map(|m| Idea::new(Aspect::Repeats, format!("One {noun} more"), m)));
+        ideas.extend(once_more(spot).map(|m| Idea::new(Aspect::Repeats, said!("One {noun} more", noun), m)));
     }
-    ideas.extend((strokes.len() > 2).then(|| thinned(spot, 2, "Every second note")));
-    ideas.extend((strokes.len() > 1).then(|| thinned(spot, strokes.len(), "Only the first note, held")));
+    ideas.extend((strokes.len() > 2).then(|| thinned(spot, 2, said!("Every second note"))));
+    ideas.extend((strokes.len() > 1).then(|| thinned(spot, strokes.len(), said!("Only the first note, held"))));
     ideas
 }
 
 /// Every `step`th stroke, each held until the next; nothing is carried any more.
-fn thinned(spot: &Spot<'_>, step: usize, words: &str) -> Idea {
+fn thinned(spot: &Spot<'_>, step: usize, words: Said) -> Idea {
     let mut action = spot.action.clone();
     action.strokes = spot.action.strokes.chunks(step).filter_map(held_together).collect();
     if let [only] = action.strokes.as_slice() {
@@ -185,8 +186,8 @@ pub(super) fn ring(spot: &Spot<'_>) -> Vec<Idea> {
     let settled = |s: &Stroke| s.at + s.arrival.settles_after() + SHORTEST;
     let rings = with(&|s, next| s.until.max(next));
     let short = with(&|s, _| settled(s).max(s.at + (s.until - s.at).scaled(0.5)).min(s.until));
-    let ring = Idea::new(Aspect::Ring, "Let it ring to the next move", rings);
-    let block = Idea::new(Aspect::Ring, "Block it short", short);
+    let ring = Idea::new(Aspect::Ring, said!("Let it ring to the next move"), rings);
+    let block = Idea::new(Aspect::Ring, said!("Block it short"), short);
     let silent = spot.last.until < room - Beats(0.1);
     let mut ideas = if silent { vec![ring, block] } else { vec![block, ring] };
     ideas.retain(|i| i.ways.iter().all(|w| w.action.as_ref() != Some(spot.action)));
@@ -197,7 +198,7 @@ pub(super) fn ring(spot: &Spot<'_>) -> Vec<Idea> {
 pub(super) fn rest(spot: &Spot<'_>) -> Vec<Idea> {
     let alone = spot.before.is_none() && spot.closes;
     let way = Way {
-        words: "Leave it out: a rest".to_owned(),
+        words: said!("Leave it out: a rest"),
         action: None,
     };
     let idea = Idea {

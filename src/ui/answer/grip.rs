@@ -10,6 +10,7 @@ use crate::teach::exercise::Task;
 use crate::theory::ChordSpan;
 use crate::ui::NeckView;
 use crate::ui::controls::{Choice, Stepper, words};
+use crate::ui::language::tell;
 use crate::ui::neck::{OpenNeck, Ringing};
 use crate::ui::playing;
 use crate::ui::state::Page;
@@ -132,7 +133,7 @@ fn OnNeck(hand: Hand, span: Signal<Option<ChordSpan>>) -> impl IntoView {
     let picked = Signal::derive(move || grip.get().strings);
     let said = {
         let instrument = Arc::clone(&instrument);
-        move || grip_words(&instrument, grip.get())
+        move || tell(&grip_words(&instrument, grip.get()))
     };
     let on_choose = move |(string, fret): (StringNumber, u8)| {
         hand.take(tapped(grip.get_untracked(), string, fret, hand.single));
@@ -198,7 +199,7 @@ fn Figures(hand: Hand) -> impl IntoView {
     });
     let (strings, changes) = (strings.collect_view(), changes.collect_view());
     let most = i32::from(instrument.frets);
-    let said = move || grip_words(&instrument, grip.get());
+    let said = move || tell(&grip_words(&instrument, grip.get()));
     view! {
         <div class="place-pad">
             <Stepper name=say!("Fret") value=fret least=0 most=Signal::stored(most) step=1 unit="" on_change=to_fret />

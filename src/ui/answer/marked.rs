@@ -3,6 +3,7 @@
 use super::asked::Pointed;
 use crate::app::answering::place_names;
 use crate::teach::exercise::{Criterion, Mark, Task};
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -23,7 +24,7 @@ pub(super) fn Marked(task: Arc<Task>, mark: Mark, pointed: RwSignal<Option<Point
             .spot
             .as_ref()
             .and_then(|s| Some((s.to_string(), Pointed::At(s.moment(song)?))));
-        let held = c.place.and_then(|p| Some((names.get(p)?.clone(), Pointed::Place(p))));
+        let held = c.place.and_then(|p| Some((tell(names.get(p)?), Pointed::Place(p))));
         let place = at.or(held).map(|(words, to)| {
             view! {
                 <button type="button" class="do slim" on:click=move |_| pointed.set(Some(to))>{words}</button>

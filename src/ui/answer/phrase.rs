@@ -14,6 +14,7 @@ use crate::theory::Beats;
 use crate::ui::controls::{BackForth, Choice, words};
 use crate::ui::example::Played;
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::language::tell;
 use crate::ui::neck::OpenNeck;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -65,7 +66,7 @@ impl Desk {
     }
 
     fn words(self, grip: Grip) -> String {
-        self.task.with_value(|t| grip_words(&t.setting.instrument, grip))
+        self.task.with_value(|t| tell(&grip_words(&t.setting.instrument, grip)))
     }
 }
 

@@ -7,6 +7,7 @@ use crate::solo::stroke::Grip;
 use crate::teach::Answer;
 use crate::teach::exercise::Task;
 use crate::ui::example::Played;
+use crate::ui::language::tell;
 use crate::ui::neck::OpenNeck;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -57,7 +58,7 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
                 if grip.strings.is_empty() {
                     say!("hold it on the neck").to_owned()
                 } else {
-                    grip_words(&task.setting.instrument, grip)
+                    tell(&grip_words(&task.setting.instrument, grip))
                 }
             };
             let is_missed = move || told.places.with(|p| p.contains(&index));
@@ -90,7 +91,7 @@ pub(super) fn PlacesPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told:
                 let index = chosen.get();
                 let grip = Signal::derive(move || places.with(|p| p.get(index).copied().unwrap_or(NOWHERE)));
                 let on_change = Callback::new(move |grip| set.run((index, grip)));
-                view! { <GripEditor task=Arc::clone(&task) name=name_of(index) grip span on_change /> }
+                view! { <GripEditor task=Arc::clone(&task) name=tell(&name_of(index)) grip span on_change /> }
             })
         }
     };

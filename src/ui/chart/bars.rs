@@ -3,6 +3,7 @@
 use crate::app::bars::{BarCard, BarChord, Figure, cards};
 use crate::app::{Command, LoopBars};
 use crate::theory::Hit;
+use crate::ui::language::notes;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -133,7 +134,7 @@ fn chord(chord: &BarChord) -> impl IntoView + use<> {
     view! {
         <span class=format!("bar-chord {mark}") class:pushed=chord.pushed>
             <FigureView figure=chord.figure.clone() />
-            <span class="bar-letters">{chord.letters.clone()}</span>
+            <span class="bar-letters">{notes(&chord.letters)}</span>
         </span>
     }
 }

@@ -3,7 +3,7 @@
 use crate::app::Command;
 use crate::app::heading::{Field, STYLES, with_field};
 use crate::theory::{Metre, Swing, Timeline};
-use crate::ui::language::look;
+use crate::ui::language::{look, notes};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -77,7 +77,7 @@ pub(super) fn Pick(
         .into_iter()
         .map(|option| {
             let word = if option.is_empty() { "–" } else { option };
-            view! { <option value=option prop:selected=move || value.with(|v| v == option)>{look(word)}</option> }
+            view! { <option value=option prop:selected=move || value.with(|v| v == option)>{notes(look(word))}</option> }
         })
         .collect_view();
     view! {

@@ -6,6 +6,7 @@ use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Role, Str
 use crate::app::rehearsal::Limb;
 use crate::steel::{Fret, Travel};
 use crate::theory::Beats;
+use crate::ui::language::notes;
 use leptos::prelude::*;
 use std::fmt::Write;
 use std::ops::Range;
@@ -130,7 +131,7 @@ pub(super) fn Names(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl
                 let y = m.row(i) + 4.0;
                 view! {
                     <text class="lanes-number" x="14" y=y>{row.string.number()}</text>
-                    <text class="lanes-note" x="38" y=y>{row.name.clone()}</text>
+                    <text class="lanes-note" x="38" y=y>{notes(&row.name)}</text>
                 }
             })
             .collect_view();

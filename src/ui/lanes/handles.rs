@@ -7,7 +7,7 @@ use crate::app::by_hand::{Handle, Hold, Site};
 use crate::app::lanes_view::LanesView;
 use crate::steel::Fret;
 use crate::theory::Beats;
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -152,7 +152,7 @@ fn Knob(
         on_pull.run((handle, Pull::Stepped(steps)));
     };
     let at = move |read: fn((f64, f64)) -> f64| move || format!("{:.1}px", place.get().map_or(-99.0, read));
-    let words = move || hold.with(|h| h.as_ref().map(|h| h.words.clone()));
+    let words = move || hold.with(|h| h.as_ref().map(|h| tell(&h.words)));
     let sign = if handle.is_upright() {
         "M11 4v14M8 7l3-3 3 3M8 15l3 3 3-3"
     } else {

@@ -4,6 +4,7 @@ use super::plan::{LEAST_PLACE, NAMES, NUMBERS, Plan};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
+use crate::ui::language::notes;
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -114,7 +115,7 @@ pub(super) fn Names(neck: Memo<NeckFrame>, plan: Memo<Plan>) -> impl IntoView {
                 };
                 view! {
                     <text class="neck-string-number" x=number.0 y=number.1>{s.string.number()}</text>
-                    <text class="neck-string-name" x=name.0 y=name.1>{s.name.clone()}</text>
+                    <text class="neck-string-name" x=name.0 y=name.1>{notes(&s.name)}</text>
                 }
             })
             .collect_view();

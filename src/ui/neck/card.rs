@@ -4,6 +4,7 @@ use super::board::plate;
 use crate::app::lesson_view::{CardString, NeckCard, hold_of, picked_of};
 use crate::sound::Score;
 use crate::teach::lesson::NeckBlock;
+use crate::ui::language::notes;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -30,7 +31,7 @@ pub(in crate::ui) fn PlaceCard(block: NeckBlock, score: Arc<Score>) -> impl Into
     let chord = card.chord.clone().map(|(number, name)| {
         view! {
             <b>{number}</b>
-            <span>{name}</span>
+            <span>{notes(name)}</span>
         }
     });
     let place = format!("{}, {}", card.fret, card.stance);
@@ -63,7 +64,7 @@ fn Picture(card: NeckCard) -> impl IntoView {
         let at = y(row);
         view! {
             <text class="neck-string-number" class:soft=!s.picked x="8" y=at + 4.0>{s.string.string.number()}</text>
-            <text class="neck-string-name" x="24" y=at + 4.0>{s.string.name.clone()}</text>
+            <text class="neck-string-name" x="24" y=at + 4.0>{notes(&s.string.name)}</text>
             <path class="neck-string" d=format!("M{NAMES} {at:.1}H{WIDE}") stroke-width=if s.string.wound { "1.8" } else { "1" }></path>
         }
     };

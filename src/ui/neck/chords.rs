@@ -2,6 +2,7 @@
 
 use crate::app::neck_view::{different_chords, lone_chord};
 use crate::theory::{ChordSpan, Numeral, Timeline};
+use crate::ui::language::notes;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -69,7 +70,7 @@ pub(super) fn Chords(
                 on:click=press
             >
                 {chord.numeral.to_string()}
-                <small>{chord.chord.root.to_string()}</small>
+                <small>{notes(chord.chord.root)}</small>
             </button>
         }
     };

@@ -17,6 +17,7 @@ pub(super) use tuning::cents;
 use crate::app::copedent::{Cell, Copedent};
 use crate::app::{Command, View};
 use crate::steel::{Instrument, instrument};
+use crate::ui::language::notes;
 use crate::ui::state::Page;
 use amplifier::Amplifier;
 use leptos::prelude::*;
@@ -173,7 +174,7 @@ fn Table() -> impl IntoView {
                     .collect_view();
                 view! {
                     <tr>
-                        <th scope="row"><span class="soft fine">{row.string.number()}</span><b>{row.note.clone()}</b></th>
+                        <th scope="row"><span class="soft fine">{row.string.number()}</span><b>{notes(&row.note)}</b></th>
                         {cells}
                     </tr>
                 }
@@ -192,5 +193,5 @@ fn Table() -> impl IntoView {
 }
 
 fn cell_view(cell: &Cell) -> impl IntoView + use<> {
-    (!cell.by.is_empty()).then(|| view! { <b>{cell.note.clone()}</b><span class="fine soft">{cell.by.clone()}</span> })
+    (!cell.by.is_empty()).then(|| view! { <b>{notes(&cell.note)}</b><span class="fine soft">{cell.by.clone()}</span> })
 }

@@ -4,7 +4,7 @@ use crate::app::passes::MoveLine;
 use crate::solo::Offer;
 use crate::ui::changing::{keep, listen, lock};
 use crate::ui::icons::{Icon, Sign};
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use crate::ui::proposing::{take, type_bar};
 use crate::ui::state::Page;
 use leptos::html::Div;
@@ -42,12 +42,12 @@ pub(in crate::ui) fn ChangeSheet() -> impl IntoView {
     let why = move || {
         let (index, song, instrument) = (changing.index.get()?, page.song.get()?, page.instrument.get()?);
         page.chosen
-            .with(|shown| Some(shown.as_ref()?.why(index, &song, &instrument)))
+            .with(|shown| Some(tell(&shown.as_ref()?.why(index, &song, &instrument))))
     };
     let head = move || {
         line.with(|line| {
             line.as_ref()
-                .map(|l| say!("{name}, bar {bar}", name = l.name, bar = l.bar))
+                .map(|l| say!("{name}, bar {bar}", name = look(l.name), bar = l.bar))
         })
     };
     view! {
@@ -120,7 +120,7 @@ fn Offers() -> impl IntoView {
     let page = Page::here();
     let changing = page.changing;
     let row = move |(index, offer): (usize, Offer)| {
-        view! { <Row place=Some(index) words=offer.words about=look(offer.aspect.name()) /> }
+        view! { <Row place=Some(index) words=tell(&offer.words) about=look(offer.aspect.name()) /> }
     };
     let state = move || match (changing.fault.get(), changing.working.get()) {
         (Some(words), _) => words,

@@ -6,6 +6,7 @@ use crate::app::compare::{Difference, differences, on_neck};
 use crate::app::passes::Chosen;
 use crate::app::revising;
 use crate::ui::controls::{Choice, words};
+use crate::ui::language::tell;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -80,7 +81,7 @@ fn Where() -> impl IntoView {
         let words = say!(
             "Bar {bar}: {difference}",
             bar = difference.bar,
-            difference = difference.words
+            difference = tell(&difference.words)
         );
         let hear = move |_| {
             picked.set(index);

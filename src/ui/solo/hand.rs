@@ -5,7 +5,7 @@ use crate::app::feels;
 use crate::solo::Offer;
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::lanes::Pull;
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use crate::ui::proposing::{hear, held, is_new, is_on, keep, leave, mend, pull, read, step_back, turn_to, typed};
 use crate::ui::state::Page;
 use leptos::html::Textarea;
@@ -45,7 +45,11 @@ fn InHandView() -> impl IntoView {
         let hand = page.proposing.hand.get()?;
         page.chosen.with(|shown| {
             let line = shown.as_ref()?.moves.get(hand.index)?;
-            Some(say!("{name}, bar {bar}, by hand", name = line.name, bar = line.bar))
+            Some(say!(
+                "{name}, bar {bar}, by hand",
+                name = look(line.name),
+                bar = line.bar
+            ))
         })
     };
     let strokes = Memo::new(move |_| {
@@ -64,7 +68,7 @@ fn InHandView() -> impl IntoView {
         let words = move || {
             held.with(|held| {
                 let own = held.holds.iter().find(|h| h.setting.handle() == handle);
-                own.map(|h| h.words.clone())
+                own.map(|h| tell(&h.words))
             })
         };
         view! {
@@ -153,13 +157,13 @@ fn Proposed() -> impl IntoView {
     let page = Page::here();
     let proposing = page.proposing;
     let there = Memo::new(move |_| proposing.proposal.with(Option::is_some));
-    let words = move || proposing.proposal.with(|p| p.as_ref().map(|p| p.words.clone()));
+    let words = move || proposing.proposal.with(|p| p.as_ref().map(|p| tell(&p.words)));
     let trouble = move || {
         proposing.proposal.with(|p| {
             let own = p.as_ref()?;
             let first = own.breaches.first();
             Some(first.map_or(say!("A body can play it.").to_owned(), |b| {
-                say!("Not playable: {trouble}", trouble = b.trouble)
+                say!("Not playable: {trouble}", trouble = tell(&b.trouble.said()))
             }))
         })
     };
@@ -169,7 +173,7 @@ fn Proposed() -> impl IntoView {
             .with(|p| p.as_ref().is_some_and(|p| !p.breaches.is_empty()))
     };
     let offer = move |offer: Offer| {
-        let words = offer.words.clone();
+        let words = tell(&offer.words);
         view! { <button type="button" class="do slim mend" on:click=move |_| mend(page, &offer)>{words}</button> }
     };
     let unstepped = move || !there.get();

@@ -4,6 +4,7 @@
 use crate::app::jobs::{Job, News, Product};
 use crate::app::listener::{AskListener, DullSpot, Listened, Remark, Work};
 use crate::platform::worker::Newest;
+use crate::ui::language::tell;
 use crate::ui::proposing::propose;
 use crate::ui::state::Page;
 use crate::ui::{playing, proposing};
@@ -136,7 +137,7 @@ fn DullSpots(own: Arc<Listened>) -> impl IntoView {
     let row = move |dull: DullSpot| {
         let at = dull.at;
         let help = dull.help.map(|offer| {
-            let words = say!("Try: {offer}", offer = offer.words);
+            let words = say!("Try: {offer}", offer = tell(&offer.words));
             view! { <button type="button" class="do slim" on:click=move |_| propose(page, &offer)>{words}</button> }
         });
         view! {
@@ -144,7 +145,7 @@ fn DullSpots(own: Arc<Listened>) -> impl IntoView {
                 <button type="button" class="place" on:click=move |_| {
                     proposing::leave(page);
                     playing::play_from(page, at);
-                }>{dull.words}</button>
+                }>{tell(&dull.words)}</button>
                 {help}
             </li>
         }

@@ -3,7 +3,9 @@
 use crate::app::passes::{differences, remark_words};
 use crate::app::{Chosen, Command, Kept};
 use crate::solo::plan::Remark;
+use crate::ui::language::tell;
 use crate::ui::state::Page;
+use crate::words::Said;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -41,7 +43,7 @@ pub(super) fn Passes() -> impl IntoView {
 #[component]
 fn Drafted() -> impl IntoView {
     let page = Page::here();
-    let one = move |(index, line): (usize, String)| {
+    let one = move |(index, line): (usize, Said)| {
         let is = move || page.desk.with(|d| d.chosen == Chosen::Drafted(index));
         view! {
             <button
@@ -207,6 +209,5 @@ pub(super) fn note(page: Page) -> String {
         .draft
         .with(|d| d.as_ref().map_or(Vec::new(), |(_, draft)| draft.remarks.clone()));
     let here = |remark: &&Remark| remark.pass().is_none_or(|pass| chosen == Chosen::Drafted(pass));
-    let said: Vec<String> = remarks.iter().filter(here).map(remark_words).collect();
-    said.join(" ")
+    tell(&Said::joined(remarks.iter().filter(here).map(remark_words), " "))
 }

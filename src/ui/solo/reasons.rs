@@ -5,6 +5,7 @@ use crate::app::passes::{BreachLine, MoveLine};
 use crate::solo::Level;
 use crate::ui::follow::{Axis, Follow};
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::language::{look, tell};
 use crate::ui::later::later;
 use crate::ui::proposing::mend_own;
 use crate::ui::state::Page;
@@ -29,7 +30,7 @@ fn why(page: Page, index: Memo<Option<usize>>) -> Memo<Option<String>> {
     Memo::new(move |_| {
         let (index, song, instrument) = (index.get()?, page.song.get()?, page.instrument.get()?);
         page.chosen
-            .with(|shown| Some(shown.as_ref()?.why(index, &song, &instrument)))
+            .with(|shown| Some(tell(&shown.as_ref()?.why(index, &song, &instrument))))
     })
 }
 
@@ -38,19 +39,16 @@ fn why(page: Page, index: Memo<Option<usize>>) -> Memo<Option<String>> {
 pub(super) fn Now() -> impl IntoView {
     let page = Page::here();
     let here = current(page);
-    let line = move |read: fn(&MoveLine) -> String| {
-        move || {
-            page.chosen
-                .with(|shown| Some(read(shown.as_ref()?.moves.get(here.get()?)?)))
-        }
+    let name = move || {
+        page.chosen
+            .with(|shown| Some(look(shown.as_ref()?.moves.get(here.get()?)?.name)))
     };
-    let name = line(|m| m.name.clone());
     let reason = why(page, here);
     let why = move || reason.get();
     let waits = move || page.drafting.working.get() && page.chosen.with(Option::is_none);
     view! {
         <section class="now" aria-label=say!("The move that sounds")>
-            <h2>{move || if waits() { Some(say!("Drafting").to_owned()) } else { name() }}</h2>
+            <h2>{move || if waits() { Some(say!("Drafting")) } else { name() }}</h2>
             <p>{move || if waits() { Some(say!("A solo over these bars, with a reason for every move.").to_owned()) } else { why() }}</p>
         </section>
     }
@@ -64,16 +62,16 @@ pub(super) fn Moves() -> impl IntoView {
     let row = move |(index, line): (usize, MoveLine)| {
         let is = move || here.get() == Some(index);
         let at = line.at;
-        let about = say!("Change bar {bar}, {name}", bar = line.bar, name = line.name);
+        let about = say!("Change bar {bar}, {name}", bar = line.bar, name = look(line.name));
         let why = why(page, Memo::new(move |_| Some(index))).get_untracked();
         let lock = line.locked.then(
-            || view! { <span class="move-locked"><Icon sign=Sign::Lock /><span class="unseen">"locked"</span></span> },
+            || view! { <span class="move-locked"><Icon sign=Sign::Lock /><span class="unseen">{say!("locked")}</span></span> },
         );
         view! {
             <li class:here=is>
                 <button type="button" aria-current=move || is().then_some("true") on:click=move |_| playing::play_from(page, at)>
                     <span class="move-bar">{line.bar}</span>
-                    <span class="move-text"><b>{line.name}{lock}</b><span>{why}</span></span>
+                    <span class="move-text"><b>{look(line.name)}{lock}</b><span>{why}</span></span>
                 </button>
                 <button type="button" class="tool move-change" aria-label=about on:click=move |_| changing::look_at(page, index, at)>
                     <Icon sign=Sign::Change />
@@ -174,7 +172,7 @@ pub(super) fn Playable() -> impl IntoView {
                     view! {
                         <li>
                             <button type="button" class="place" on:click=move |_| playing::seek(page, at)>{say!("Bar {bar}", bar)}</button>
-                            {format!(": {words} ")}
+                            {format!(": {} ", tell(&words))}
                             <button type="button" class="do slim" on:click=move |_| mend_own(page, &breach)>{say!("Mend it")}</button>
                         </li>
                     }

@@ -5,6 +5,7 @@ use crate::app::rehearsal::Hidden;
 use crate::exchange::tab::{Column, Mark, System, Tab, Way};
 use crate::theory::Beats;
 use crate::ui::lanes::{exclamation, zigzag};
+use crate::ui::language::notes;
 use leptos::prelude::*;
 
 /// The width of one character of room, the space between strings, and the margins, in CSS pixels.
@@ -90,7 +91,7 @@ pub(in crate::ui) fn draw_system(
         .map(|(r, row)| {
             view! {
                 <text class="tab-number" x="14" y=row_y(r) + 4.0>{row.string.number()}</text>
-                <text class="tab-name" x="34" y=row_y(r) + 4.0>{row.name.clone()}</text>
+                <text class="tab-name" x="34" y=row_y(r) + 4.0>{notes(&row.name)}</text>
             }
         })
         .collect_view();

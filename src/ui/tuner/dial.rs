@@ -3,6 +3,7 @@
 use super::Tuner;
 use crate::app::tuner::{Shown, Target, Verdict};
 use crate::theory::Cents;
+use crate::ui::language::notes;
 use leptos::prelude::*;
 
 /// The scale ends here.
@@ -57,7 +58,7 @@ pub(super) fn Dial(tuner: Tuner) -> impl IntoView {
     view! {
         <div class="dial" class:still=move || verdict.get() == Some(Verdict::InTune)>
             <p class="dial-note">
-                <b>{move || target.with(|t| t.as_ref().map_or("–".to_owned(), |t| t.note.clone()))}</b>
+                <b>{move || target.with(|t| t.as_ref().map_or("–".to_owned(), |t| notes(&t.note)))}</b>
                 <span class="soft">{move || target.with(|t| t.as_ref().map(|t| say!("string {string}", string = t.string)))}</span>
             </p>
             <p class="dial-cents">
@@ -83,13 +84,13 @@ fn meant(target: &Target) -> String {
     if off.abs() < 0.05 {
         say!(
             "Target: {note} as it is, {hertz} Hz",
-            note = target.note,
+            note = notes(&target.note),
             hertz = format!("{hertz:.2}")
         )
     } else {
         say!(
             "Target: {note} {off} cents, {hertz} Hz",
-            note = target.note,
+            note = notes(&target.note),
             off = format!("{off:+.1}"),
             hertz = format!("{hertz:.2}")
         )

@@ -4,6 +4,7 @@ use super::dial::Tone;
 use super::{Manner, Tuner, chosen};
 use crate::app::tuner::Pair;
 use crate::sound::SampleRate;
+use crate::ui::language::notes;
 use leptos::prelude::*;
 
 /// Beats this much apart are told apart by nobody who tunes.
@@ -26,11 +27,11 @@ pub(super) fn Beats(tuner: Tuner) -> impl IntoView {
         two.with(|two| {
             let (one, other) = two.as_ref()?;
             Some(say!(
-                "{note} and {note_2}, strings {string} and {string_2}",
-                note = one.note,
-                note_2 = other.note,
+                "{note} and {other}, strings {string} and {other_string}",
+                note = notes(&one.note),
+                other = notes(&other.note),
                 string = one.string,
-                string_2 = other.string
+                other_string = other.string
             ))
         })
     };

@@ -2,6 +2,7 @@
 
 use super::{Manner, Tuner};
 use crate::app::tuner::{Target, Verdict};
+use crate::ui::language::notes;
 use leptos::prelude::*;
 
 /// The change that is held down, where there are any.
@@ -86,7 +87,7 @@ fn Line(tuner: Tuner, target: Target) -> impl IntoView {
                 on:click=move |_| tuner.take(string)
             >
                 <span class="soft fine">{string.number()}</span>
-                <b>{target.note.clone()}</b>
+                <b>{notes(&target.note)}</b>
                 <span class="small">{super::super::rig::cents(target.off)}</span>
                 <span class="small soft">{read}</span>
             </button>

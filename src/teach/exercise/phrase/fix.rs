@@ -119,7 +119,7 @@ impl Ask for FixBar {
             .map_or_else(String::new, |b| Spot::at(&s.timeline, b.at).to_string());
         let why = report(s, &self.broken)
             .first()
-            .map_or_else(String::new, |b| super::sentence(&b.trouble.to_string()));
+            .map_or_else(String::new, |b| super::sentence(&b.trouble.said().english()));
         let model = self
             .model
             .get(self.at)

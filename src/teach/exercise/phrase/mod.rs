@@ -86,7 +86,7 @@ fn by_a_body(s: &Setting, performance: &Performance) -> Criterion {
         Some(breach) => {
             #[allow(clippy::cast_possible_truncation)] // three at most
             let left = 3_usize.saturating_sub(breaches.len()) as u16;
-            let said = breach.trouble.to_string();
+            let said = breach.trouble.said().english();
             let (why, next) = said.split_once(": ").unwrap_or((&said, "take it slower or nearer"));
             let spot = Some(Spot::at(&s.timeline, breach.at.max(Beats::ZERO)));
             Criterion::missed("playable", left, 4, sentence(why), sentence(next)).at(spot)

@@ -13,6 +13,7 @@ use crate::app::hearing::Hearing;
 use crate::listen::song::Correction;
 use crate::theory::{Key, Metre};
 use crate::ui::controls::{BackForth, SoundFile};
+use crate::ui::language::tell;
 use crate::ui::playing;
 use crate::ui::state::Page;
 use bars::HeardBars;
@@ -120,7 +121,7 @@ pub(super) fn Correcting() -> impl IntoView {
                         <button type="button" class="do slim" on:click=move |_| ear.open.set(false)>{say!("Put aside")}</button>
                     </div>
                 </div>
-                <p class="small soft">{move || ear.read(Hearing::summary)}" "{move || unsure_words(ear)}</p>
+                <p class="small soft">{move || tell(&ear.read(Hearing::summary))}" "{move || unsure_words(ear)}</p>
                 <PlayerElement player />
                 <HeardBars player bar />
             </section>

@@ -1,6 +1,7 @@
 //! What the strings bear, and how to keep them.
 
 use crate::steel::strain::{Strain, Suggestion, USUAL, strains, suggested};
+use crate::ui::language::notes;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -19,7 +20,7 @@ pub(super) fn Strings() -> impl IntoView {
             let Suggestion { gauge, wound, .. } = suggested(instrument.scale_length, strain.highest);
             Some(view! {
                 <tr>
-                    <th scope="row"><span class="soft fine">{strain.string.number()}</span>" "<b>{spec.pitch.to_string()}</b></th>
+                    <th scope="row"><span class="soft fine">{strain.string.number()}</span>" "<b>{notes(spec.pitch)}</b></th>
                     <td>{thick(spec.gauge.0, spec.wound)}</td>
                     <td>{thick(gauge.0, wound)}</td>
                     <td>{format!("{:.0} N", strain.tension.0)}<span class="fine soft">{say!(" {pounds} lb", pounds = format!("{:.0}", strain.tension.pounds()))}</span></td>

@@ -3,7 +3,7 @@
 use crate::app::tuning::{BarLine, PullLine, Sheet, StringLine, TradeOff};
 use crate::steel::temper::Scheme;
 use crate::theory::Cents;
-use crate::ui::language::look;
+use crate::ui::language::{look, notes};
 use leptos::prelude::*;
 
 type Shown = Memo<Option<Sheet>>;
@@ -42,7 +42,7 @@ fn target_row(line: StringLine) -> impl IntoView {
     let pulls = line.pulls.into_iter().map(pull).collect_view();
     view! {
         <tr>
-            <th scope="row"><span class="soft fine">{line.string.number()}</span>" "<b>{line.note}</b></th>
+            <th scope="row"><span class="soft fine">{line.string.number()}</span>" "<b>{notes(line.note)}</b></th>
             <td class:unheard=!line.heard>
                 <b>{cents(line.target)}</b>
                 {line.home.then(|| view! { <span class="fine soft">{say!(" home")}</span> })}
@@ -55,7 +55,7 @@ fn target_row(line: StringLine) -> impl IntoView {
 fn pull(line: PullLine) -> impl IntoView {
     view! {
         <li class:unheard=!line.heard>
-            <span class="soft">{line.change}</span>" "{line.note}" "<b>{cents(line.target)}</b>
+            <span class="soft">{line.change}</span>" "{notes(line.note)}" "<b>{cents(line.target)}</b>
         </li>
     }
 }

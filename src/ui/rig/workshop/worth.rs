@@ -6,7 +6,7 @@ use crate::app::jobs::{Job, News, Product};
 use crate::app::workshop::{AskWhatIf, ChordWorth, Idea, Worth, with_idea};
 use crate::platform::worker::{Errand, Return};
 use crate::steel::{Instrument, Inversion, instrument};
-use crate::ui::language::look;
+use crate::ui::language::{look, notes};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -68,7 +68,7 @@ fn Table(here: Worth, there: Worth, name: String) -> impl IntoView {
         .map(|(here, there)| {
             view! {
                 <tr>
-                    <th scope="row"><b>{here.number.clone()}</b>" "<span class="fine soft">{here.chord.symbol()}</span></th>
+                    <th scope="row"><b>{here.number.clone()}</b>" "<span class="fine soft">{notes(here.chord.symbol())}</span></th>
                     <td>{cell(&here)}</td>
                     <td>{cell(&there)}</td>
                     <td class="small">{difference(&here.inversions, &there.inversions)}</td>

@@ -7,8 +7,10 @@ pub(super) use run::Recital;
 
 use crate::app::played::{Line, Played};
 use crate::theory::Timeline;
+use crate::ui::language::tell;
 use crate::ui::playing;
 use crate::ui::state::Page;
+use crate::words::Said;
 use curve::Pitches;
 use leptos::prelude::*;
 use run::{Stage, What};
@@ -110,13 +112,13 @@ fn Result(recital: Recital) -> impl IntoView {
         let summary = played.summary();
         let beside = recital
             .before
-            .with(|b| b.as_ref().map(|b| played.beside(b)))
+            .with(|b| b.as_ref().map(|b| tell(&played.beside(b))))
             .filter(|w| !w.is_empty());
         Some(view! {
             <div class="played" role="status">
                 <p class="played-head"><b>{summary.head}</b></p>
                 <p class="small">{beside}</p>
-                <p class="small soft">{summary.faults.join(", ")}</p>
+                <p class="small soft">{Said::joined(summary.faults, ", ")}</p>
             </div>
             <Pitches played=Arc::clone(&played) song=Arc::clone(&song) />
             <Lines played song />
