@@ -67,7 +67,7 @@ fn a_foreign_note_of_a_motif_on_a_strong_beat_is_told_with_its_bar() {
         .iter()
         .find(|r| matches!(r, Remark::MotifUnmet { .. }))
         .unwrap();
-    let words = remark_words(told);
+    let words = remark_words(told).english();
     assert!(
         words.contains("the first in bar 1") && words.contains("Put that note off the beat"),
         "{words}"
@@ -150,7 +150,10 @@ fn what_of_a_melody_finds_no_room_is_told() {
         .iter()
         .filter(|r| matches!(r, Remark::MelodyUnmet { .. }))
         .collect();
-    assert!(remark_words(foreign[0]).contains("the first in bar 1"), "{foreign:?}");
+    assert!(
+        remark_words(foreign[0]).english().contains("the first in bar 1"),
+        "{foreign:?}"
+    );
 }
 
 #[test]
@@ -186,7 +189,7 @@ fn strings_that_cannot_carry_the_song_and_places_far_from_the_wish_are_told() {
         .remarks
         .iter()
         .find(|r| matches!(r, Remark::PlaceUnmet { point: Point::High, .. }));
-    let words = remark_words(high.unwrap());
+    let words = remark_words(high.unwrap()).english();
     assert!(
         words.starts_with("It is highest at fret ") && words.contains("not near 24"),
         "{words}"

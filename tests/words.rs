@@ -4,7 +4,7 @@
 mod sources;
 
 use leadbar::words::Language;
-use sources::{Messages, Token, folder, marked, messages, names, sources, tokens};
+use sources::{Messages, Token, folder, marked, messages, sources, tokens};
 use std::collections::BTreeMap;
 use std::fs;
 
@@ -60,6 +60,19 @@ fn fault(key: &str, said: &str) -> Option<String> {
     let kept = |text: &str| -> Vec<String> { names(text).into_iter().filter(counts).collect() };
     (kept(sentence) != kept(said))
         .then(|| format!("its names are {:?} and not those of {sentence:?} {aside}", names(said)))
+}
+
+/// The names in braces of a sentence.
+fn names(sentence: &str) -> Vec<String> {
+    let mut names: Vec<String> = sentence
+        .split('{')
+        .skip(1)
+        .filter_map(|part| part.split_once('}'))
+        .map(|(name, _)| name.to_owned())
+        .collect();
+    names.sort();
+    names.dedup();
+    names
 }
 
 #[test]

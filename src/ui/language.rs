@@ -149,8 +149,7 @@ pub(super) fn LanguageChoice() -> impl IntoView {
     ]);
     view! {
         <section class="language">
-            <h3>{say!("Language")}</h3>
-            <Choice name="Language · Sprache" options=languages value=Signal::stored(words().language())
+            <Choice name=say!("Language · Sprache") options=languages value=Signal::stored(words().language())
                 on_change=move |l: Language| anew(LANGUAGE, l.tag()) />
             <Choice name=say!("Notes are called") options=namings value=Signal::stored(naming())
                 on_change=move |n: Naming| anew(NOTES, n.tag()) />

@@ -213,16 +213,3 @@ fn counted(inside: &[Token]) -> Option<[(String, String); 2]> {
     }
     None
 }
-
-/// The names in braces of a sentence.
-pub(crate) fn names(sentence: &str) -> Vec<String> {
-    let mut names: Vec<String> = sentence
-        .split('{')
-        .skip(1)
-        .filter_map(|part| part.split_once('}'))
-        .map(|(name, _)| name.to_owned())
-        .collect();
-    names.sort();
-    names.dedup();
-    names
-}

@@ -137,7 +137,7 @@ pub(super) fn Names(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>) -> impl
             .collect_view();
         view! {
             <svg class="lanes-names" width="44" height=m.height() aria-hidden="true">
-                {m.has_path().then(|| view! { <text class="lanes-fret" x="38" y=m.head() - 6.0>"fret"</text> })}
+                {m.has_path().then(|| view! { <text class="lanes-fret" x="38" y=m.head() - 6.0>{say!("fret")}</text> })}
                 {frets}
                 {ribbons}
                 {strings}
