@@ -8,6 +8,7 @@ use super::project::{Opened, Project, ProjectError};
 use super::reading::Reading;
 use super::sheet::{neck_picture, tab_picture};
 use super::work::Work;
+use super::workshop;
 use crate::exchange::lead::{self, Lead, LeadError};
 use crate::exchange::midi::{self, Layout};
 use crate::exchange::musicxml::{self, ChordNames};
@@ -28,6 +29,8 @@ pub enum Export {
     Project,
     /// The chart as text.
     Chart,
+    /// The instrument by itself.
+    Instrument,
     /// The solo as tab, in text.
     Tab,
     /// The solo as notation over tab.
@@ -64,9 +67,10 @@ pub struct Saved {
 
 impl Export {
     /// Every kind, in the order they are offered.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Project,
         Self::Chart,
+        Self::Instrument,
         Self::Tab,
         Self::Score,
         Self::TabPicture,
@@ -82,6 +86,7 @@ impl Export {
         match self {
             Self::Project => key!("Everything"),
             Self::Chart => key!("Chart"),
+            Self::Instrument => key!("Instrument"),
             Self::Tab => key!("Tab"),
             Self::Score => key!("Score"),
             Self::TabPicture => key!("Picture of the tab"),
@@ -98,6 +103,7 @@ impl Export {
         match self {
             Self::Project => key!("Chart, rig, wishes and kept solos, to be opened here again"),
             Self::Chart => key!("The numbers, as text"),
+            Self::Instrument => key!("Strings, pedals and levers, for another rig"),
             Self::Tab => key!("With the count above it, as text"),
             Self::Score => key!("Notation over tab, for score programs (MusicXML)"),
             Self::TabPicture => key!("With the count above it (SVG)"),
@@ -121,6 +127,7 @@ impl Export {
         match self {
             Self::Project => "leadbar.json",
             Self::Chart => "chart.txt",
+            Self::Instrument => "toml",
             Self::Tab => "tab.txt",
             Self::Score => "musicxml",
             Self::TabPicture => "tab.svg",
@@ -143,6 +150,13 @@ impl Export {
         let bytes = match self {
             Self::Project => Project::of(vec![work.clone()]).to_text().into_bytes(),
             Self::Chart => work.chart.as_bytes().to_vec(),
+            Self::Instrument => {
+                let alone = work.rig.alone()?;
+                return Some(Saved {
+                    name: format!("{}.{}", plain_name(Some(&alone.name)), self.ending()),
+                    bytes: alone.text().into_bytes(),
+                });
+            }
             Self::Tab => {
                 let (performance, instrument, song) = solo()?;
                 Tab::of(performance, instrument, song, Signs::Letters)
@@ -200,6 +214,8 @@ fn plain_name(title: Option<&str>) -> String {
 pub enum Found {
     /// Songs, and what could not be read of them.
     Songs(Opened),
+    /// An instrument by itself.
+    Instrument(Box<Instrument>),
     /// A chart, as text, and what could not be read of the file it was made of.
     Chart {
         /// The text.
@@ -209,7 +225,7 @@ pub enum Found {
     },
 }
 
-/// Finds out what a file is: a project, a MIDI file or a MusicXML score with chord names, or a chart as text. Each
+/// Finds out what a file is: a project, an instrument, a MIDI file or a MusicXML score with chord names, or a chart as text. Each
 /// is known by its form, whatever it is called.
 ///
 /// # Errors
@@ -242,6 +258,12 @@ pub fn open(bytes: &[u8]) -> Result<Found, String> {
     }
     if text.trim_start().starts_with('<') {
         return chart_of(lead::of_score(text));
+    }
+    if workshop::is_instrument(text) {
+        return match workshop::read_instrument(text) {
+            Ok(instrument) => Ok(Found::Instrument(Box::new(instrument))),
+            Err(faults) => Err(format!("This instrument can't be read: {faults}.")),
+        };
     }
     trust::chart(text).map_err(|_| "This text is longer than any chart: open one song at a time.".to_owned())?;
     match Reading::of(text).song {
@@ -328,6 +350,18 @@ mod tests {
             panic!("no chart")
         };
         assert_eq!(text, "key G; 1 4 5 1");
+    }
+
+    #[test]
+    fn an_instrument_that_is_saved_opens_as_one_and_is_called_by_its_name() {
+        let mut work = Work::on("key G; 1 4 5 1");
+        work.rig.instrument = "c6-lap-6".to_owned();
+        let file = saved(Export::Instrument, &work, None).unwrap();
+        let whole = work.rig.alone().unwrap();
+        assert_eq!(file.name, format!("{}.toml", plain_name(Some(&whole.name))));
+        assert_eq!(open(&file.bytes), Ok(Found::Instrument(Box::new(whole))));
+        let told = open(b"id = \"x\"\n[[strings]]\npitch = \"H\"").unwrap_err();
+        assert!(told.contains("line 2, column 1: `gauge` is missing"), "{told}");
     }
 
     #[test]

@@ -48,10 +48,12 @@ pub enum Kind {
     Assignment,
     /// What a student hands in.
     Answer,
+    /// An instrument by itself.
+    Instrument,
 }
 
 impl Kind {
-    const ALL: [Self; 4] = [Self::Song, Self::Pass, Self::Assignment, Self::Answer];
+    const ALL: [Self; 5] = [Self::Song, Self::Pass, Self::Assignment, Self::Answer, Self::Instrument];
 
     fn byte(self) -> u8 {
         match self {
@@ -59,6 +61,7 @@ impl Kind {
             Self::Pass => b'p',
             Self::Assignment => b'a',
             Self::Answer => b'h',
+            Self::Instrument => b'i',
         }
     }
 
@@ -74,6 +77,7 @@ impl Kind {
             Self::Pass => "solo",
             Self::Assignment => "assignment",
             Self::Answer => "answer",
+            Self::Instrument => "instrument",
         }
     }
 }
@@ -109,7 +113,7 @@ pub enum LinkError {
     #[error("this link was made by a newer version of the page: load the page again, then open the link again")]
     Newer,
     /// There is something else inside.
-    #[error("this link holds a {found}, not a {wanted}")]
+    #[error("this link holds another thing ({found}) than was wanted ({wanted})")]
     OtherKind {
         /// What is inside.
         found: &'static str,

@@ -1,5 +1,6 @@
 //! The frame around every view: the song's head, the transport, the places, the news.
 
+use super::files::Offer;
 use super::icons::{Icon, Mark, Sign};
 use super::keeping::{self, Beginning, Trouble};
 use super::notice::Newer;
@@ -57,6 +58,7 @@ pub(super) fn Shell(beginning: Beginning) -> impl IntoView {
         <div class="notices">
             <Trouble />
             <Newer />
+            <Offer />
         </div>
         <div class="news"><p role="status">{move || page.said()}</p></div>
         <Sheets />

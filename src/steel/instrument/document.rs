@@ -5,6 +5,9 @@ use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+/// The longest name, in characters.
+const MOST_NAME: usize = 80;
+
 /// Where in the text, in bytes.
 pub(super) type Span = Range<usize>;
 
@@ -105,8 +108,12 @@ impl<'t> Reader<'t> {
     /// A text that is not blank.
     pub(super) fn text<'d>(&mut self, value: &'d Value<'d>) -> Option<&'d str> {
         let text = value.get_ref().as_str().map(str::trim).filter(|t| !t.is_empty());
-        if text.is_none() {
-            self.wrong_kind(value, "a text in quotes");
+        match text {
+            None => self.wrong_kind(value, "a text in quotes"),
+            Some(long) if long.chars().count() > MOST_NAME => {
+                self.fault(&value.span(), FaultKind::TooLong(MOST_NAME));
+            }
+            Some(_) => {}
         }
         text
     }

@@ -143,6 +143,12 @@ pub enum FaultKind {
     /// A movement that ends before it starts.
     #[error("`from` must be less than `to`; both are travels from 0 (released) to 1 (at the stop)")]
     TravelOrder,
+    /// A text that is longer than a name.
+    #[error("this is too long for a name; write at most {0} characters")]
+    TooLong(usize),
+    /// A file of a form that is newer than its reader.
+    #[error("this file was made by a newer version: load the page again, then open it again")]
+    Newer,
     /// Two halves of a change.
     #[error("`half-stop` and `half-by-ear` exclude each other; keep the one the player has")]
     TwoHalves,

@@ -11,6 +11,9 @@ use crate::steel::neck::Travel;
 use crate::theory::{Cents, Pitch};
 use toml::de::DeTable;
 
+/// The form of the file that is written. A file need not name it: the shipped ones don't.
+pub(super) const FORM: u8 = 1;
+
 /// Note numbers a string may be tuned to: C0 to C7, which leaves room for 24 frets and any change.
 const PITCHES: std::ops::RangeInclusive<u8> = 12..=96;
 
@@ -55,9 +58,13 @@ pub fn parse(text: &str) -> Result<Instrument, InstrumentError> {
 
 impl Reader<'_> {
     fn instrument(&mut self, top: &Section<'_>) -> Option<Instrument> {
+        if top.get("form").is_some_and(|form| self.is_newer(form)) {
+            return None;
+        }
         self.only(
             top,
             &[
+                "form",
                 "id",
                 "name",
                 "scale-length-mm",
@@ -94,6 +101,15 @@ impl Reader<'_> {
             changes,
             choices,
         })
+    }
+
+    /// A file of a newer form holds what this reader would misread.
+    fn is_newer(&mut self, value: &Value<'_>) -> bool {
+        let newer = self.number(value, &FORMS).is_some_and(|form| form > f64::from(FORM));
+        if newer {
+            self.fault(&value.span(), FaultKind::Newer);
+        }
+        newer
     }
 
     fn words<'d>(&mut self, section: &Section<'d>, key: &'static str, example: &'static str) -> Option<&'d str> {
@@ -369,6 +385,11 @@ impl Reader<'_> {
     }
 }
 
+const FORMS: Bounds = Bounds {
+    what: "the form of the file",
+    range: 1.0..=999.0,
+    unit: "this page writes 1",
+};
 const SCALE: Bounds = Bounds {
     what: "a scale length",
     range: 300.0..=1000.0,

@@ -23,6 +23,7 @@ impl Instrument {
     }
 
     fn write(&self, out: &mut String) -> std::fmt::Result {
+        writeln!(out, "form = {}", super::read::FORM)?;
         writeln!(out, "id = {}", quoted(&self.id))?;
         writeln!(out, "name = {}", quoted(&self.name))?;
         writeln!(out, "scale-length-mm = {}", self.scale_length.0)?;

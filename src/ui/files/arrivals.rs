@@ -1,10 +1,12 @@
 //! Files and links that come to the page: chosen, dropped, or in its address.
 
 use super::name_of;
+use super::offered::Offered;
 use super::sending::sentence;
 use crate::app::files::{Found, open};
 use crate::app::project::MOST_BYTES;
 use crate::app::shared::{IntoWork, SharedPass, SharedSong};
+use crate::app::workshop::{Given, SharedInstrument, read_instrument};
 use crate::app::{Chosen, Command, View, Work};
 use crate::exchange::link::{self, Kind};
 use crate::platform::given;
@@ -23,10 +25,11 @@ struct Several(RwSignal<Vec<Work>>);
 /// Takes in what the address holds, now and whenever it changes, and what is dropped on the page.
 pub(in crate::ui) fn listen(page: Page) {
     provide_context(Several(RwSignal::new(Vec::new())));
+    let offered = Offered::provide();
     let several = expect_context::<Several>();
     let ear = Ear::here();
-    from_address(page);
-    let address = window_event_listener(ev::hashchange, move |_| from_address(page));
+    from_address(page, offered);
+    let address = window_event_listener(ev::hashchange, move |_| from_address(page, offered));
     let over = window_event_listener(ev::dragover, |event| {
         if has_files(&event) {
             event.prevent_default();
@@ -42,7 +45,7 @@ pub(in crate::ui) fn listen(page: Page) {
                     page.act(Command::Show(View::Chart));
                     ear.choose(page, sound);
                 }
-                file => take(page, several, file),
+                file => take(page, (several, offered), file),
             }
         }
     });
@@ -62,10 +65,10 @@ fn has_files(event: &DragEvent) -> bool {
 #[component]
 pub(super) fn Arrivals() -> impl IntoView {
     let page = Page::here();
-    let several = expect_context::<Several>();
+    let (several, offered) = (expect_context::<Several>(), Offered::here());
     let choose = move |event: ev::Event| {
         let input: HtmlInputElement = event_target(&event);
-        take(page, several, input.files().and_then(|files| files.get(0)));
+        take(page, (several, offered), input.files().and_then(|files| files.get(0)));
         // The same file can be chosen again.
         input.set_value("");
     };
@@ -81,8 +84,8 @@ pub(super) fn Arrivals() -> impl IntoView {
     };
     view! {
         <label class="field">
-            <span class="label">{say!("A project, a chart as text, or a score or MIDI file with chord names")}</span>
-            <input type="file" accept=".json,.txt,.musicxml,.xml,.mid,.midi" on:change=choose />
+            <span class="label">{say!("A project, a chart as text, an instrument, or a score or MIDI file with chord names")}</span>
+            <input type="file" accept=".json,.txt,.toml,.musicxml,.xml,.mid,.midi" on:change=choose />
         </label>
         <p class="small soft songs-note">{say!("Or drop it anywhere on the page. Undo brings back what you had.")}</p>
         <ul class="songs">{move || several.0.get().into_iter().map(one).collect_view()}</ul>
@@ -90,7 +93,7 @@ pub(super) fn Arrivals() -> impl IntoView {
 }
 
 /// Opens a file that was given.
-fn take(page: Page, several: Several, file: Option<File>) {
+fn take(page: Page, (several, offered): (Several, Offered), file: Option<File>) {
     let Some(file) = file else { return };
     spawn_local(async move {
         let opened = match given::bytes(&file, MOST_BYTES).await {
@@ -99,6 +102,7 @@ fn take(page: Page, several: Several, file: Option<File>) {
         };
         match opened {
             Err(words) => page.say(words),
+            Ok(Found::Instrument(given)) => offered.offer(page, *given),
             Ok(Found::Chart { text, notes }) => bring_chart(page, text, notes.first().cloned()),
             Ok(Found::Songs(opened)) => {
                 let note = opened.notes.first().cloned();
@@ -114,16 +118,25 @@ fn take(page: Page, several: Several, file: Option<File>) {
 }
 
 /// Opens what the address holds, if that is a link of ours.
-fn from_address(page: Page) {
+fn from_address(page: Page, offered: Offered) {
     let hash = window().location().hash().unwrap_or_default();
     if !link::is_link(&hash) {
+        return;
+    }
+    if link::kind(&hash) == Ok(Kind::Instrument) {
+        page.act(Command::Show(View::Rig));
+        match link::read::<SharedInstrument>(&hash).map(|shared| read_instrument(&shared.instrument)) {
+            Ok(Ok(given)) => offered.offer(page, given),
+            Ok(Err(words)) => page.say(words),
+            Err(error) => page.say(sentence(&error)),
+        }
         return;
     }
     let taken = match link::kind(&hash) {
         Ok(Kind::Song) => link::read::<SharedSong>(&hash).map(|song| (song.into_work(), View::Chart)),
         Ok(Kind::Pass) => link::read::<SharedPass>(&hash).map(|pass| (pass.into_work(), View::Solo)),
-        // Assignments and answers are opened by the lessons.
-        Ok(Kind::Assignment | Kind::Answer) => return,
+        // Assignments and answers are opened by the lessons; an instrument has been offered.
+        Ok(Kind::Assignment | Kind::Answer | Kind::Instrument) => return,
         Err(error) => Err(error),
     };
     match taken {

@@ -1,6 +1,7 @@
 //! The sheet of files and links: everything that leaves the page and comes to it.
 
 pub(super) mod arrivals;
+mod offered;
 mod sending;
 
 use super::help::SheetHead;
@@ -11,8 +12,9 @@ use crate::platform::{files, picture};
 use crate::ui::language::look;
 use arrivals::Arrivals;
 use leptos::prelude::*;
+pub(super) use offered::{Offer, Offered};
 use sending::Sending;
-pub(super) use sending::sentence;
+pub(super) use sending::{InstrumentLink, sentence};
 use web_sys::Blob;
 use web_sys::js_sys::{Array, Uint8Array};
 

@@ -1,6 +1,7 @@
-//! Links to the song or the solo at hand.
+//! Links to the song, the solo or the instrument at hand.
 
 use crate::app::shared::{SharedPass, SharedSong};
+use crate::app::workshop::SharedInstrument;
 use crate::exchange::link::{self, LONG_CHARACTERS, LinkError, Linked};
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -32,7 +33,25 @@ pub(super) fn Sending() -> impl IntoView {
             <button type="button" class="do" prop:disabled=move || page.chosen.with(Option::is_none) on:click=solo>
                 {say!("Copy a link to this solo")}
             </button>
+            <InstrumentLink slim=false />
         </div>
+    }
+}
+
+/// Copies a link to the instrument by itself.
+#[component]
+pub(in crate::ui) fn InstrumentLink(
+    /// Whether it stands among smaller things.
+    slim: bool,
+) -> impl IntoView {
+    let page = Page::here();
+    let copy = move |_| {
+        if let Some(shared) = page.work.with_untracked(|work| SharedInstrument::of(&work.rig)) {
+            send(page, "instrument", &shared);
+        }
+    };
+    view! {
+        <button type="button" class="do" class:slim=slim on:click=copy>"Copy a link to this instrument"</button>
     }
 }
 
