@@ -13,41 +13,7 @@ describe("your own instrument", () => {
   after(() => stage?.close());
 
   async function rig(size) {
-    const page = await stage.open({ size 
-  test("a link brings an instrument by itself, asks first, leaves the song and what is there alone; a forged one is refused", async () => {
-    const page = await rig(PHONE);
-    await page.context().grantPermissions(["clipboard-read", "clipboard-write"]);
-    const section = page.getByRole("region", { name: "Your own instrument" });
-    await section.getByText("Alter this instrument").click();
-    await section.getByRole("textbox", { name: "Name" }).fill("Attic find");
-    await section.getByRole("textbox", { name: "Name" }).blur();
-    await page.getByRole("heading", { name: /Attic find/ }).waitFor();
-    await section.getByRole("button", { name: "Copy a link to this instrument" }).click();
-    await page.getByRole("status").filter({ hasText: "link to the instrument is copied" }).first().waitFor();
-    const address = await page.evaluate(() => navigator.clipboard.readText());
-    const link = address.slice(address.indexOf("#"));
-
-    const other = await stage.open({ size: PHONE, path: link });
-    await started(other);
-    const question = other.getByRole("alertdialog");
-    await question.getByText(/Attic find: 10 strings/).waitFor();
-    await other.getByRole("heading", { name: /^E9/ }).waitFor();
-    assert.ok(await question.getByRole("button", { name: "Put it in my rig" }).evaluate((b) => b === document.activeElement));
-    await other.evaluate(axe);
-    const found = await other.evaluate(() => globalThis.axe.run(".notices"));
-    assert.deepEqual(found.violations.map((v) => v.id), []);
-    const song = await other.locator(".song-name").innerText();
-    await question.getByRole("button", { name: "Put it in my rig" }).click();
-    await other.getByRole("heading", { name: /Attic find/ }).waitFor();
-    assert.equal(await other.locator(".song-name").innerText(), song);
-    await other.evaluate((link) => (location.hash = link), link);
-    await question.getByText("You have this instrument already").waitFor();
-    await question.getByRole("button", { name: "Leave it" }).click();
-    await other.evaluate((link) => (location.hash = link.slice(0, -3)), link);
-    await other.getByRole("status").filter({ hasText: "cut or changed" }).first().waitFor();
-    await assertSound(other);
-  });
-});
+    const page = await stage.open({ size });
     await started(page);
     await page.getByRole("button", { name: /^Rig/ }).click();
     return page;
@@ -115,5 +81,39 @@ describe("your own instrument", () => {
     await page.getByRole("heading", { name: "Attic find" }).waitFor();
     await section.getByRole("button", { name: "Let this instrument go" }).click();
     await page.getByRole("heading", { name: /^E9/ }).waitFor();
+  });
+
+  test("a link brings an instrument by itself, asks first, leaves the song and what is there alone; a forged one is refused", async () => {
+    const page = await rig(PHONE);
+    await page.context().grantPermissions(["clipboard-read", "clipboard-write"]);
+    const section = page.getByRole("region", { name: "Your own instrument" });
+    await section.getByText("Alter this instrument").click();
+    await section.getByRole("textbox", { name: "Name" }).fill("Attic find");
+    await section.getByRole("textbox", { name: "Name" }).blur();
+    await page.getByRole("heading", { name: /Attic find/ }).waitFor();
+    await section.getByRole("button", { name: "Copy a link to this instrument" }).click();
+    await page.getByRole("status").filter({ hasText: "link to the instrument is copied" }).first().waitFor();
+    const address = await page.evaluate(() => navigator.clipboard.readText());
+    const link = address.slice(address.indexOf("#"));
+
+    const other = await stage.open({ size: PHONE, path: link });
+    await started(other);
+    const question = other.getByRole("alertdialog");
+    await question.getByText(/Attic find: 10 strings/).waitFor();
+    await other.getByRole("heading", { name: /^E9/ }).waitFor();
+    assert.ok(await question.getByRole("button", { name: "Put it in my rig" }).evaluate((b) => b === document.activeElement));
+    await other.evaluate(axe);
+    const found = await other.evaluate(() => globalThis.axe.run(".notices"));
+    assert.deepEqual(found.violations.map((v) => v.id), []);
+    const song = await other.locator(".song-name").innerText();
+    await question.getByRole("button", { name: "Put it in my rig" }).click();
+    await other.getByRole("heading", { name: /Attic find/ }).waitFor();
+    assert.equal(await other.locator(".song-name").innerText(), song);
+    await other.evaluate((link) => (location.hash = link), link);
+    await question.getByText("You have this instrument already").waitFor();
+    await question.getByRole("button", { name: "Leave it" }).click();
+    await other.evaluate((link) => (location.hash = link.slice(0, -3)), link);
+    await other.getByRole("status").filter({ hasText: "cut or changed" }).first().waitFor();
+    await assertSound(other);
   });
 });

@@ -1,7 +1,7 @@
 //! The handles of a stroke.
 
 use crate::solo::Shape;
-use crate::steel::{ChangeId, Fret, StringNumber};
+use crate::steel::{ChangeId, Fret, Slant, StringNumber};
 use crate::theory::Beats;
 use crate::words::Said;
 
@@ -18,11 +18,20 @@ pub enum Handle {
     Length,
     /// How it gets there.
     Curve,
+    /// How the bar is turned.
+    Slant,
 }
 
 impl Handle {
     /// Every handle, in the order they are gone through.
-    pub const ALL: [Self; 5] = [Self::When, Self::From, Self::Length, Self::Curve, Self::Ring];
+    pub const ALL: [Self; 6] = [
+        Self::When,
+        Self::From,
+        Self::Length,
+        Self::Curve,
+        Self::Slant,
+        Self::Ring,
+    ];
 
     /// What a player calls it.
     #[must_use]
@@ -33,13 +42,14 @@ impl Handle {
             Self::From => key!("Comes from"),
             Self::Length => key!("Takes"),
             Self::Curve => key!("Moves"),
+            Self::Slant => key!("Bar"),
         }
     }
 
     /// Whether it goes up and down; the others go along the song.
     #[must_use]
     pub fn is_upright(self) -> bool {
-        matches!(self, Self::From | Self::Curve)
+        matches!(self, Self::From | Self::Curve | Self::Slant)
     }
 }
 
@@ -56,6 +66,8 @@ pub enum Setting {
     Length(Beats),
     /// How it gets there.
     Curve(Shape),
+    /// How the bar is turned; of no frets, it lies straight.
+    Slant(Slant),
 }
 
 impl Setting {
@@ -68,17 +80,19 @@ impl Setting {
             Self::From(_) => Handle::From,
             Self::Length(_) => Handle::Length,
             Self::Curve(_) => Handle::Curve,
+            Self::Slant(_) => Handle::Slant,
         }
     }
 }
 
 impl Setting {
-    /// Its figure, for those who are told the handle's place: beats, frets or the shape's place from fast to slow.
+    /// Its figure, for those who are told the handle's place: beats, frets (of a slant, those it is turned by) or the shape's place from fast to slow.
     #[must_use]
     pub fn figure(self) -> f64 {
         match self {
             Self::When(at) | Self::Ring(at) | Self::Length(at) => at.0,
             Self::From(fret) => fret.0,
+            Self::Slant(slant) => f64::from(slant.frets),
             Self::Curve(shape) => match shape {
                 Shape::Early => 0.0,
                 Shape::Even => 1.0,

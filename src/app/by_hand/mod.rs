@@ -4,6 +4,7 @@
 //! beside it ([`super::proposal`]), never by refusing the hand.
 
 mod handle;
+mod slant;
 mod snap;
 mod typed;
 mod words;
@@ -68,10 +69,10 @@ impl InHand<'_> {
                     at: match handle {
                         Handle::When | Handle::From => own.at,
                         Handle::Ring => own.until,
-                        Handle::Length | Handle::Curve => own.at + own.arrival.settles_after(),
+                        Handle::Length | Handle::Curve | Handle::Slant => own.at + own.arrival.settles_after(),
                     },
                     site: self.site(handle, &own)?,
-                    words: words::setting(setting, &own, self.song),
+                    words: words::setting(setting, &own, self),
                 })
             })
             .collect()
@@ -88,6 +89,7 @@ impl InHand<'_> {
             (Handle::From, Arrival::Struck) if own.grip.place.fret > 0 => Setting::From(own.grip.place.bar()),
             (Handle::Length, arrival) => Setting::Length(arrival.time()?),
             (Handle::Curve, arrival) => arrival.time().map(|_| Setting::Curve(own.shape))?,
+            (Handle::Slant, _) => Setting::Slant(slant::of(own.grip)?),
             (Handle::From, _) => return None,
         })
     }
@@ -101,6 +103,7 @@ impl InHand<'_> {
             Setting::From(fret) => Setting::From(Fret(fret.0.round() + f64::from(steps))),
             Setting::Length(time) => Setting::Length(snap::length(time, steps)),
             Setting::Curve(shape) => Setting::Curve(snap::shape(shape, steps)),
+            Setting::Slant(own) => Setting::Slant(slant::turned(own, steps)),
         })
     }
 
@@ -118,6 +121,8 @@ impl InHand<'_> {
                 let steps = (frets.0 / 2.0).round() as i32;
                 Setting::Curve(snap::shape(shape, steps))
             }
+            #[allow(clippy::cast_possible_truncation)] // a neck has some tens
+            Setting::Slant(own) => Setting::Slant(slant::turned(own, frets.0.round() as i32)),
         })
     }
 
@@ -152,6 +157,7 @@ impl InHand<'_> {
             }
             Setting::Length(time) => own.arrival = own.arrival.lasting(time),
             Setting::Curve(shape) => own.shape = shape,
+            Setting::Slant(slant) => own.grip.place.slant = (slant.frets != 0).then_some(slant),
         }
         Some(self.rebuilt(strokes))
     }
@@ -191,6 +197,10 @@ impl InHand<'_> {
                 Setting::From(Fret(fret.0.clamp((here - FARTHEST).max(1.0), most.max(1.0))))
             }
             shape @ Setting::Curve(_) => shape,
+            Setting::Slant(slant) => {
+                let fret = self.own().map_or(0, |own| own.grip.place.fret);
+                Setting::Slant(slant::within(slant, fret, self.instrument.frets))
+            }
         }
     }
 
@@ -264,6 +274,7 @@ impl InHand<'_> {
         Some(match (handle, self.setting(Handle::From)) {
             (Handle::When | Handle::Ring, _) => Site::Row(string),
             (Handle::From, Some(Setting::From(fret))) => Site::Path(fret),
+            (Handle::Slant, _) => Site::Path(own.grip.place.lie(self.instrument).near),
             (_, _) => match moved.filter(|_| !slides) {
                 Some(change) => Site::Ribbon(change),
                 None => Site::Path(own.grip.place.bar()),

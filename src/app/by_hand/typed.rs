@@ -6,7 +6,7 @@
 use super::EPSILON;
 use crate::exchange::tab::{self, Bar, Characters, Column, Signs, Tab, TabProblem};
 use crate::solo::moves::Kind;
-use crate::solo::stroke::Stroke;
+use crate::solo::stroke::{Attack, Stroke};
 use crate::solo::{Change, Limits, Move, Pass};
 use crate::steel::Instrument;
 use crate::theory::chart::Place;
@@ -202,6 +202,15 @@ fn same(old: &Stroke, new: &Stroke) -> bool {
     (old.at - new.at).0.abs() < SAME.0
         && old.grip == new.grip
         && std::mem::discriminant(&old.arrival) == std::mem::discriminant(&new.arrival)
+        && signed(old.attack) == signed(new.attack)
+}
+
+/// How a stroke is begun as far as tab has a sign for it: a swell has none.
+fn signed(attack: Attack) -> Attack {
+    match attack {
+        Attack::Swelled => Attack::Plain,
+        attack => attack,
+    }
 }
 
 /// Whether a move has been typed again as it stands.

@@ -1,16 +1,48 @@
 //! What a hand has done, in a player's words.
 
-use super::Setting;
 use super::snap::LENGTH;
+use super::{InHand, Setting};
 use crate::exchange::tab::counted;
 use crate::solo::stroke::{Arrival, Stroke};
 use crate::solo::{Move, Shape};
+use crate::steel::{Instrument, Place, Slant};
 use crate::theory::{Beats, Timeline};
 use crate::words::Said;
 
 /// A setting, as it stands beside its handle's name.
-pub(super) fn setting(setting: Setting, own: &Stroke, song: &Timeline) -> Said {
+pub(super) fn setting(setting: Setting, own: &Stroke, hand: &InHand<'_>) -> Said {
     match setting {
+        Setting::Slant(slant) => slanted(slant, own, Some(hand.instrument)),
+        other => plain(other, own, hand.song),
+    }
+}
+
+/// How the bar is turned; how steeply and what that leaves out of tune, where the instrument is known.
+fn slanted(slant: Slant, own: &Stroke, instrument: Option<&Instrument>) -> Said {
+    if slant.frets == 0 {
+        return said!("straight");
+    }
+    let frets = slant.frets.unsigned_abs();
+    let way = Said::within(slant.way().name());
+    let told = said!(frets => "slanted {way}, {frets} fret", "slanted {way}, {frets} frets", way, frets);
+    let Some(instrument) = instrument else { return told };
+    let place = Place {
+        slant: Some(slant),
+        ..own.grip.place
+    };
+    let degrees = format!("{:.0}°", place.lie(instrument).turned(instrument).0);
+    match place.worst_of(instrument, own.grip.strings) {
+        Some((string, off)) if off.0.abs() >= 0.5 => {
+            let cents = format!("{:+.0}", off.0);
+            said!("{told}, {degrees}, string {string} {cents} cents", told, degrees, string, cents)
+        }
+        _ => said!("{told}, {degrees}", told, degrees),
+    }
+}
+
+fn plain(setting: Setting, own: &Stroke, song: &Timeline) -> Said {
+    match setting {
+        Setting::Slant(slant) => slanted(slant, own, None),
         Setting::When(at) | Setting::Ring(at) => moment(at, song),
         Setting::From(fret) => {
             let gap = own.grip.place.bar().0 - fret.0;
@@ -88,12 +120,18 @@ fn changed(old: &Stroke, new: &Stroke, song: &Timeline) -> Vec<Said> {
         _ => s.grip.place.bar(),
     };
     if from(old) != from(new) {
-        let words = setting(Setting::From(from(new)), new, song);
+        let words = plain(Setting::From(from(new)), new, song);
         let slides = matches!(new.arrival, Arrival::Slid { from, .. } if from != new.grip.place.bar());
         said.push(if slides {
             said!("slide from {words}", words)
         } else {
             words
+        });
+    }
+    if old.grip.place.slant != new.grip.place.slant {
+        said.push(match new.grip.place.slant {
+            None => said!("bar straight"),
+            Some(slant) => said!("bar {turned}", turned = slanted(slant, new, None)),
         });
     }
     if let (Some(was), Some(is)) = (old.arrival.time(), new.arrival.time())

@@ -82,21 +82,27 @@ impl Limb {
     fn mark(self, mark: &Mark, finger: impl Fn() -> Option<Finger>) -> Option<Mark> {
         match (self, mark) {
             (Self::All, mark) | (_, mark @ Mark::Stop) => Some(mark.clone()),
-            (Self::Bar, Mark::Pick { step, harmonic }) => Some(Mark::Pick {
+            (Self::Bar, Mark::Pick { step, harmonic, .. }) => Some(Mark::Pick {
                 step: bare(step),
                 harmonic: *harmonic,
+                raked: false,
             }),
             (Self::Bar, Mark::Slide(way, step)) => Some(Mark::Slide(*way, bare(step))),
             (Self::Bar, Mark::Hold(step)) => Some(Mark::Hold(bare(step))),
             (Self::Bar, Mark::Away(way)) => Some(Mark::Away(*way)),
             (Self::Feet, Mark::Pick { step, .. }) => Some(picked(pressed(step, "·"))),
             (Self::Feet, Mark::Press(step)) => Some(Mark::Press(pressed(step, "up"))),
-            (Self::Hand, Mark::Pick { harmonic, .. }) => Some(Mark::Pick {
+            (Self::Hand, Mark::Pick { harmonic, raked, .. }) => Some(Mark::Pick {
                 step: Step {
-                    fret: finger().map_or("·", Self::letter).to_owned(),
+                    fret: raked
+                        .then_some(Finger::Thumb)
+                        .or_else(finger)
+                        .map_or("·", Self::letter)
+                        .to_owned(),
                     signs: String::new(),
                 },
                 harmonic: *harmonic,
+                raked: *raked,
             }),
             (Self::Bar | Self::Hand, Mark::Press(_)) => None,
             (Self::Feet | Self::Hand, Mark::Slide(..) | Mark::Hold(_) | Mark::Away(_)) => None,
@@ -108,15 +114,19 @@ impl Limb {
         let is_letter = sign.chars().any(|c| c.is_alphabetic() && c != 'x');
         match (self, sign) {
             (Self::All, _) | (_, "x") => true,
-            (Self::Bar, _) => !is_letter && !matches!(sign, "~" | "½"),
+            (Self::Bar, _) => !is_letter && !matches!(sign, "~" | "½" | "^"),
             (Self::Feet, _) => is_letter || matches!(sign, "~" | "½"),
-            (Self::Hand, _) => sign.starts_with('*'),
+            (Self::Hand, _) => sign.starts_with('*') || sign == "^",
         }
     }
 }
 
 fn picked(step: Step) -> Mark {
-    Mark::Pick { step, harmonic: None }
+    Mark::Pick {
+        step,
+        harmonic: None,
+        raked: false,
+    }
 }
 
 fn bare(step: &Step) -> Step {

@@ -1,6 +1,6 @@
 //! The signs of tablature, and which of them a performance asks for.
 
-use super::Explained;
+use super::{Explained, rakes};
 use crate::solo::{Block, Cause, End, Motion, Note, Performance, Touch, notes};
 use crate::steel::{ChangeId, Control, Fret, Instrument, StringNumber, Travel};
 use crate::theory::{Beats, Tempo};
@@ -61,6 +61,8 @@ pub enum Mark {
         step: Step,
         /// For a harmonic: how many frets above the bar it is touched.
         harmonic: Option<u8>,
+        /// Whether the thumb is drawn over it and its neighbours, from the lowest up.
+        raked: bool,
     },
     /// The ringing string arrives by a slide.
     Slide(Way, Step),
@@ -79,15 +81,15 @@ impl Mark {
     #[must_use]
     pub fn text(&self) -> String {
         match self {
-            Self::Pick { step, harmonic: None } => format!("{}{}", step.fret, step.signs),
-            Self::Pick {
-                step,
-                harmonic: Some(12),
-            } => format!("{}{}*", step.fret, step.signs),
-            Self::Pick {
-                step,
-                harmonic: Some(above),
-            } => format!("{}{}*{above}", step.fret, step.signs),
+            Self::Pick { step, harmonic, raked } => {
+                let rake = if *raked { "^" } else { "" };
+                let touch = match harmonic {
+                    None => String::new(),
+                    Some(12) => "*".to_owned(),
+                    Some(above) => format!("*{above}"),
+                };
+                format!("{rake}{}{}{touch}", step.fret, step.signs)
+            }
             Self::Slide(way, step) => format!("{}{}{}", way.sign(), step.fret, step.signs),
             Self::Press(step) => format!("~{}{}", step.fret, step.signs),
             Self::Hold(step) => format!("={}{}", step.fret, step.signs),
@@ -130,7 +132,12 @@ pub(super) fn events(performance: &Performance, instrument: &Instrument, tempo: 
         signs,
     };
     let notes = notes(performance, instrument, tempo);
-    let mut events: Vec<Event> = notes.iter().flat_map(|note| reader.note(note)).collect();
+    let rakes = rakes::begun(&performance.plucks, tempo);
+    let begun = |note: &Note| {
+        let own = performance.plucks.iter().position(|pluck| *pluck == note.pluck)?;
+        rakes.get(own).copied().flatten()
+    };
+    let mut events: Vec<Event> = notes.iter().flat_map(|note| reader.note(note, begun(note))).collect();
     events.extend(performance.blocks.iter().flat_map(|block| reader.stops(block, &notes)));
     events.sort_by(|a, b| a.at.0.total_cmp(&b.at.0).then(a.string.cmp(&b.string)));
     events
@@ -175,7 +182,8 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn note(&self, note: &Note) -> Vec<Event> {
+    /// The signs of a note; `rake` is when the rake begins that it belongs to.
+    fn note(&self, note: &Note, rake: Option<Beats>) -> Vec<Event> {
         let string = note.string();
         let start = note.start();
         let moves = moves(&note.motions);
@@ -198,9 +206,13 @@ impl Reader<'_> {
         };
         let (step, letters) = self.step(string, at_pick, start);
         let pick = Event {
-            at: start,
+            at: rake.unwrap_or(start),
             string,
-            mark: Mark::Pick { step, harmonic },
+            mark: Mark::Pick {
+                step,
+                harmonic,
+                raked: rake.is_some(),
+            },
             letters,
         };
         std::iter::once(pick).chain(written).chain(self.held(note)).collect()
@@ -391,6 +403,11 @@ pub(super) fn legend(events: &[Event], instrument: &Instrument, signs: Signs) ->
             .iter()
             .any(|e| matches!(&e.mark, Mark::Slide(w, _) | Mark::Away(w) if *w == way))
     };
+    add(
+        any(|m| matches!(m, Mark::Pick { raked: true, .. })),
+        "^",
+        "raked: the thumb drawn from the lowest string up",
+    );
     add(goes(Way::Up), "/", "slide up, not picked again");
     add(goes(Way::Down), "\\", "slide down, not picked again");
     add(

@@ -13,6 +13,7 @@ mod columns;
 mod count;
 pub mod layout;
 mod marks;
+mod rakes;
 mod reading;
 mod text;
 pub(crate) use count::counted;

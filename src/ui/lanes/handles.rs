@@ -99,6 +99,7 @@ fn place(hold: &Hold, lanes: &LanesView, m: &Measure) -> Option<(f64, f64)> {
         Handle::When | Handle::From => x - BESIDE,
         Handle::Length | Handle::Ring => x + BESIDE,
         Handle::Curve => x + BESIDE + APART,
+        Handle::Slant => x + BESIDE + 2.0 * APART,
     };
     Some((x.max(EDGE), y))
 }

@@ -140,8 +140,7 @@ fn TypedBarView(bar: usize) -> impl IntoView {
             ></textarea>
         </label>
         <p class="small soft">
-            {say!("Frets in their strings' lines: 5 plucked, 5A with a pedal down, 3/5 slid, 5~5A squeezed, x stopped. The count above says when.")}
-        </p>
+            {say!("Frets in their strings' lines: 5 plucked, 5A with a pedal down, 3/5 slid, 5~5A squeezed, ^5 raked, x stopped. The count above says when.")}        </p>
         <div role="status">
             <ul class="small fault">{move || page.proposing.problems.get().into_iter().map(problem).collect_view()}</ul>
         </div>

@@ -195,10 +195,11 @@ fn draw_cell(marks: &[Mark], x: f64, y: f64) -> impl IntoView + use<> {
 fn draw_mark(mark: &Mark, x: f64, y: f64) -> AnyView {
     let base = y + 4.8;
     match mark {
-        Mark::Pick { step, harmonic } => {
+        Mark::Pick { step, harmonic, raked } => {
             let star = harmonic.map(|h| if h == 12 { "*".to_owned() } else { format!("*{h}") });
             view! {
                 <text class="tab-fret" x=x y=base>
+                    <tspan class="tab-sign">{raked.then_some("^")}</tspan>
                     {step.fret.clone()}
                     <tspan class="tab-sign">{step.signs.clone()}</tspan>
                     <tspan class="tab-sign">{star}</tspan>

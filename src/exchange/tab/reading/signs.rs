@@ -18,6 +18,8 @@ pub(super) enum Sign {
         pressed: Pressed,
         /// How many frets above the bar a harmonic is touched.
         harmonic: Option<u8>,
+        /// Whether it is part of a rake.
+        raked: bool,
     },
     Slide {
         way: Way,
@@ -89,6 +91,7 @@ impl Reader<'_> {
         if self.take("x") || self.take("X") {
             return Ok(Sign::Stop);
         }
+        let raked = self.take("^");
         let (fret, pressed) = self.step()?;
         let harmonic = match self.take("*") {
             true => Some(self.touched()?),
@@ -98,6 +101,7 @@ impl Reader<'_> {
             fret,
             pressed,
             harmonic,
+            raked,
         })
     }
 

@@ -82,21 +82,27 @@ impl Reader<'_> {
                 fret,
                 pressed,
                 harmonic,
+                raked,
             } = sign
             else {
                 continue;
             };
             let whole = self.whole(*fret, *place);
-            let touched = picks.first().map_or(*harmonic, |(_, _, _, _, first)| *first);
-            if touched != *harmonic {
+            let own = match (*raked, *harmonic) {
+                (_, Some(above)) => Attack::Harmonic(above),
+                (true, None) => Attack::Raked,
+                (false, None) => Attack::Plain,
+            };
+            let attack = picks.first().map_or(own, |(_, _, _, _, first)| *first);
+            if attack != own {
                 self.doubt(
                     *place,
-                    "strings picked together are all touched or none: write * behind each, or pick them apart",
+                    "strings picked together are all begun alike: write * behind each or ^ before each, or pick them apart",
                 );
             }
-            picks.push((*string, whole, pressed, *place, touched));
+            picks.push((*string, whole, pressed, *place, attack));
         }
-        let Some((_, _, _, _, touched)) = picks.first().copied() else {
+        let Some((_, _, _, _, attack)) = picks.first().copied() else {
             return;
         };
         let stopped: Vec<Stopped> = picks
@@ -112,7 +118,7 @@ impl Reader<'_> {
         self.stance = self.stance_for(&all);
         (self.fret, self.slant) = (fret, slant);
         let stroke = Stroke {
-            attack: touched.map_or(Attack::Plain, Attack::Harmonic),
+            attack,
             ..Stroke::struck(self.grip(strings), column.at, self.end)
         };
         for string in strings.iter() {
@@ -487,6 +493,7 @@ fn kind(stroke: &Stroke) -> Kind {
         (Arrival::Squeezed { .. }, _) => Kind::Squeeze,
         (Arrival::Carried { .. }, _) => Kind::Carry,
         _ if matches!(stroke.attack, Attack::Harmonic(_)) => Kind::Harmonic,
+        _ if stroke.attack == Attack::Raked => Kind::Rake,
         (_, 1) => Kind::Run,
         (_, 2) => Kind::DoubleStop,
         _ => Kind::Strike,

@@ -100,7 +100,7 @@ fn every_doubt_has_its_line_and_column() {
         ("4 E |-3---|\n5 B |-5---|", 2, 7, "one fret at a time"),
         ("4 E |-~3--|", 1, 7, "does not ring here"),
         ("4 E |-3*4-|", 1, 7, "12, 7 or 5 frets"),
-        ("4 E |-3*--|\n5 B |-3---|", 2, 7, "touched or none"),
+        ("4 E |-3*--|\n5 B |-3---|", 2, 7, "begun alike"),
         ("4 E |-3.5-|", 1, 7, "between frets"),
         ("4 E |-99--|", 1, 7, "no fret 99"),
         ("1 F# |-3###-|", 1, 8, "nothing on this instrument"),
@@ -232,6 +232,48 @@ fn asked(wishes: &[(u32, Wish)]) -> Vec<Move> {
             }
         })
         .collect()
+}
+
+#[test]
+fn a_rake_comes_back_as_a_rake_at_any_tempo_and_under_a_slant_as_under_a_straight_bar() {
+    for (tempo, slant) in [(60, None), (104, None), (60, Some(-1)), (104, Some(1)), (168, Some(1))] {
+        let song = crate::theory::chart::parse(&format!("key C, {tempo}; 1 4 5 1"))
+            .chart
+            .timeline();
+        let strings = [2, 3, 4].into_iter().filter_map(StringNumber::new).collect();
+        let place = Stand {
+            slant: slant.map(|frets| Slant {
+                hold: StringNumber::new(2).expect("a string"),
+                turn: StringNumber::new(4).expect("a string"),
+                frets: frets * 2,
+            }),
+            ..Stand::straight(7, Stance::OPEN)
+        };
+        let stroke = Stroke::struck(Grip { place, strings }, Beats::ZERO, Beats(4.0)).begun(Attack::Raked);
+        let raked = Move {
+            kind: Kind::Rake,
+            at: Beats(4.0),
+            length: Beats(12.0),
+            strokes: vec![stroke],
+            locked: false,
+        };
+        let pass = Pass {
+            moves: vec![std::sync::Arc::new(raked)],
+            request: Request::default(),
+            length: song.length(),
+        };
+        let performance = pass.performance(&lap(), &limits(), song.tempo);
+        let text = Tab::of(&performance, &lap(), &song, Signs::Letters).text(Characters(80));
+        assert!(text.contains("raked"), "{text}");
+        let read = read(&text, &lap(), &song);
+        assert_eq!(read.problems, [], "{text}");
+        let back: Vec<(Kind, Attack, Grip)> = read
+            .moves
+            .iter()
+            .flat_map(|m| m.strokes.iter().map(|s| (m.kind, s.attack, s.grip)))
+            .collect();
+        assert_eq!(back, [(Kind::Rake, Attack::Raked, stroke.grip)], "{text}");
+    }
 }
 
 /// Strokes of a lap player: the frets of strings 2 and 4, and whether they are plucked or turned to.
