@@ -5,6 +5,7 @@ use crate::app::proposal::{AskMends, Proposal, mends};
 use crate::app::{feels, planning};
 use crate::solo::Request;
 use crate::solo::Shape;
+use crate::steel::{Slant, StringNumber};
 use crate::theory::chart;
 use std::sync::Arc;
 
@@ -19,7 +20,12 @@ fn scene(text: &str) -> Scene {
 }
 
 fn seeded(text: &str, seed: u64) -> Scene {
-    let (song, instrument) = (chart::parse(text).chart.timeline(), Instrument::shipped("e9").unwrap());
+    scene_on(text, "e9", seed)
+}
+
+fn scene_on(text: &str, instrument: &str, seed: u64) -> Scene {
+    let instrument = Instrument::shipped(instrument).unwrap();
+    let song = chart::parse(text).chart.timeline();
     let ask = planning::Ask {
         song: song.clone(),
         instrument: instrument.clone(),
@@ -30,6 +36,11 @@ fn seeded(text: &str, seed: u64) -> Scene {
     };
     let pass = planning::plan(&ask).unwrap().passes.swap_remove(0);
     Scene { song, instrument, pass }
+}
+
+/// The same on an instrument without pedals.
+fn lapped(text: &str) -> Scene {
+    scene_on(text, "c6-lap-6", 0)
 }
 
 fn common() -> Scene {
@@ -287,4 +298,87 @@ fn a_bar_with_a_locked_move_is_not_typed() {
     let read = scene.typed(0).read("4 E |-3-|", limits());
     assert_eq!(read.change, None);
     assert!(read.problems[0].words.contains("locked"));
+}
+
+#[test]
+fn the_bar_is_turned_over_a_grips_outer_strings_by_step_and_by_drag_and_comes_back_straight() {
+    let scene = lapped("key G, 92; 1 67 4 57 / 1 4 57 1");
+    let (mut turned, mut single) = (0, 0);
+    for (index, own) in scene.pass.moves.iter().enumerate() {
+        let hand = scene.hand(index, own);
+        let grip = own.strokes[0].grip;
+        let Some(Setting::Slant(slant)) = hand.setting(Handle::Slant) else {
+            assert!(grip.strings.len() < 2 || grip.place.fret == 0);
+            single += 1;
+            continue;
+        };
+        let straight = hand.set(Setting::Slant(Slant { frets: 0, ..slant })).unwrap();
+        assert_eq!(straight.strokes[0].grip.place.slant, None);
+        let hand = scene.hand(index, &straight);
+        let start = hand.setting(Handle::Slant).unwrap();
+        for frets in [1.0, -1.0, 2.2, 99.0, -99.0] {
+            let to = hand.dragged(start, Beats::ZERO, Fret(frets));
+            let made = hand.set(to).unwrap();
+            let place = made.strokes[0].grip.place;
+            let Some(slant) = place.slant else {
+                // At the nut and at the last fret there is no room to one side.
+                assert!([1, scene.instrument.frets].contains(&place.fret));
+                continue;
+            };
+            turned += 1;
+            assert!(slant.is_of(&scene.instrument));
+            let end = place.fret_on(&scene.instrument, slant.turn).0;
+            assert!((1.0..=f64::from(scene.instrument.frets)).contains(&end));
+            if frets.abs() < 2.0 {
+                assert_eq!(end, place.bar().0 + frets);
+                assert_eq!(to, hand.stepped(start, frets as i32));
+                let words = difference(&straight, &made, &scene.song);
+                assert!(words.contains("bar slanted") && words.contains("1 fret"), "{words}");
+            }
+            let back = scene.hand(index, &made).set(start).unwrap();
+            assert_eq!(back, straight);
+            // What the hand makes can be sent: nobody's check refuses it.
+            let change = crate::solo::Change::by_hand(&scene.pass, index, made).expect("stands");
+            assert_eq!(crate::exchange::trust::pass(&change.made_in(&scene.pass)), Ok(()));
+        }
+    }
+    println!("{turned} turned, {single} of one string");
+    assert!(turned > 20);
+}
+
+#[test]
+fn a_slant_too_steep_for_a_hand_is_told_and_a_gentle_one_sounds_as_it_is_turned() {
+    let scene = lapped("key G, 92; 1 4 57 1");
+    let two =
+        |m: &Move| m.strokes.len() == 1 && m.strokes[0].grip.strings.len() == 2 && m.strokes[0].grip.place.fret > 4;
+    let index = scene.pass.moves.iter().position(|m| two(m)).expect("a double stop");
+    let own = &scene.pass.moves[index];
+    let hand = scene.hand(index, own);
+    let Some(Setting::Slant(slant)) = hand.setting(Handle::Slant) else {
+        panic!("no handle")
+    };
+    let words = |frets: i8| {
+        let made = hand.set(Setting::Slant(Slant { frets, ..slant })).unwrap();
+        let holds = scene.hand(index, &made).holds();
+        let hold = holds.iter().find(|h| h.setting.handle() == Handle::Slant).unwrap();
+        (made, hold.words.clone())
+    };
+    let (gentle, told) = words(1);
+    assert!(told.contains("1 fret") && told.contains('°'), "{told}");
+    let performance = crate::solo::Change::by_hand(&scene.pass, index, gentle.clone())
+        .unwrap()
+        .made_in(&scene.pass)
+        .performance(&scene.instrument, limits(), scene.song.tempo);
+    let at = gentle.at + Beats(0.05);
+    let on = |s: StringNumber| performance.fret_on(&scene.instrument, s, at).0;
+    assert!((on(slant.turn) - on(slant.hold) - 1.0).abs() < 1e-6);
+    let (steep, _) = words(4);
+    let change = crate::solo::Change::by_hand(&scene.pass, index, steep).unwrap();
+    let after = change.made_in(&scene.pass);
+    let performance = after.performance(&scene.instrument, limits(), scene.song.tempo);
+    let breaches = crate::solo::playable::report(&performance, &scene.instrument, scene.song.tempo, limits());
+    assert!(
+        breaches.iter().any(|b| b.trouble.to_string().contains("slant")),
+        "{breaches:?}"
+    );
 }

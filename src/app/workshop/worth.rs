@@ -1,14 +1,16 @@
 //! What an instrument can do for a song, and which single change to it would help that song most.
 //!
+//! Where there are no pedals the bar is slanted: what only a slant brings is counted beside what lies straight.
+//!
 //! *Invariant:* everything is counted from the holds that the instrument has; nothing is known of it beforehand.
 
 use super::edit::{controls, free_name};
 use crate::app::bench::{Bench, Progress, Refused};
 use crate::steel::body;
-use crate::steel::hold::{Finder, HoldQuery};
+use crate::steel::hold::{Finder, HoldQuery, slanted};
 use crate::steel::strain::strains;
 use crate::steel::{Change, Instrument, Inversion, Pull, StringNumber, StringSet};
-use crate::theory::{Cents, Chord, Hit, Timeline};
+use crate::theory::{Cents, Chord, ChordSpan, Hit, Timeline};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -21,6 +23,8 @@ pub struct ChordWorth {
     pub chord: Chord,
     /// Bar and lowest tone, apart: at how many frets of an octave and in which inversions it lies.
     pub places: usize,
+    /// As many more, where the bar must be slanted; none where there are pedals.
+    pub slanted: usize,
     /// The inversions there are.
     pub inversions: Vec<Inversion>,
 }
@@ -45,6 +49,11 @@ impl Worth {
     /// What `instrument` has for `song`.
     #[must_use]
     pub fn of(instrument: &Instrument, song: &Timeline) -> Self {
+        Self::beside(instrument, song, &slants(instrument, song))
+    }
+
+    /// The same, where it is known already what slants bring.
+    fn beside(instrument: &Instrument, song: &Timeline, slants: &Slants) -> Self {
         let stances = body::stances(instrument).into_iter();
         let query = HoldQuery {
             frets: 0..=11,
@@ -52,10 +61,9 @@ impl Worth {
             ..HoldQuery::default()
         };
         let finder = Finder::new(instrument, &query);
-        let heard = song.spans.iter().filter(|span| span.hit != Hit::Rest);
         let mut chords: Vec<(Chord, String, Lying)> = Vec::new();
         let mut order: Vec<usize> = Vec::new();
-        for span in heard {
+        for span in heard(song) {
             let known = chords.iter().position(|(chord, ..)| *chord == span.chord);
             order.push(known.unwrap_or_else(|| {
                 let holds = finder.holds(&span.chord);
@@ -80,31 +88,60 @@ impl Worth {
             joins: joins.sum(),
             chords: chords
                 .iter()
-                .map(|(chord, number, lying)| ChordWorth {
-                    number: number.clone(),
-                    chord: *chord,
-                    places: lying.len(),
-                    inversions: lying
-                        .iter()
-                        .map(|(_, i)| *i)
-                        .collect::<BTreeSet<_>>()
+                .map(|(chord, number, lying)| {
+                    let under = slants.iter().find(|(of, _)| of == chord).map(|(_, under)| under);
+                    let only: Lying = under
                         .into_iter()
-                        .collect(),
+                        .flatten()
+                        .filter(|way| !lying.contains(way))
+                        .copied()
+                        .collect();
+                    let inversions: BTreeSet<Inversion> = lying.union(&only).map(|(_, i)| *i).collect();
+                    ChordWorth {
+                        number: number.clone(),
+                        chord: *chord,
+                        places: lying.len(),
+                        slanted: only.len(),
+                        inversions: inversions.into_iter().collect(),
+                    }
                 })
                 .collect(),
         }
     }
 
-    /// All places of all chords.
+    /// All places of all chords, straight and slanted.
     #[must_use]
     pub fn places(&self) -> usize {
-        self.chords.iter().map(|chord| chord.places).sum()
+        self.chords.iter().map(|chord| chord.places + chord.slanted).sum()
     }
 
     /// One figure to put ideas in order by. A join by pedals alone counts as two places: taste, no source.
     fn sum(&self) -> usize {
         self.places() + 2 * self.joins
     }
+}
+
+/// What is sounded of a song.
+fn heard(song: &Timeline) -> impl Iterator<Item = &ChordSpan> {
+    song.spans.iter().filter(|span| span.hit != Hit::Rest)
+}
+
+/// For each chord, how it lies under a slanted bar.
+type Slants = Vec<(Chord, Lying)>;
+
+/// What slanting brings to each chord of a song; nothing where there are pedals or levers.
+fn slants(instrument: &Instrument, song: &Timeline) -> Slants {
+    let mut found = Slants::new();
+    for span in heard(song).filter(|_| instrument.changes.is_empty()) {
+        if found.iter().all(|(chord, _)| *chord != span.chord) {
+            let holds = slanted(instrument, &span.chord).into_iter();
+            found.push((
+                span.chord,
+                holds.map(|hold| (hold.place.fret % 12, hold.inversion)).collect(),
+            ));
+        }
+    }
+    found
 }
 
 /// A question: which single change would help a song most?
@@ -156,7 +193,9 @@ const STEPS: [f64; 4] = [1.0, 2.0, -1.0, -2.0];
 /// When the instrument has no room for another change, or the song has no chord.
 pub fn what_if(ask: &AskWhatIf, bench: &mut dyn Bench) -> Result<Vec<Idea>, Refused> {
     let AskWhatIf { instrument, song } = ask;
-    let now = Worth::of(instrument, song);
+    // A lever more leaves the slants what they are: nothing is pressed under them.
+    let slants = slants(instrument, song);
+    let now = Worth::beside(instrument, song, &slants);
     if now.chords.is_empty() {
         return Err(Refused(
             "Write the song's chords first: there is nothing to help yet.".to_owned(),
@@ -183,7 +222,7 @@ pub fn what_if(ask: &AskWhatIf, bench: &mut dyn Bench) -> Result<Vec<Idea>, Refu
         if is_strained(&with, instrument) {
             continue;
         }
-        let then = Worth::of(&with, song);
+        let then = Worth::beside(&with, song, &slants);
         let gain = then.sum().saturating_sub(now.sum());
         if gain > 0 {
             let (places, joins) = (
@@ -306,6 +345,38 @@ mod tests {
                 (then.places() - now.places(), then.joins - now.joins)
             );
         }
+    }
+
+    #[test]
+    fn without_pedals_what_only_a_slant_brings_is_counted_and_no_lever_is_praised_for_it() {
+        let lap = Instrument::shipped("c6-lap-6").unwrap();
+        let song = song("key Bb; 1 17 4 57");
+        let worth = Worth::of(&lap, &song);
+        let seventh = worth.chords.iter().find(|chord| chord.number == "17").unwrap();
+        // The strings are C E G A C E: no straight bar has a third and a minor seventh.
+        assert_eq!(seventh.places, 0);
+        assert!(seventh.slanted > 0 && !seventh.inversions.is_empty(), "{seventh:?}");
+        let pedals = Worth::of(&Instrument::shipped("e9").unwrap(), &song);
+        assert!(pedals.chords.iter().all(|chord| chord.slanted == 0));
+        let slants = slants(&lap, &song);
+        let gain = |with: &Instrument, slants: &Slants| -> usize {
+            Worth::beside(with, &song, slants).places() - Worth::beside(&lap, &song, slants).places()
+        };
+        let tried: Vec<(usize, usize)> = candidates(&lap)
+            .into_iter()
+            .map(|pulls| {
+                let mut with = lap.clone();
+                with.changes.push(Change {
+                    name: "X".to_owned(),
+                    control: crate::steel::Control::Pedal(1),
+                    pulls,
+                    half: None,
+                });
+                (gain(&with, &slants), gain(&with, &Slants::new()))
+            })
+            .collect();
+        assert!(tried.iter().all(|(with_slants, bare)| with_slants <= bare));
+        assert!(tried.iter().any(|(with_slants, bare)| with_slants < bare), "{tried:?}");
     }
 
     #[test]

@@ -66,13 +66,14 @@ pub fn homes(instrument: &Instrument, chord: &Chord) -> Vec<Hold> {
 /// What slanting the bar asks, and each degree it is turned: more than any straight hold. Taste, no source.
 const SLANTED: u16 = 40;
 
-/// Every slanted bar that sounds what a chord must have.
+/// Every slanted bar that sounds what a chord must have, as a hand usually holds it and with nothing pressed.
+#[must_use]
 #[allow(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
     reason = "an angle below a right one"
 )]
-fn slanted(instrument: &Instrument, chord: &Chord) -> Vec<Hold> {
+pub fn slanted(instrument: &Instrument, chord: &Chord) -> Vec<Hold> {
     let needed = essential(chord);
     let mut found = Vec::new();
     for place in slant::places(instrument, LAST_SLANTED.min(instrument.frets), slant::USUAL) {

@@ -11,7 +11,7 @@ mod query;
 
 pub use effort::Effort;
 pub use finder::Finder;
-pub use homes::{home_near, homes};
+pub use homes::{home_near, homes, slanted};
 pub use query::{HoldQuery, Tones, essential};
 
 use super::instrument::{Instrument, StringNumber, StringSet};

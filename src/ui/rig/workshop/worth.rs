@@ -101,9 +101,11 @@ fn Table(here: Worth, there: Worth, name: String) -> impl IntoView {
 }
 
 fn cell(worth: &ChordWorth) -> String {
-    match worth.places {
-        0 => say!("none").to_owned(),
-        places => places.to_string(),
+    match (worth.places, worth.slanted) {
+        (0, 0) => say!("none").to_owned(),
+        (places, 0) => places.to_string(),
+        (0, slanted) => say!("{slanted} slanted", slanted),
+        (places, slanted) => say!("{places} and {slanted} slanted", places, slanted),
     }
 }
 
