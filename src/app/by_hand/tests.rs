@@ -349,8 +349,10 @@ fn the_bar_is_turned_over_a_grips_outer_strings_by_step_and_by_drag_and_comes_ba
 #[test]
 fn a_slant_too_steep_for_a_hand_is_told_and_a_gentle_one_sounds_as_it_is_turned() {
     let scene = lapped("key G, 92; 1 4 57 1");
-    let two =
-        |m: &Move| m.strokes.len() == 1 && m.strokes[0].grip.strings.len() == 2 && m.strokes[0].grip.place.fret > 4;
+    let two = |m: &Move| {
+        let own = &m.strokes[0];
+        m.strokes.len() == 1 && own.grip.strings.len() == 2 && own.grip.place.fret > 4
+    };
     let index = scene.pass.moves.iter().position(|m| two(m)).expect("a double stop");
     let own = &scene.pass.moves[index];
     let hand = scene.hand(index, own);
@@ -369,9 +371,10 @@ fn a_slant_too_steep_for_a_hand_is_told_and_a_gentle_one_sounds_as_it_is_turned(
         .unwrap()
         .made_in(&scene.pass)
         .performance(&scene.instrument, limits(), scene.song.tempo);
-    let at = gentle.at + Beats(0.05);
+    let at = gentle.at + gentle.strokes[0].arrival.settles_after() + Beats(0.01);
     let on = |s: StringNumber| performance.fret_on(&scene.instrument, s, at).0;
-    assert!((on(slant.turn) - on(slant.hold) - 1.0).abs() < 1e-6);
+    let turned = on(slant.turn) - on(slant.hold);
+    assert!((turned - 1.0).abs() < 1e-6, "{turned}");
     let (steep, _) = words(4);
     let change = crate::solo::Change::by_hand(&scene.pass, index, steep).unwrap();
     let after = change.made_in(&scene.pass);
