@@ -146,7 +146,7 @@ impl Written {
                 format!("|{:-<12}", format!("-{}", sign.map_or("-", |(_, sign)| sign)))
             };
             let bars: String = self.bars.iter().map(cell).collect();
-            format!("{} {}|\n", string.number(), bars)
+            format!("{:<2} {bars}|\n", string.number())
         });
         let read = tab::read(&rows.collect::<String>(), e9, &song);
         assert_eq!(read.problems, []);
