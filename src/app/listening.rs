@@ -2,9 +2,11 @@
 //!
 //! *Invariant:* the recording stays on the device: it goes to the worker and no further, and only the chart comes back.
 
+use super::backing_song::LONGEST;
 use super::bench::{Bench, Progress, Refused};
 use crate::listen::song::{HeardSong, Recording, hear};
 use crate::sound::SampleRate;
+use crate::theory::Seconds;
 use serde::{Deserialize, Serialize};
 
 /// A recording on its way to the worker: one channel, 16 bit.
@@ -34,6 +36,28 @@ impl Recorded {
                 .iter()
                 .flat_map(|[left, right]| i16::midpoint(*left, *right).to_le_bytes()),
         );
+    }
+
+    /// Adds samples of one channel, each in -1..=1.
+    pub fn add_mono(&mut self, samples: impl Iterator<Item = f32>) {
+        #[allow(clippy::cast_possible_truncation, reason = "within 16 bits")]
+        let packed = samples.map(|x| (x.clamp(-1.0, 1.0) * f32::from(i16::MAX)) as i16);
+        self.samples.extend(packed.flat_map(i16::to_le_bytes));
+    }
+
+    /// An empty recording of this rate with room for `length` of it, so that it never has to move as it grows.
+    #[must_use]
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "bounded by the longest song"
+    )]
+    pub fn with_room(rate: SampleRate, length: Seconds) -> Self {
+        let samples = rate.samples(Seconds(length.0.clamp(0.0, LONGEST.0))) as usize + 1;
+        Self {
+            rate,
+            samples: Vec::with_capacity(2 * samples),
+        }
     }
 
     /// The form that is listened to.

@@ -2,10 +2,12 @@
 
 use crate::app::backing_song::{LARGEST, LONGEST};
 use crate::app::listening::Recorded;
+use crate::exchange::wave::{HEAD, Stored};
+use crate::listen::song::Thinning;
 use crate::sound::SampleRate;
 use crate::sound::tape::{self, BLOCK};
 use crate::theory::Seconds;
-use js_sys::{ArrayBuffer, Int16Array, Promise};
+use js_sys::{ArrayBuffer, Int16Array, Promise, Uint8Array};
 use std::rc::Rc;
 use thiserror::Error;
 use wasm_bindgen::JsCast;
@@ -16,6 +18,8 @@ use web_sys::{AudioBuffer, Blob, HtmlMediaElement, OfflineAudioContext, Url};
 const RATE: f32 = 48_000.0;
 /// The rate that is listened to: what lies higher says nothing of beats and chords, and would take twice the memory.
 const LISTENING_RATE: f32 = 22_050.0;
+/// Bytes of a file that are read at once: some milliseconds' work.
+const PIECE: usize = 128 * 1024;
 /// Blocks packed before the page gets its turn.
 const BLOCKS_AT_A_TIME: usize = 4;
 
@@ -72,29 +76,82 @@ pub async fn decode(file: &Blob) -> Result<Recording, DecodeError> {
 /// # Errors
 /// As [`decode`].
 pub async fn decode_for_listening(file: &Blob) -> Result<(Recorded, Seconds), DecodeError> {
+    if let Some(stored) = stored(file).await {
+        return read_stored(file, &stored).await;
+    }
     let sound = opened(file, LISTENING_RATE).await?;
-    let mut recorded = Recorded::at(SampleRate(f64::from(sound.sample_rate())));
+    let (rate, length) = (SampleRate(f64::from(sound.sample_rate())), Seconds(sound.duration()));
+    let mut recorded = Recorded::with_room(rate, length);
     each_block(&sound, |block| recorded.add(block)).await?;
-    Ok((recorded, Seconds(sound.duration())))
+    Ok((recorded, length))
+}
+
+/// How a file's samples lie in it, where they are not packed.
+async fn stored(file: &Blob) -> Option<Stored> {
+    #[allow(clippy::cast_precision_loss, reason = "some kilobytes")]
+    let head = piece(file, 0.0, HEAD as f64).await.ok()?;
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a file's size")]
+    Stored::of(&head, file.size() as u64)
+}
+
+/// Reads plain samples piece by piece: neither the file nor its sound is ever held as a whole, which takes a fifth of
+/// the memory that the browser's decoder does.
+#[allow(clippy::cast_precision_loss, reason = "places in a file")]
+async fn read_stored(file: &Blob, stored: &Stored) -> Result<(Recorded, Seconds), DecodeError> {
+    let length = stored.length();
+    within(length)?;
+    if stored.bytes.is_empty() {
+        return Err(DecodeError::Empty);
+    }
+    let mut thinning = Thinning::from(SampleRate(f64::from(stored.rate)));
+    let mut recorded = Recorded::with_room(thinning.rate(), length);
+    let step = (PIECE / stored.frame()).max(1) as u64 * stored.frame() as u64;
+    let mut from = stored.bytes.start;
+    while from < stored.bytes.end {
+        let to = (from + step).min(stored.bytes.end);
+        let bytes = piece(file, from as f64, to as f64).await?;
+        recorded.add_mono(stored.mono(&bytes).filter_map(|sample| thinning.take(sample)));
+        from = to;
+    }
+    let tail = std::iter::repeat_n(0.0, thinning.tail());
+    recorded.add_mono(tail.filter_map(|sample| thinning.take(sample)));
+    Ok((recorded, length))
+}
+
+/// The bytes of a file between two places. Waiting for them gives the page its turn.
+async fn piece(file: &Blob, from: f64, to: f64) -> Result<Vec<u8>, DecodeError> {
+    let slice = file
+        .slice_with_f64_and_f64(from, to)
+        .map_err(|_| DecodeError::Unreadable)?;
+    let buffer = JsFuture::from(slice.array_buffer())
+        .await
+        .map_err(|_| DecodeError::Unreadable)?;
+    Ok(Uint8Array::new(&buffer).to_vec())
+}
+
+/// Says so when a recording is longer than a song.
+fn within(length: Seconds) -> Result<(), DecodeError> {
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "minutes of a file"
+    )]
+    let minutes = |time: Seconds| (time.0 / 60.0).round() as u32;
+    if length > LONGEST {
+        return Err(DecodeError::TooLong {
+            minutes: minutes(length),
+            most: minutes(LONGEST),
+        });
+    }
+    Ok(())
 }
 
 /// The sound of a file at this rate, when it is not too long.
 async fn opened(file: &Blob, rate: f32) -> Result<AudioBuffer, DecodeError> {
     match length_of(file).await {
-        Some(length) if length > LONGEST => {
-            #[allow(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "minutes of a file"
-            )]
-            let minutes = |time: Seconds| (time.0 / 60.0).round() as u32;
-            return Err(DecodeError::TooLong {
-                minutes: minutes(length),
-                most: minutes(LONGEST),
-            });
-        }
+        Some(length) => within(length)?,
         None if file.size() > LARGEST => return Err(DecodeError::TooLarge),
-        _ => {}
+        None => {}
     }
     let bytes: ArrayBuffer = JsFuture::from(file.array_buffer())
         .await

@@ -8,9 +8,11 @@
 
 mod bext;
 mod encode;
+mod reading;
 
 pub use bext::{HISTORY, Stamp};
 pub use encode::Encoder;
+pub use reading::{HEAD, Stored};
 
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -151,7 +153,7 @@ mod tests {
     use super::*;
     use crate::exchange::moment::Moment;
 
-    fn stamp() -> Stamp {
+    pub(super) fn stamp() -> Stamp {
         Stamp {
             description: "Gr\u{fc}n".to_owned(),
             reference: "take 1".to_owned(),

@@ -34,7 +34,7 @@ mod weights;
 
 pub use correct::{Correction, Part};
 pub use heard::{HeardBar, HeardChord, HeardSong};
-pub use recording::Recording;
+pub use recording::{Recording, Thinning};
 pub use tuning::Tuning;
 
 use super::transform::Bin;

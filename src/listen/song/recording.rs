@@ -23,14 +23,15 @@ impl Recording {
     /// Every whole part of the rate above 20 kHz is filtered off by a windowed sinc (any text on digital filters), and
     /// the whole is brought to one root mean square.
     #[must_use]
-    #[allow(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        clippy::cast_precision_loss
-    )]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
     pub fn of(samples: impl IntoIterator<Item = f32>, rate: SampleRate) -> Self {
-        let every = ((rate.0 / LEAST_RATE) as usize).max(1);
-        let mut thinned = thin(samples.into_iter(), every);
+        let mut thinning = Thinning::from(rate);
+        let tail = std::iter::repeat_n(0.0, thinning.tail());
+        let mut thinned: Vec<f32> = samples
+            .into_iter()
+            .chain(tail)
+            .filter_map(|sample| thinning.take(sample))
+            .collect();
         let power: f64 = thinned.iter().map(|x| f64::from(*x).powi(2)).sum();
         let level = (power / thinned.len().max(1) as f64).sqrt();
         let gain = if level > 0.0 { (0.1 / level) as f32 } else { 1.0 };
@@ -38,7 +39,7 @@ impl Recording {
             *sample = if sample.is_finite() { *sample * gain } else { 0.0 };
         }
         Self {
-            rate: SampleRate(rate.0 / every as f64),
+            rate: thinning.rate(),
             samples: thinned,
         }
     }
@@ -71,35 +72,76 @@ impl Recording {
     }
 }
 
-/// Every `every`th sample, after what lies above half the new rate is gone.
-#[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
-fn thin(samples: impl Iterator<Item = f32>, every: usize) -> Vec<f32> {
-    if every == 1 {
-        return samples.collect();
-    }
-    let half = REACH * every;
-    let taps: Vec<f32> = (0..=2 * half)
-        .map(|n| {
-            let x = (n as f64 - half as f64) / every as f64 * 0.9;
-            let sinc = if x == 0.0 { 1.0 } else { (PI * x).sin() / (PI * x) };
-            let hann = 0.5 + 0.5 * (PI * (n as f64 - half as f64) / (half as f64 + 1.0)).cos();
-            (sinc * hann * 0.9 / every as f64) as f32
-        })
-        .collect();
-    let mut held = vec![0.0_f32; 2 * half + 1];
-    let length = held.len();
-    let mut out = Vec::new();
-    let tail = std::iter::repeat_n(0.0, half);
-    for (n, sample) in samples.chain(tail).enumerate() {
-        held[n % length] = sample;
-        // The newest sample is `half` ahead of the one that is made.
-        if n >= half && (n - half).is_multiple_of(every) {
-            let (newer, older) = held.split_at(n % length + 1);
-            let wrapped = older.iter().chain(newer);
-            out.push(wrapped.zip(&taps).map(|(x, tap)| x * tap).sum());
+/// Samples brought to a lower rate one by one: what lies above half the new rate is filtered off first.
+#[derive(Debug, Clone)]
+pub struct Thinning {
+    rate: SampleRate,
+    every: usize,
+    taps: Vec<f32>,
+    held: Vec<f32>,
+    taken: usize,
+}
+
+impl Thinning {
+    /// From this rate to the lowest whole part of it that is listened to.
+    #[must_use]
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss
+    )]
+    pub fn from(rate: SampleRate) -> Self {
+        let every = ((rate.0 / LEAST_RATE) as usize).max(1);
+        let half = if every == 1 { 0 } else { REACH * every };
+        let taps: Vec<f32> = (0..=2 * half)
+            .map(|n| {
+                let x = (n as f64 - half as f64) / every as f64 * 0.9;
+                let sinc = if x == 0.0 { 1.0 } else { (PI * x).sin() / (PI * x) };
+                let hann = 0.5 + 0.5 * (PI * (n as f64 - half as f64) / (half as f64 + 1.0)).cos();
+                (sinc * hann * 0.9 / every as f64) as f32
+            })
+            .collect();
+        Self {
+            rate: SampleRate(rate.0 / every as f64),
+            every,
+            held: vec![0.0; taps.len()],
+            taps,
+            taken: 0,
         }
     }
-    out
+
+    /// The rate they come at afterwards.
+    #[must_use]
+    pub fn rate(&self) -> SampleRate {
+        self.rate
+    }
+
+    /// Takes a sample, and gives the next one of the lower rate where it is due.
+    pub fn take(&mut self, sample: f32) -> Option<f32> {
+        if self.every == 1 {
+            return Some(sample);
+        }
+        let (length, half) = (self.held.len(), self.held.len() / 2);
+        let place = self.taken % length;
+        if let Some(held) = self.held.get_mut(place) {
+            *held = sample;
+        }
+        let newest = self.taken;
+        self.taken += 1;
+        // The newest sample is `half` ahead of the one that is made.
+        if newest < half || !(newest - half).is_multiple_of(self.every) {
+            return None;
+        }
+        let (newer, older) = self.held.split_at(place + 1);
+        let wrapped = older.iter().chain(newer);
+        Some(wrapped.zip(&self.taps).map(|(x, tap)| x * tap).sum())
+    }
+
+    /// How many silent samples bring out what is still held.
+    #[must_use]
+    pub fn tail(&self) -> usize {
+        if self.every == 1 { 0 } else { self.held.len() / 2 }
+    }
 }
 
 #[cfg(test)]
@@ -117,8 +159,13 @@ mod tests {
 
     #[test]
     fn what_the_lower_rate_cannot_hold_is_filtered_off() {
-        let kept = thin(tone(5_000.0, 44_100.0).into_iter(), 2);
-        let gone = thin(tone(15_000.0, 44_100.0).into_iter(), 2);
+        let thinned = |hertz: f64| -> Vec<f32> {
+            let mut thinning = Thinning::from(SampleRate(44_100.0));
+            let tail = std::iter::repeat_n(0.0, thinning.tail());
+            let all = tone(hertz, 44_100.0).into_iter().chain(tail);
+            all.filter_map(|sample| thinning.take(sample)).collect()
+        };
+        let (kept, gone) = (thinned(5_000.0), thinned(15_000.0));
         assert_eq!(kept.len(), 22_050);
         assert!((power(&kept) - 0.5).abs() < 0.01, "{}", power(&kept));
         assert!(power(&gone[100..21_900]) < 1e-6, "{}", power(&gone[100..21_900]));
