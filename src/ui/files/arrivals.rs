@@ -6,7 +6,7 @@ use super::sending::sentence;
 use crate::app::files::{Found, open};
 use crate::app::project::MOST_BYTES;
 use crate::app::shared::{IntoWork, SharedPass, SharedSong};
-use crate::app::workshop::{Given, SharedInstrument, read_instrument};
+use crate::app::workshop::{SharedInstrument, read_instrument};
 use crate::app::{Chosen, Command, View, Work};
 use crate::exchange::link::{self, Kind};
 use crate::platform::given;
