@@ -8,6 +8,7 @@ pub mod band;
 mod chance;
 mod click;
 pub mod command;
+pub mod comp;
 pub mod limiter;
 pub mod loudness;
 pub mod mix;
