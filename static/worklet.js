@@ -18,9 +18,13 @@ class LeadbarVoice extends AudioWorkletProcessor {
     this.right = new Float32Array(this.memory.buffer, this.engine.right(), this.block);
   }
 
-  // Bytes are a command, whole numbers a block of a recording.
+  // Bytes are a command, whole numbers a block of a recording; wrapped, a block of what stands in for the steel.
   obey(given) {
-    this.guard(() => (given instanceof Int16Array ? this.engine.feed(given) : this.engine.command(given)));
+    this.guard(() => {
+      if (given instanceof Int16Array) this.engine.feed(given);
+      else if (given.standIn) this.engine.feed_stand_in(given.standIn);
+      else this.engine.command(given);
+    });
   }
 
   // A trap leaves the module in an unknown state: say so and be silent; the page builds a new one.

@@ -4,9 +4,10 @@
 mod sound_support;
 
 use leadbar::sound::tape::BLOCK;
-use leadbar::sound::{Amp, Command, Decibels, Mix, Part, Player, SampleRate, Score, Speed};
+use leadbar::sound::{Amp, Command, Decibels, LiveEvent, Mix, Part, Player, SampleRate, Score, Speed};
+use leadbar::steel::{StringNumber, StringSet};
 use leadbar::theory::{Anchor, Beats, Seconds, SongClock, Tempo};
-use sound_support::{instrument, playing, run, song};
+use sound_support::{instrument, playing, pluck, run, song};
 
 const RATE: f64 = 48_000.0;
 const BARS: usize = 12;
@@ -133,4 +134,77 @@ fn a_recording_is_silent_while_stopped_and_once_taken_off() {
     player.command(Command::Tape(None));
     player.play(Beats::ZERO);
     assert!(run(&mut player, RATE as usize * 2).iter().all(|x| *x == 0.0));
+}
+
+/// A player whose steel plays all the time, with what was played by hand in its place: one loud sample on each beat.
+fn stood_in(clock: Option<SongClock>) -> Player {
+    let steady = SongClock::steady(Seconds(0.0), Tempo(111.0)).expect("a clock");
+    let mut player = player(clock.as_ref().unwrap_or(&steady), Part::Solo, Speed::FULL);
+    let plucks = (0..4 * BARS).map(|beat| pluck(beat as f64, 5, 0.8)).collect();
+    let mut score = Score::new(instrument(), playing(4.0 * BARS as f64, 3.0, plucks), song(BARS, 111.0));
+    score.clock.clone_from(&clock);
+    player.load(score);
+    player.command(Command::StandIn(Some(SampleRate(RATE))));
+    // In the song's own time: its first beat is at 0.
+    let from_the_song = |clock: &SongClock| {
+        let from = 2 * (clock.time(Beats::ZERO).0 * RATE).round() as usize;
+        ticking(clock, RATE)[from..].to_vec()
+    };
+    for block in from_the_song(clock.as_ref().unwrap_or(&steady)).chunks(2 * BLOCK) {
+        player.feed_stand_in(block.to_vec());
+    }
+    player
+}
+
+#[test]
+fn what_was_played_by_hand_sounds_on_its_beats_in_the_place_of_the_steel() {
+    for clock in [None, Some(wavering())] {
+        let mut player = stood_in(clock.clone());
+        player.play(Beats::ZERO);
+        let heard = run(&mut player, (8.0 * RATE) as usize);
+        let time = |beat: f64| match &clock {
+            Some(clock) => clock.time(Beats(beat)) - clock.time(Beats::ZERO),
+            None => Beats(beat).at(Tempo(111.0)),
+        };
+        // Between two beats nothing is heard: the steel is silent.
+        let found = onsets(&heard);
+        let loud = heard.iter().filter(|x| x.abs() > 0.02).count();
+        assert!(loud < 10 * found.len(), "{loud} samples sound");
+        let first = *found.iter().find(|at| **at > 1000).expect("the second beat is heard") as f64;
+        let constant = first - time(1.0).0 * RATE;
+        assert!((0.0..200.0).contains(&constant), "{constant}");
+        for (n, at) in found.iter().filter(|at| **at > 1000).enumerate() {
+            let off = *at as f64 - time(n as f64 + 1.0).0 * RATE - constant;
+            assert!(off.abs() < 4.0, "beat {}: {off}", n + 2);
+        }
+    }
+}
+
+#[test]
+fn the_steel_comes_back_when_it_is_plucked_by_hand_and_when_nothing_stands_in() {
+    let mut player = stood_in(None);
+    let sounds = |heard: &[f32]| heard.iter().filter(|x| x.abs() > 0.01).count() > heard.len() / 4;
+    player.play(Beats::ZERO);
+    assert!(!sounds(&run(&mut player, RATE as usize)));
+    player.stop();
+    assert!(!sounds(&run(&mut player, RATE as usize)));
+    player.command(Command::Live(LiveEvent::Grip {
+        strings: StringSet::EMPTY.with(StringNumber::new(5).expect("a string")),
+        strength: 0.8,
+    }));
+    assert!(sounds(&run(&mut player, RATE as usize / 2)));
+    player.stop();
+    run(&mut player, 4096);
+    player.play(Beats::ZERO);
+    assert!(!sounds(&run(&mut player, RATE as usize)));
+    player.command(Command::StandIn(None));
+    assert!(sounds(&run(&mut player, RATE as usize)));
+}
+
+#[test]
+fn at_another_speed_what_was_played_by_hand_is_silent() {
+    let mut player = stood_in(None);
+    player.set_speed(Speed(0.5));
+    player.play(Beats::ZERO);
+    assert!(run(&mut player, 2 * RATE as usize).iter().all(|x| x.abs() < 1e-4));
 }

@@ -9,6 +9,7 @@ use super::midi_map::Mapping;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
 use super::shelf::SongId;
+use super::takes::Takes;
 use super::tuning::Tuning;
 use super::work::Work;
 use crate::solo::request::{Blend, Ending, Entry, Slants};
@@ -236,6 +237,13 @@ pub enum Command {
     Round,
     /// Take a recording of the song, move its marks, or let it go.
     Record(Option<Arc<BackingSong>>),
+    /// These are the takes of the song now. Moves of one `run` (a drag) are undone together.
+    Takes {
+        /// All of them, and the comp.
+        takes: Arc<Takes>,
+        /// Which drag this belongs to.
+        run: Option<u64>,
+    },
     /// This song goes on as another one on the shelf, also in what can be undone: its place there is taken.
     Refile(SongId),
     /// This device hears itself so late, as it was measured.

@@ -4,13 +4,16 @@
 //! they come.
 
 mod names;
+mod played;
 mod sheet;
 mod stem_file;
 
+pub use played::Played;
 pub use sheet::about;
 
 use super::bench::{Bench, Progress, Refused};
 use super::passes::{Chosen, Shown};
+use super::takes::Named;
 use crate::exchange::moment::Moment;
 use crate::exchange::parcel::{Parcel, ParcelError};
 use crate::exchange::wave::{Format, WaveError, Width};
@@ -67,6 +70,8 @@ pub struct Wishes {
     pub count_in: bool,
     /// How loud the mix is to be.
     pub loudness: Lufs,
+    /// Whether what the player recorded goes with the stems.
+    pub played: bool,
 }
 
 impl Default for Wishes {
@@ -77,6 +82,7 @@ impl Default for Wishes {
             width: Width::Pcm24,
             count_in: true,
             loudness: Self::LOUDNESS[1],
+            played: true,
         }
     }
 }
@@ -138,12 +144,15 @@ pub struct Order {
     pub brief: Brief,
     /// When it is ordered, by the user's own clock.
     pub written: Moment,
+    /// What the player recorded, written beforehand: its bytes are put in by whoever has them ([`Delivery::gaps`]).
+    #[serde(default)]
+    pub played: Vec<Named>,
 }
 
 /// A file that will be written.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Planned {
-    /// Its stem; the text sheet has none.
+    /// Its stem; the text sheet and what was played have none.
     pub stem: Option<Stem>,
     /// Its name.
     pub name: String,
@@ -176,6 +185,8 @@ pub struct Delivery {
     pub files: Vec<Written>,
     /// How loud the mix is, if there is one.
     pub loudness: Option<Loudness>,
+    /// Where in the bytes that were put away those of each file of [`Order::played`] belong, in order.
+    pub gaps: Vec<u64>,
 }
 
 /// Why nothing can be delivered.
@@ -225,7 +236,12 @@ impl Order {
             name: names.sheet(),
             size: 0,
         };
-        self.brief.stems.iter().map(stem).chain([sheet]).collect()
+        let played = self.played.iter().map(|file| Planned {
+            stem: None,
+            name: file.name.clone(),
+            size: file.size,
+        });
+        self.brief.stems.iter().map(stem).chain(played).chain([sheet]).collect()
     }
 
     /// What the parcel will be called.
@@ -295,6 +311,7 @@ fn write_out(order: &Order, bench: &mut dyn Bench) -> Result<Delivery, DeliveryE
         size: 0,
         files: Vec::new(),
         loudness: None,
+        gaps: Vec::new(),
     };
     for (index, (file, raised)) in files.into_iter().zip(raised).enumerate() {
         let (stem, name) = (file.stem(), names.stem(file.stem()));
@@ -311,7 +328,17 @@ fn write_out(order: &Order, bench: &mut dyn Bench) -> Result<Delivery, DeliveryE
         });
     }
     let sheet = sheet::sheet(order, &delivery);
-    let next = 2 * delivery.files.len();
+    let mut next = 2 * delivery.files.len();
+    let mut left_out = 0;
+    for Named {
+        name, size, checksum, ..
+    } in &order.played
+    {
+        bench.put(next, &parcel.add(name, *size, *checksum)?)?;
+        next += 1;
+        left_out += size;
+        delivery.gaps.push(parcel.laid() - left_out);
+    }
     let before = parcel.add(&names.sheet(), sheet.len() as u64, crc32fast::hash(sheet.as_bytes()))?;
     bench.put(next, &before)?;
     bench.put(next + 1, sheet.as_bytes())?;

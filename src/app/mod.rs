@@ -47,6 +47,7 @@ pub mod shelf;
 pub mod sketch;
 pub mod snapshot;
 pub mod songs;
+pub mod takes;
 pub mod tuner;
 pub mod tuning;
 pub mod work;

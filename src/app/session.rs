@@ -199,6 +199,7 @@ fn run_of(command: &Command) -> Option<u64> {
         Command::Annotate { run, .. } => (3, *run),
         Command::Tune { run, .. } => (4, *run),
         Command::AskBlend { run, .. } => (5, *run),
+        Command::Takes { run, .. } => (6, *run),
         _ => return None,
     };
     run.map(|run| run.wrapping_mul(8).wrapping_add(kind))
@@ -226,6 +227,7 @@ fn alter(work: &mut Work, command: Command) {
             }
             work.chart = chart.into();
             work.recording = None;
+            work.takes = Arc::default();
             // They were those of the old song.
             request.bars = None;
             if let Some(feel) = feel {
@@ -302,6 +304,7 @@ fn alter(work: &mut Work, command: Command) {
             work.kept.keep((*kept).clone());
         }
         Command::Record(recording) => work.recording = recording,
+        Command::Takes { takes, .. } => work.takes = takes,
         Command::Revise { of, pass, words } => {
             let from = match of {
                 Revised::Kept(id) => id,

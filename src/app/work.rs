@@ -5,6 +5,7 @@ use super::backing_song::BackingSong;
 use super::history::Weighed;
 use super::lineage::{Kept, Lineage};
 use super::shelf::SongId;
+use super::takes::Takes;
 use super::tuning::Tuning;
 use crate::solo::request::Request;
 use crate::steel::instrument::parse;
@@ -134,9 +135,16 @@ pub struct Work {
     /// The player's own recording of the song.
     #[serde(default)]
     pub recording: Option<Arc<BackingSong>>,
+    /// What the player has recorded over the song.
+    #[serde(default, skip_serializing_if = "is_empty")]
+    pub takes: Arc<Takes>,
     /// The player's own attitudes.
     #[serde(default, skip_serializing_if = "Attitudes::is_empty")]
     pub attitudes: Attitudes,
+}
+
+fn is_empty(takes: &Arc<Takes>) -> bool {
+    takes.is_empty()
 }
 
 impl Work {
@@ -150,6 +158,7 @@ impl Work {
             request: Request::default(),
             kept: Lineage::default(),
             recording: None,
+            takes: Arc::default(),
             attitudes: Attitudes::default(),
         }
     }

@@ -130,6 +130,12 @@ impl Parcel {
         Ok(out)
     }
 
+    /// Bytes of all files that have been added so far, with what stands before each.
+    #[must_use]
+    pub fn laid(&self) -> u64 {
+        self.offset
+    }
+
     /// Bytes of the archive with what has been added so far.
     #[must_use]
     pub fn size(&self) -> u64 {

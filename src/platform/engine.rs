@@ -68,6 +68,11 @@ impl SoundEngine {
         self.player.feed_tape(block);
     }
 
+    /// Takes the next block of what stands in for the steel.
+    pub fn feed_stand_in(&mut self, block: Vec<i16>) {
+        self.player.feed_stand_in(block);
+    }
+
     /// Computes the next `count` samples (at most [`Self::block`]) into the buffers.
     pub fn process(&mut self, count: usize) {
         let count = count.min(BLOCK);

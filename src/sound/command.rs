@@ -38,6 +38,9 @@ pub enum Command {
     },
     /// Take off the recording and put on another one of this rate, which is then fed block by block.
     Tape(Option<SampleRate>),
+    /// Let what was played by hand sound in the place of the steel, or no longer: a recording of this rate, in the song's
+    /// own time, which is then fed block by block.
+    StandIn(Option<SampleRate>),
     /// Something done by hand on the neck. Heard only while stopped: the performance rules while playing.
     Live(LiveEvent),
 }

@@ -65,6 +65,10 @@ pub struct Player {
     band: Band,
     click: Click,
     tape: Option<Tape>,
+    /// What sounds in the place of the steel while the song plays.
+    stand_in: Option<Tape>,
+    /// How much is heard of the steel itself.
+    own: Ramp,
     transport: Transport,
     speed: Speed,
     mode: Mode,
@@ -105,6 +109,8 @@ impl Player {
             band: Band::new(rate),
             click: Click::new(rate),
             tape: None,
+            stand_in: None,
+            own: Ramp::at(1.0),
             transport: Transport::new(rate),
             speed: Speed::FULL,
             mode: Mode::Stopped,
@@ -144,6 +150,7 @@ impl Player {
             Command::Amp(amp) => self.set_amp(amp),
             Command::CountIn { bars } => self.count_in = bars.min(4),
             Command::Tape(recorded) => self.tape = recorded.map(|recorded| Tape::new(self.rate, recorded)),
+            Command::StandIn(recorded) => self.set_stand_in(recorded),
             Command::Live(event) => self.live(event),
         }
     }
@@ -166,6 +173,23 @@ impl Player {
         if let Some(tape) = &mut self.tape {
             tape.feed(block);
         }
+    }
+
+    /// Appends a block to what [`Command::StandIn`] put on, in the same form.
+    pub fn feed_stand_in(&mut self, block: Vec<i16>) {
+        if let Some(tape) = &mut self.stand_in {
+            tape.feed(block);
+        }
+    }
+
+    fn set_stand_in(&mut self, recorded: Option<SampleRate>) {
+        self.stand_in = recorded.map(|recorded| Tape::new(self.rate, recorded));
+        let heard = if self.stand_in.is_some() && self.mode != Mode::Stopped {
+            0.0
+        } else {
+            1.0
+        };
+        self.own.head_for(heard, self.fade());
     }
 
     /// Counts in and plays from `from`.
@@ -320,7 +344,7 @@ impl Player {
 
     fn is_silent(&self) -> bool {
         self.band.is_at_rest()
-            && self.tape.as_ref().is_none_or(Tape::is_at_rest)
+            && [&self.tape, &self.stand_in].into_iter().flatten().all(Tape::is_at_rest)
             && self.amplifier.is_at_rest()
             && self.steel.as_ref().is_none_or(Steel::is_at_rest)
     }
@@ -328,6 +352,8 @@ impl Player {
     fn pluck_now(&mut self, picked: Picked) {
         let hands = self.hands;
         self.pedal = self.foot;
+        // By hand the steel itself is heard.
+        self.own = Ramp::at(1.0);
         if let Some(steel) = &mut self.steel {
             steel.pluck(picked, 0, &hands);
         }

@@ -32,6 +32,12 @@ impl Names {
         self.file(part(stem), "wav")
     }
 
+    /// The file of what was played by hand: a take, counted from 1, or what was put together of them.
+    pub(super) fn played(&self, take: Option<usize>) -> String {
+        let part = take.map_or("steel-played-comp".to_owned(), |n| format!("steel-played-{n}"));
+        self.file(&part, "wav")
+    }
+
     /// The text sheet.
     pub(super) fn sheet(&self) -> String {
         self.file("notes", "txt")

@@ -75,8 +75,14 @@ fn files(order: &Order, delivery: &Delivery, out: &mut String) -> std::fmt::Resu
         writeln!(out, "    {}", about(*stem))?;
         writeln!(out, "    {channels}, peak {:.1} dBFS, {}", peak.0, moved(*raised))?;
     }
+    for file in &order.played {
+        writeln!(out, "{}", file.name)?;
+        writeln!(out, "    {}", file.about)?;
+        writeln!(out, "    mono, 24 bits, peak {:.1} dBFS, as it was played", file.peak.0)?;
+    }
     let width = order.wishes.width;
-    writeln!(out, "{} Hz, {} bits each.", order.wishes.rate.hertz(), width.bits())?;
+    let each = if order.played.is_empty() { "each" } else { "each stem" };
+    writeln!(out, "{} Hz, {} bits {each}.", order.wishes.rate.hertz(), width.bits())?;
     if let Some(mix) = delivery.loudness {
         levels(order, mix, out)?;
     }

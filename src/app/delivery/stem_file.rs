@@ -113,7 +113,7 @@ impl StemFile {
 
 /// The sample of the session's clock with which the files begin.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // an hour of samples
-fn start(order: &Order) -> u64 {
+pub(super) fn start(order: &Order) -> u64 {
     let bar_one = order.brief.rate.samples(SESSION_START).round() as u64;
     bar_one.saturating_sub(order.brief.length().bar_one)
 }

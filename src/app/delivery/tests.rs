@@ -1,7 +1,9 @@
 //! A parcel as it is put together, read back byte for byte.
 
 use super::*;
+use crate::app::desk::LoopBars;
 use crate::app::jobs::{self, Job, Product};
+use crate::app::takes::{Heard, Pace, Takes, WaveFile};
 use crate::sample;
 use crate::sound::{Amp, Mix, Score};
 
@@ -58,6 +60,7 @@ fn order(wishes: Wishes) -> Order {
         wishes,
         brief,
         written: Moment::EARLIEST,
+        played: Vec::new(),
     }
     .settled()
 }
@@ -108,6 +111,94 @@ fn the_parcel_holds_the_files_that_were_planned_each_of_the_size_that_was_said()
         }
         assert_eq!(shelf.told.last().map(|p| p.percent()), Some(100));
         assert!(shelf.told.is_sorted());
+    }
+}
+
+/// Writes what was played as the page does, `samples` being all takes there are.
+fn written(order: &mut Order, takes: &Takes, samples: &[f32]) -> Vec<Vec<u8>> {
+    let mut files = Vec::new();
+    for played in Order::to_write(takes) {
+        let (line, mut named) = (order.line(&played, takes), order.named(&played, takes));
+        let mut file = WaveFile::new(order.wishes.rate.hertz());
+        let (mut body, mut block) = (Vec::new(), Vec::new());
+        let all = 0..line.length().frames;
+        let given = line
+            .wants(&all)
+            .into_iter()
+            .map(|want| samples[want.frames.start as usize..want.frames.end as usize].to_vec());
+        line.mix(&all, &given.collect::<Vec<_>>(), &mut block);
+        body.extend(file.add(block));
+        let ends = file.finish(&order.stamp(&named), &mut named).expect("short");
+        files.push([ends.head.as_slice(), &body, ends.foot].concat());
+        order.played.push(named);
+    }
+    files
+}
+
+#[test]
+fn what_was_played_lies_beside_the_stems_as_long_as_they_are_and_an_impulse_where_it_was_played() {
+    let mut order = order(Wishes {
+        stems: vec![Stem::AmpClean],
+        ..Wishes::default()
+    });
+    let rate = SampleRate(48_000.0);
+    // The recording begins a second before bar 1 and hears itself 80 ms late; on beat 2 there is an impulse.
+    let mut samples = vec![0.0; 4 * 48_000];
+    samples[48_000 + 24_000] = 1.0;
+    let heard = Heard {
+        rate,
+        frames: samples.len() as u64,
+        at: Seconds(-0.92),
+        peaks: Vec::new(),
+        clipped: false,
+    };
+    let song = order.brief.score.timeline.clone();
+    let mut takes = Takes::default();
+    let bars = LoopBars { from: 0, to: 0 };
+    takes.add(
+        heard,
+        "k".to_owned(),
+        bars,
+        Some(Seconds(0.08)),
+        &song,
+        &Pace::of(&song, None),
+    );
+    let bytes = written(&mut order, &takes, &samples);
+    let (delivery, archive, _) = delivered(&order);
+
+    // Whoever has the bytes puts them in.
+    let mut whole = Vec::new();
+    let mut from = 0;
+    for (gap, bytes) in delivery.gaps.iter().zip(&bytes) {
+        whole.extend_from_slice(&archive[from..*gap as usize]);
+        whole.extend_from_slice(bytes);
+        from = *gap as usize;
+    }
+    whole.extend_from_slice(&archive[from..]);
+    assert_eq!(whole.len() as u64, delivery.size);
+    let files = files(&whole);
+    let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+    let planned: Vec<String> = order.planned().into_iter().map(|file| file.name).collect();
+    assert_eq!(names, planned);
+    assert_eq!(
+        names[1..3],
+        [
+            "tin-roof_steel-played-1_take1_G_120bpm.wav",
+            "tin-roof_steel-played-comp_take1_G_120bpm.wav"
+        ]
+    );
+    let sheet = String::from_utf8(files[3].1.clone()).unwrap();
+    for file in &order.played {
+        assert!(sheet.contains(&file.name) && sheet.contains(&file.about), "{sheet}");
+    }
+    let head = WaveFile::format(48_000).head_size() as usize;
+    for (name, file) in &files[1..3] {
+        assert_eq!(file.len(), files[0].1.len(), "{name}");
+        let loudest = file[head..]
+            .chunks_exact(3)
+            .position(|b| i32::from_le_bytes([0, b[0], b[1], b[2]]) >> 8 > 8_000_000);
+        // Two seconds are counted in, and beat 2 is half a second after bar 1.
+        assert_eq!(loudest, Some(96_000 + 24_000), "{name}");
     }
 }
 

@@ -5,6 +5,7 @@ use crate::app::lineage::{Kept, Lineage};
 use crate::app::work::Work;
 use crate::exchange::trust;
 use serde_json::{Map, Value};
+use std::sync::Arc;
 
 /// The most sentences about what could not be read.
 const MOST_NOTES: usize = 20;
@@ -99,6 +100,9 @@ impl Reader {
                 Work::on(&text)
             }
         };
+        if !work.takes.is_empty() {
+            work.takes = Arc::new(Arc::unwrap_or_clone(work.takes).believed());
+        }
         work.attitudes = std::mem::take(&mut work.attitudes).believed();
         if let Some(kept) = kept {
             work.kept = self.kept(kept);

@@ -31,7 +31,7 @@ impl Orders {
             Command::Loop(_) => &mut self.around,
             Command::CountIn { .. } => &mut self.count_in,
             // The recording itself is fed anew to each engine, and its head with it.
-            Command::Tape(_) => return false,
+            Command::Tape(_) | Command::StandIn(_) => return false,
             Command::Play { .. } | Command::Stop | Command::Live(_) => {
                 if !runs {
                     self.waiting.push(written.clone());

@@ -104,14 +104,6 @@ impl Comp {
         Self { length, pieces }
     }
 
-    /// A line that is one take from end to end.
-    #[must_use]
-    pub fn whole(source: Source, rate: SampleRate, length: Length) -> Self {
-        let at = source.from;
-        let cut = Cut { at, source: Some(0) };
-        Self::new(&[source], &[cut], rate, length)
-    }
-
     /// How long it is.
     #[must_use]
     pub fn length(&self) -> Length {

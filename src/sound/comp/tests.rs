@@ -38,6 +38,11 @@ fn made(comp: &Comp, takes: &[Vec<f32>], block: u64) -> Vec<f32> {
     all
 }
 
+/// A line that is one take from end to end.
+fn whole(source: Source, rate: SampleRate, length: Length) -> Comp {
+    Comp::new(&[source], &[cut(source.from.0, Some(0))], rate, length)
+}
+
 fn cut(at: f64, source: Option<usize>) -> Cut {
     Cut {
         at: Seconds(at),
@@ -52,7 +57,7 @@ fn steepest(samples: &[f32]) -> f32 {
 #[test]
 fn one_take_comes_through_sample_for_sample_at_its_place() {
     let (source, samples) = take(441.0, RATE);
-    let made = made(&Comp::whole(source, RATE, LENGTH), std::slice::from_ref(&samples), 4096);
+    let made = made(&whole(source, RATE, LENGTH), std::slice::from_ref(&samples), 4096);
     assert_eq!(made.len() as u64, LENGTH.frames);
     // Half a second before bar 1, which is a second in.
     let fade = (RATE.samples(HANDOVER)) as usize;
@@ -70,11 +75,15 @@ fn the_line_does_not_depend_on_how_it_is_cut_into_blocks() {
     let cuts = [cut(0.0, Some(0)), cut(1.0, Some(1)), cut(1.5, None), cut(2.0, Some(0))];
     let comp = Comp::new(&[a.0, b.0], &cuts, RATE, LENGTH);
     let takes = [a.1, b.1];
-    let whole = made(&comp, &takes, LENGTH.frames);
+    let at_once = made(&comp, &takes, LENGTH.frames);
     for block in [97, 4096, 32_768] {
         let parts = made(&comp, &takes, block);
-        let off = whole.iter().zip(&parts).map(|(x, y)| (x - y).abs()).fold(0.0, f32::max);
-        assert!(off < 1e-6 && parts.len() == whole.len(), "{block}: {off}");
+        let off = at_once
+            .iter()
+            .zip(&parts)
+            .map(|(x, y)| (x - y).abs())
+            .fold(0.0, f32::max);
+        assert!(off < 1e-6 && parts.len() == at_once.len(), "{block}: {off}");
     }
 }
 
@@ -116,7 +125,7 @@ fn an_impulse_keeps_its_moment_at_another_rate() {
     let (source, mut samples) = take(0.0, rate);
     // Played at the song's second 1.25: 1.75 seconds into the take.
     samples[(1.75 * rate.0) as usize] = 1.0;
-    let made = made(&Comp::whole(source, RATE, LENGTH), &[samples], 4096);
+    let made = made(&whole(source, RATE, LENGTH), &[samples], 4096);
     let loudest = made
         .iter()
         .enumerate()
@@ -150,9 +159,5 @@ fn what_a_take_does_not_hold_is_silence_and_nothing_breaks() {
         to: Seconds(1.0),
         ..source
     };
-    assert!(
-        Comp::whole(backwards, RATE, LENGTH)
-            .wants(&(0..LENGTH.frames))
-            .is_empty()
-    );
+    assert!(whole(backwards, RATE, LENGTH).wants(&(0..LENGTH.frames)).is_empty());
 }

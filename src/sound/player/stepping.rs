@@ -16,6 +16,8 @@ pub(in crate::sound) struct Parts {
     pub(in crate::sound) band: BandStep,
     pub(in crate::sound) click: [f32; STEP],
     pub(in crate::sound) recording: Sound,
+    /// What sounds in the place of the steel.
+    pub(in crate::sound) stand_in: Sound,
     /// Whether the song has not begun yet.
     pub(in crate::sound) counting: bool,
 }
@@ -64,7 +66,7 @@ impl Player {
         }
         let mut steel = [0.0; STEP];
         let mut click = [0.0; STEP];
-        let heard_at = self.recorded_moment();
+        let (heard_at, song_time) = (self.recorded_moment(), self.song_time());
         match self.mode {
             Mode::Playing { from } => self.play_step(from),
             _ => self.follow_hands(),
@@ -80,12 +82,17 @@ impl Player {
         if let Some(tape) = &mut self.tape {
             tape.run(heard_at, &mut recording);
         }
+        let mut stand_in = [[0.0; STEP]; 2];
+        if let Some(tape) = &mut self.stand_in {
+            tape.run(song_time, &mut stand_in);
+        }
         let counting = matches!(self.mode, Mode::Playing { from } if self.transport.position() < from);
         Parts {
             steel,
             band,
             click,
             recording,
+            stand_in,
             counting,
         }
     }
@@ -97,6 +104,19 @@ impl Player {
         let at = self.transport.position();
         let clock = self.score.as_ref()?.clock.as_ref()?;
         (at >= from && self.speed == Speed::FULL).then(|| clock.time(at))
+    }
+
+    /// The time that has gone by in the song when this step begins, where what was played by hand is to be heard: it is
+    /// not while bars are counted, nor at another speed than the song's own.
+    fn song_time(&self) -> Option<Seconds> {
+        let Mode::Playing { from } = self.mode else { return None };
+        let at = self.transport.position();
+        let score = self.score.as_ref()?;
+        let time = || match &score.clock {
+            Some(clock) => clock.time(at) - clock.time(Beats::ZERO),
+            None => at.at(score.timeline.tempo),
+        };
+        (at >= from && self.speed == Speed::FULL).then(time)
     }
 
     /// Starts at `from`, a count-in before it.
@@ -116,6 +136,7 @@ impl Player {
         self.place_hands(from);
         self.seek(from);
         self.mode = Mode::Playing { from };
+        self.own = Ramp::at(if self.stand_in.is_some() { 0.0 } else { 1.0 });
         self.gate = Ramp::at(1.0);
         self.report_in = 0.0;
     }
@@ -251,10 +272,15 @@ impl Player {
     fn mix_step(&mut self, parts: &Parts) {
         for i in 0..STEP {
             let gains = self.gains.each_mut().map(Ramp::next);
-            let solo = parts.steel[i] * gains[Part::Solo.index()];
             let (left, right) = parts.backing(i, &gains);
+            let steel = parts.steel[i] * self.own.next();
+            let solo = gains[Part::Solo.index()];
+            let [left, right] = [
+                left + solo * (steel + parts.stand_in[0][i]),
+                right + solo * (steel + parts.stand_in[1][i]),
+            ];
             let level = self.master.next() * self.gate.next();
-            (self.left[i], self.right[i]) = self.limiter.next((left + solo) * level, (right + solo) * level);
+            (self.left[i], self.right[i]) = self.limiter.next(left * level, right * level);
         }
     }
 

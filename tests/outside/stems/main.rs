@@ -108,6 +108,7 @@ fn order(wishes: Wishes, driven: bool) -> Result<Order, Box<dyn Error>> {
             mix_driven: driven,
             loudness: Lufs(0.0),
         },
+        played: Vec::new(),
         written: Moment {
             year: 2026,
             month: 3,
