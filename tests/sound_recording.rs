@@ -5,9 +5,9 @@ mod sound_support;
 
 use leadbar::sound::tape::BLOCK;
 use leadbar::sound::{Amp, Command, Decibels, LiveEvent, Mix, Part, Player, SampleRate, Score, Speed};
-use leadbar::steel::{StringNumber, StringSet};
+use leadbar::steel::StringSet;
 use leadbar::theory::{Anchor, Beats, Seconds, SongClock, Tempo};
-use sound_support::{instrument, playing, pluck, run, song};
+use sound_support::{instrument, playing, pluck, run, song, string};
 
 const RATE: f64 = 48_000.0;
 const BARS: usize = 12;
@@ -140,7 +140,7 @@ fn a_recording_is_silent_while_stopped_and_once_taken_off() {
 fn stood_in(clock: Option<SongClock>) -> Player {
     let steady = SongClock::steady(Seconds(0.0), Tempo(111.0)).expect("a clock");
     let mut player = player(clock.as_ref().unwrap_or(&steady), Part::Solo, Speed::FULL);
-    let plucks = (0..4 * BARS).map(|beat| pluck(beat as f64, 5, 0.8)).collect();
+    let plucks = (0..4 * BARS).map(|beat| pluck(beat as f64, 5)).collect();
     let mut score = Score::new(instrument(), playing(4.0 * BARS as f64, 3.0, plucks), song(BARS, 111.0));
     score.clock.clone_from(&clock);
     player.load(score);
@@ -189,7 +189,7 @@ fn the_steel_comes_back_when_it_is_plucked_by_hand_and_when_nothing_stands_in() 
     player.stop();
     assert!(!sounds(&run(&mut player, RATE as usize)));
     player.command(Command::Live(LiveEvent::Grip {
-        strings: StringSet::EMPTY.with(StringNumber::new(5).expect("a string")),
+        strings: StringSet::EMPTY.with(string(5)),
         strength: 0.8,
     }));
     assert!(sounds(&run(&mut player, RATE as usize / 2)));

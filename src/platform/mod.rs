@@ -20,5 +20,6 @@ pub mod recordings;
 pub mod scorm;
 pub mod shelf;
 pub mod storage;
+pub mod takes;
 pub mod wake;
 pub mod worker;

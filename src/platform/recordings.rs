@@ -50,6 +50,24 @@ pub async fn let_go(key: &str) {
     }
 }
 
+/// The keys of all recordings that begin so.
+pub async fn names(begin: &str) -> Vec<String> {
+    let Ok(store) = store().await else { return Vec::new() };
+    let Ok(requests) = JsFuture::from(store.keys()).await else {
+        return Vec::new();
+    };
+    let key = |request: JsValue| {
+        let address = js_sys::Reflect::get(&request, &"url".into()).ok()?.as_string()?;
+        let (_, written) = address.rsplit_once("/recordings/")?;
+        js_sys::decode_uri_component(written).ok().map(String::from)
+    };
+    let all = requests.unchecked_into::<js_sys::Array>();
+    all.iter()
+        .filter_map(key)
+        .filter(|key| key.starts_with(begin))
+        .collect()
+}
+
 async fn store() -> Result<Cache, JsValue> {
     let window = web_sys::window().ok_or(JsValue::NULL)?;
     let opened: Promise = window.caches()?.open(STORE);

@@ -41,6 +41,7 @@ mod songs;
 mod stand;
 mod state;
 mod tab;
+mod takes;
 mod transport;
 mod tuner;
 

@@ -11,7 +11,7 @@ pub(super) use recital::{end_recital, recite};
 use super::state::Page;
 use crate::app::neck_view::Hold;
 use crate::app::{Command as Act, LoopBars};
-use crate::platform::audio::{Audio, AudioState};
+use crate::platform::audio::{Audio, AudioState, Slot};
 use crate::platform::decode::Recording;
 use crate::platform::frames::{clock, each_frame};
 use crate::solo::Performance;
@@ -118,11 +118,11 @@ impl Playing {
         }
     }
 
-    /// Puts on a recording that plays with the song, or takes it off.
-    pub(super) fn put_on(&self, recording: Option<Recording>) {
+    /// Puts on a recording that plays with the song or in the steel's place, or takes it off.
+    pub(super) fn put_on(&self, slot: Slot, recording: Option<Recording>) {
         self.audio.with_value(|audio| {
             if let Some(audio) = audio {
-                audio.put_on(recording);
+                audio.put_on(slot, recording);
             }
         });
     }

@@ -28,6 +28,7 @@ pub(super) fn Shell(beginning: Beginning) -> impl IntoView {
     class::begin(page);
     super::playing::connect(page);
     super::rig::connect_recording(page);
+    super::takes::connect(page);
     chart::connect_hearing();
     super::rig::provide_controllers();
     super::drafting::connect(page);

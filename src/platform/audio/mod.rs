@@ -42,13 +42,28 @@ struct Inner {
     state: RefCell<AudioState>,
     device: RefCell<Option<Device>>,
     orders: RefCell<Orders>,
-    /// The player's own recording, for each engine to be fed with.
-    recording: RefCell<Option<Recording>>,
-    /// Counts what was put on, so that the feeding of an earlier one ends.
-    feeding: Rc<Cell<u32>>,
+    /// The recordings that each engine is to be fed with: those of [`Slot`], in order.
+    reels: [Reel; 2],
     repairs: Cell<u8>,
     on_report: Box<dyn Fn(Report)>,
     on_state: Box<dyn Fn(AudioState)>,
+}
+
+/// What a recording is put on for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Slot {
+    /// It is the song itself, and the song follows it.
+    Song,
+    /// It sounds in the place of the steel.
+    StandIn,
+}
+
+/// A recording for the engine.
+#[derive(Default)]
+struct Reel {
+    recording: RefCell<Option<Recording>>,
+    /// Counts what was put on, so that the feeding of an earlier one ends.
+    feeding: Rc<Cell<u32>>,
 }
 
 /// The page's sound. Clones share it.
@@ -83,8 +98,7 @@ impl Audio {
                 state: RefCell::default(),
                 device: RefCell::default(),
                 orders: RefCell::default(),
-                recording: RefCell::default(),
-                feeding: Rc::default(),
+                reels: Default::default(),
                 repairs: Cell::new(0),
                 on_report: Box::new(on_report),
                 on_state: Box::new(on_state),
@@ -134,9 +148,9 @@ impl Audio {
     }
 
     /// Puts on a recording that plays with the song, or takes it off.
-    pub fn put_on(&self, recording: Option<Recording>) {
-        self.inner.recording.replace(recording);
-        self.inner.feed();
+    pub fn put_on(&self, slot: Slot, recording: Option<Recording>) {
+        self.inner.reel(slot).recording.replace(recording);
+        self.inner.feed(slot);
     }
 }
 
@@ -251,28 +265,42 @@ impl Inner {
         {
             voice::post(&node, written);
         }
-        self.feed();
+        self.feed(Slot::Song);
+        self.feed(Slot::StandIn);
     }
 
-    /// Gives the engine the recording, a block at a time.
-    fn feed(&self) {
+    fn reel(&self, slot: Slot) -> &Reel {
+        let [song, stand_in] = &self.reels;
+        match slot {
+            Slot::Song => song,
+            Slot::StandIn => stand_in,
+        }
+    }
+
+    /// Gives the engine a recording, a block at a time.
+    fn feed(&self, slot: Slot) {
         let Some(node) = self.node() else { return };
-        let recording = self.recording.borrow().clone();
-        let turn = self.feeding.get().wrapping_add(1);
-        self.feeding.set(turn);
-        let head = Command::Tape(recording.as_ref().map(|r| r.rate));
+        let reel = self.reel(slot);
+        let recording = reel.recording.borrow().clone();
+        let turn = reel.feeding.get().wrapping_add(1);
+        reel.feeding.set(turn);
+        let rate = recording.as_ref().map(|r| r.rate);
+        let head = match slot {
+            Slot::Song => Command::Tape(rate),
+            Slot::StandIn => Command::StandIn(rate),
+        };
         if let Ok(head) = serde_json::to_vec(&head) {
             voice::post(&node, &head);
         }
         let Some(recording) = recording else { return };
-        let feeding = Rc::clone(&self.feeding);
+        let feeding = Rc::clone(&reel.feeding);
         spawn_local(async move {
             for block in recording.blocks.iter() {
                 // Another one was put on meanwhile.
                 if feeding.get() != turn {
                     return;
                 }
-                voice::feed(&node, block);
+                voice::feed(&node, slot, block);
                 pause(BETWEEN_BLOCKS_MS).await;
             }
         });

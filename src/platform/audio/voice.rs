@@ -1,5 +1,6 @@
 //! The worklet's node: how it is made and how it is spoken to.
 
+use super::Slot;
 use crate::platform::compiled::engine;
 use js_sys::{Array, Int16Array, Object, Reflect, Uint8Array};
 use wasm_bindgen::prelude::JsValue;
@@ -69,9 +70,18 @@ pub(super) fn post(node: &AudioWorkletNode, written: &[u8]) {
 }
 
 /// Gives the node a block of a recording; a copy, for the next engine will want it too.
-pub(super) fn feed(node: &AudioWorkletNode, block: &Int16Array) {
+pub(super) fn feed(node: &AudioWorkletNode, slot: Slot, block: &Int16Array) {
+    let message = match slot {
+        Slot::Song => JsValue::from(block),
+        Slot::StandIn => {
+            let wrapped = Object::new();
+            // A plain object takes any property.
+            drop(Reflect::set(&wrapped, &"standIn".into(), block));
+            wrapped.into()
+        }
+    };
     if let Ok(port) = node.port() {
         // Numbers can always be sent.
-        let _ = port.post_message(block);
+        let _ = port.post_message(&message);
     }
 }

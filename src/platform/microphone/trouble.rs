@@ -14,25 +14,25 @@ pub enum MicError {
     Missing,
     /// The user or the device said no.
     #[error(
-        "The browser was not allowed to use the microphone. Allow it beside the page's address or in the device's settings for this browser, then press Listen again."
+        "The browser was not allowed to use the microphone. Allow it beside the page's address or in the device's settings for this browser, then try again."
     )]
     Refused,
     /// None is plugged in.
-    #[error("No microphone was found. Plug one in, then press Listen again.")]
+    #[error("No microphone was found. Plug one in, then try again.")]
     None,
     /// Something else holds it.
-    #[error("Another program holds the microphone. Close it there, then press Listen again.")]
+    #[error("Another program holds the microphone. Close it there, then try again.")]
     Busy,
     /// It was unplugged, or taken away while it was heard.
-    #[error("The microphone is gone. Plug it in again or choose another one, then press Listen.")]
+    #[error("The microphone is gone. Plug it in again or choose another one, then try again.")]
     Gone,
     /// Its rate and the sound's can't be brought together.
     #[error(
-        "The microphone and the loudspeaker run at different rates, and this browser can't bring them together. Set both to 48000 Hz in the device's sound settings, or use the device's own microphone, then press Listen again."
+        "The microphone and the loudspeaker run at different rates, and this browser can't bring them together. Set both to 48000 Hz in the device's sound settings, or use the device's own microphone, then try again."
     )]
     WrongRate,
     /// Anything else, in the browser's own words.
-    #[error("The microphone did not start: {0}. Press Listen again, or load the page anew.")]
+    #[error("The microphone did not start: {0}. Try again, or load the page anew.")]
     Other(String),
 }
 

@@ -121,11 +121,12 @@ fn take_words(take: Chosen) -> String {
 /// Starts, shows how far it is, and calls off.
 #[component]
 fn Press(order: Signal<Option<Order>>) -> impl IntoView {
-    let delivering = Page::here().delivering;
+    let page = Page::here();
+    let delivering = page.delivering;
     let none = move || order.with(|o| o.as_ref().is_none_or(|o| o.brief.stems.is_empty()));
     let start = move |_| {
         if let Some(order) = order.get_untracked() {
-            delivering.start(order);
+            delivering.start(page, order);
         }
     };
     move || match delivering.stage.get() {
@@ -162,7 +163,7 @@ fn Going(progress: Progress) -> impl IntoView {
 }
 
 /// The order as everything stands; its moment is set when it is given.
-fn order(page: Page) -> Option<Order> {
+pub(in crate::ui) fn order(page: Page) -> Option<Order> {
     let shown = page.chosen.get()?;
     let (song, instrument) = (page.song.get()?, page.tuned.get()?);
     // Stems that follow the player's own recording lie under it in a workstation.
@@ -199,6 +200,15 @@ fn order(page: Page) -> Option<Order> {
         wishes: desk.delivery,
         brief,
         written: Moment::EARLIEST,
+        played: Vec::new(),
     };
-    Some(order.settled())
+    let mut order = order.settled();
+    if order.wishes.played {
+        let takes = page.work.with(|w| std::sync::Arc::clone(&w.takes));
+        order.played = Order::to_write(&takes)
+            .iter()
+            .map(|played| order.named(played, &takes))
+            .collect();
+    }
+    Some(order)
 }

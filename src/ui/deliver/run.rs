@@ -6,8 +6,13 @@ use crate::app::jobs::{Job, News, Product};
 use crate::platform::files;
 use crate::platform::moment::now;
 use crate::platform::worker::{Errand, Return};
+
 use crate::ui::language::look;
+use crate::ui::state::Page;
+use crate::ui::takes::{self, Studio, Written};
+use js_sys::Array;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use std::sync::Arc;
 use web_sys::Blob;
 
@@ -44,6 +49,8 @@ pub struct Delivering {
     pub(super) stage: RwSignal<Stage>,
     errand: StoredValue<Option<Errand>, LocalStorage>,
     file: StoredValue<Option<Blob>, LocalStorage>,
+    /// Tells an order from one that was called off.
+    turn: StoredValue<u32>,
 }
 
 impl Delivering {
@@ -53,23 +60,54 @@ impl Delivering {
             stage: RwSignal::new(Stage::Resting),
             errand: StoredValue::new_local(None),
             file: StoredValue::new_local(None),
+            turn: StoredValue::new(0),
         }
     }
 
-    /// Sends an order off; what was made before is given up.
-    pub(super) fn start(self, order: Order) {
+    /// Sends an order off; what was made before is given up. What the player recorded is written first: its sound lies
+    /// with the page.
+    pub(super) fn start(self, page: Page, order: Order) {
+        self.call_off();
         self.file.set_value(None);
         self.stage.set(Stage::Going(Progress::NONE));
-        let job = Job::Deliver(Box::new(Order {
+        let mut dated = Order {
             written: now(),
             ..order.clone()
-        }));
-        let hear = move |back| self.hear(&order, back);
-        self.errand.set_value(Some(Errand::send(job, hear)));
+        };
+        if order.played.is_empty() {
+            return self.send(order, dated, Vec::new());
+        }
+        let (turn, studio) = (self.turn.get_value(), Studio::here());
+        let takes = page.work.with_untracked(|w| Arc::clone(&w.takes));
+        spawn_local(async move {
+            let mut files = Vec::new();
+            dated.played.clear();
+            for played in Order::to_write(&takes) {
+                let written = takes::write(studio, &dated, &played, &takes).await;
+                if self.turn.get_value() != turn {
+                    return;
+                }
+                match written {
+                    Ok(Written { named, file }) => {
+                        dated.played.push(named);
+                        files.push(file);
+                    }
+                    Err(words) => return self.stage.set(Stage::Failed(words)),
+                }
+            }
+            self.send(order, dated, files);
+        });
+    }
+
+    fn send(self, order: Order, dated: Order, files: Vec<Blob>) {
+        let hear = move |back| self.hear(&order, &files, back);
+        let errand = Errand::send(Job::Deliver(Box::new(dated)), hear);
+        self.errand.set_value(Some(errand));
     }
 
     /// Gives the work up.
     pub(super) fn call_off(self) {
+        self.turn.update_value(|turn| *turn += 1);
         self.errand.set_value(None);
         self.stage.set(Stage::Resting);
     }
@@ -82,12 +120,16 @@ impl Delivering {
         saved?.err().map(|error| error.to_string())
     }
 
-    fn hear(self, order: &Order, back: Return) {
+    fn hear(self, order: &Order, files: &[Blob], back: Return) {
         let stage = match back {
             Return::News(News::Going(progress), _) => Stage::Going(progress),
             Return::News(News::Refused(refused), _) => Stage::Failed(refused.to_string()),
             Return::News(News::Done(Product::Delivery(delivery)), Some(file)) => {
-                self.file.set_value(Some(file));
+                let whole = fill(&file, &delivery.gaps, files);
+                let Some(whole) = whole else {
+                    return self.stage.set(Stage::Failed(BROKE.to_owned()));
+                };
+                self.file.set_value(Some(whole));
                 Stage::Done(Arc::new(Made {
                     delivery: *delivery,
                     order: order.clone(),
@@ -97,4 +139,21 @@ impl Delivering {
         };
         self.stage.set(stage);
     }
+}
+
+/// Puts files into a parcel whose bytes lack theirs.
+#[allow(clippy::cast_precision_loss)] // places in a file
+fn fill(parcel: &Blob, gaps: &[u64], files: &[Blob]) -> Option<Blob> {
+    if files.is_empty() {
+        return Some(parcel.clone());
+    }
+    let (pieces, mut from) = (Array::new(), 0.0);
+    for (gap, file) in gaps.iter().zip(files) {
+        let gap = *gap as f64;
+        pieces.push(&parcel.slice_with_f64_and_f64(from, gap).ok()?);
+        pieces.push(file);
+        from = gap;
+    }
+    pieces.push(&parcel.slice_with_f64(from).ok()?);
+    Blob::new_with_blob_sequence(&pieces).ok()
 }

@@ -47,12 +47,35 @@ pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
             </li>
         }
     });
+    let recorded = Memo::new(move |_| page.work.with(|w| w.takes.list.len()));
+    let played = move || {
+        (recorded.get() > 0).then(|| view! {
+            <li>
+                <Tick
+                    name="What you played"
+                    on=Signal::derive(move || page.desk.with(|d| d.delivery.played))
+                    on_change=move |on| change(page, |wishes| wishes.played = on)
+                />
+                <span class="small soft deliver-size">{move || order.with(|o| o.as_ref().map(|o| size_words(o.played.iter().map(|file| file.size).sum())))}</span>
+                <span class="small soft deliver-about">{move || played_words(recorded.get())}</span>
+            </li>
+        })
+    };
     view! {
         <fieldset>
             <legend>{say!("Stems")}</legend>
-            <ul class="deliver-stems">{rows.collect_view()}</ul>
+            <ul class="deliver-stems">{rows.collect_view()}{played}</ul>
         </fieldset>
     }
+}
+
+fn played_words(takes: usize) -> String {
+    let takes = if takes == 1 {
+        "your take".to_owned()
+    } else {
+        format!("your {takes} takes")
+    };
+    format!("{takes} and the bars chosen of them, 24 bits, as long as the stems")
 }
 
 /// What a stem is called on the page.

@@ -23,6 +23,7 @@ use crate::theory::Timeline;
 use crate::ui::later::{Later, later};
 use crate::ui::rehearsing::here;
 use crate::ui::state::Page;
+use crate::ui::takes::TakesSection;
 use crate::ui::{Lanes, TabSheet};
 use crate::ui::{changing, playing, proposing};
 use ask::Ask;
@@ -83,6 +84,7 @@ fn Workbench() -> impl IntoView {
             <Later><Ask /></Later>
             <Later><TabPart /></Later>
             <Later><PlayIt /></Later>
+            <Later><TakesSection /></Later>
             <Later><Moves /></Later>
             <Later><Listener /></Later>
             <Later><Tree /></Later>

@@ -2,6 +2,7 @@
 
 use crate::app::backing_song::BackingSong;
 use crate::app::{Command, Levels};
+use crate::platform::audio::Slot;
 use crate::platform::decode::{Recording, decode};
 use crate::platform::files::address_for;
 use crate::platform::recordings;
@@ -65,7 +66,7 @@ impl Taped {
     }
 
     fn take_off(self, page: Page) {
-        page.playing.put_on(None);
+        page.playing.put_on(Slot::Song, None);
         self.stage.set(Stage::None);
         self.show(None);
     }
@@ -88,7 +89,7 @@ impl Taped {
     }
 
     fn put_on(self, page: Page, file: &Blob, recording: Recording) {
-        page.playing.put_on(Some(recording));
+        page.playing.put_on(Slot::Song, Some(recording));
         self.show(Some(file));
         self.stage.set(Stage::Ready);
     }
