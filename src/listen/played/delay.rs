@@ -12,6 +12,12 @@ const LONGEST: Seconds = Seconds(0.6);
 /// Clicks agree when they come within this of each other.
 const AGREE: Seconds = Seconds(0.008);
 
+/// The wave is looked at so long before and after a click's likely moment.
+const LOOKED_AT: Seconds = Seconds(0.012);
+
+/// A wave has risen once it has this part of its height.
+const RISEN: f32 = 0.3;
+
 /// At least this part of the clicks must agree.
 const MOST: f64 = 0.7;
 
@@ -48,8 +54,35 @@ pub fn delay(samples: &[f32], rate: SampleRate, clicks: &[Seconds]) -> Option<Se
     if (best.len() as f64) < MOST * clicks.len() as f64 {
         return None;
     }
-    best.sort_by(f64::total_cmp);
-    best.get(best.len() / 2).map(|lag| Seconds(lag.max(0.0)))
+    let coarse = middle(&mut best)?;
+    // Where the waves themselves rise is known to a fraction of a millisecond.
+    let rise = |click: &Seconds| Some(rise(samples, rate, *click + Seconds(coarse))? - click.0);
+    let mut fine: Vec<f64> = clicks
+        .iter()
+        .filter_map(rise)
+        .filter(|lag| (lag - coarse).abs() <= AGREE.0)
+        .collect();
+    middle(&mut fine).or(Some(coarse)).map(|lag| Seconds(lag.max(0.0)))
+}
+
+fn middle(lags: &mut [f64]) -> Option<f64> {
+    lags.sort_by(f64::total_cmp);
+    lags.get(lags.len() / 2).copied()
+}
+
+/// When the wave near `at` first rises to a good part of its height.
+#[allow(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss
+)]
+fn rise(samples: &[f32], rate: SampleRate, at: Seconds) -> Option<f64> {
+    let place = |time: Seconds| rate.samples(time).max(0.0) as usize;
+    let from = place(at - LOOKED_AT);
+    let near = samples.get(from..place(at + LOOKED_AT).min(samples.len()))?;
+    let top = near.iter().map(|x| x.abs()).fold(0.0, f32::max);
+    let first = near.iter().position(|x| x.abs() >= RISEN * top).filter(|_| top > 0.0)?;
+    Some((from + first) as f64 / rate.0)
 }
 
 /// How many delays are worth trying.
@@ -123,10 +156,10 @@ mod tests {
     }
 
     #[test]
-    fn the_delay_of_clicks_is_found_to_a_few_milliseconds() {
+    fn the_delay_of_clicks_is_found_to_half_a_millisecond() {
         for late in [0.004, 0.05, 0.18, 0.35] {
             let found = delay(&recorded(late, 0.0), RATE, &clicks()).expect("they agree");
-            assert!((found.0 - late).abs() < 0.004, "{late}: {found}");
+            assert!((found.0 - late).abs() < 0.000_5, "{late}: {found}");
         }
     }
 

@@ -150,10 +150,12 @@ fn fill(parcel: &Blob, gaps: &[u64], files: &[Blob]) -> Option<Blob> {
     let (pieces, mut from) = (Array::new(), 0.0);
     for (gap, file) in gaps.iter().zip(files) {
         let gap = *gap as f64;
-        pieces.push(&parcel.slice_with_f64_and_f64(from, gap).ok()?);
+        let before = parcel.slice_with_f64_and_f64(from, gap).ok()?;
+        pieces.push(&before);
         pieces.push(file);
         from = gap;
     }
-    pieces.push(&parcel.slice_with_f64(from).ok()?);
+    let rest = parcel.slice_with_f64(from).ok()?;
+    pieces.push(&rest);
     Blob::new_with_blob_sequence(&pieces).ok()
 }

@@ -93,7 +93,7 @@ fn played(take: &Take) -> String {
 #[component]
 fn Picture(take: Arc<Take>) -> impl IntoView {
     let mut path = String::new();
-    let mut x = 0.0;
+    let mut x = 0.0_f64;
     for peak in &take.peaks {
         let half = (f64::from(*peak) / 255.0 * HEIGHT / 2.0).max(0.5);
         // Writing to a string cannot fail.

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use web_sys::Blob;
 
 /// Samples that are written at a time.
-const BLOCK: u64 = 1 << 15;
+const BLOCK: usize = 1 << 15;
 /// What is said when the browser gives no room.
 const NO_ROOM: &str = "The browser has no room left for this file: close other pages and try again.";
 
@@ -37,17 +37,19 @@ pub(in crate::ui) async fn write(
     let mut file = WaveFile::new(order.wishes.rate.hertz());
     let frames = line.length().frames;
     let (body, mut out) = (Array::new(), Vec::new());
-    for from in (0..frames).step_by(1 << 15) {
-        let block = from..frames.min(from + BLOCK);
+    for from in (0..frames).step_by(BLOCK) {
+        let block = from..frames.min(from + BLOCK as u64);
         studio.block(&line, takes, &block, &mut out).await;
-        body.push(&piece(&file.add(std::mem::take(&mut out)))?);
+        let written = piece(&file.add(std::mem::take(&mut out)))?;
+        body.push(&written);
         pause(0).await;
     }
     let ends = file
         .finish(&order.stamp(&named), &mut named)
         .map_err(|error| error.to_string())?;
-    body.unshift(&piece(&ends.head)?);
-    body.push(&piece(ends.foot)?);
+    let (head, foot) = (piece(&ends.head)?, piece(ends.foot)?);
+    body.unshift(&head);
+    body.push(&foot);
     let file = Blob::new_with_blob_sequence(&body).map_err(|_| NO_ROOM.to_owned())?;
     Ok(Written { named, file })
 }
