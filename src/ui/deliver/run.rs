@@ -6,7 +6,6 @@ use crate::app::jobs::{Job, News, Product};
 use crate::platform::files;
 use crate::platform::moment::now;
 use crate::platform::worker::{Errand, Return};
-
 use crate::ui::language::look;
 use crate::ui::state::Page;
 use crate::ui::takes::{self, Studio, Written};

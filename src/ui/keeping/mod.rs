@@ -76,6 +76,7 @@ pub(super) fn connect(page: Page, beginning: &Beginning) {
     keeping.tabs.set_value(Tabs::join(page, keeping));
     saving::write_down(page, keeping);
     shelf::clear_removed(keeping);
+    shelf::clear_takes(keeping);
     for words in &beginning.news {
         page.say(words.clone());
     }

@@ -6,6 +6,7 @@ use crate::app::Work;
 use crate::app::shelf::{Label, Record, SongId, Taken, When, name_of};
 use crate::platform::moment::in_words;
 use crate::platform::shelf::{Saved, Shelf};
+use crate::platform::takes;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -260,6 +261,33 @@ fn set_removed(page: Page, keeping: Keeping, song: SongId, gone: bool) {
             Ok(Saved::Overtaken) => say!("{name} was changed in another tab just now: it stays.", name),
             Err(error) => error.to_string(),
         });
+    });
+}
+
+/// Clears the sound of takes that no song names any more, nor any earlier state of one.
+pub(super) fn clear_takes(keeping: Keeping) {
+    let Some(shelf) = keeping.shelf() else { return };
+    spawn_local(async move {
+        let mut old = takes::old_keys().await;
+        if old.is_empty() {
+            return;
+        }
+        // What can't be read may name any of them.
+        let Ok(labels) = shelf.labels().await else { return };
+        for (song, _) in labels {
+            let (Ok(record), Ok(states)) = (shelf.record(song).await, shelf.states(song).await) else {
+                return;
+            };
+            let mut texts: Vec<String> = record.into_iter().collect();
+            for when in states {
+                let Ok(state) = shelf.state(song, when).await else {
+                    return;
+                };
+                texts.extend(state);
+            }
+            old.retain(|key| !texts.iter().any(|text| text.contains(key.as_str())));
+        }
+        takes::clear(&old).await;
     });
 }
 

@@ -37,13 +37,15 @@ pub(super) fn Row(studio: Studio, id: TakeId) -> impl IntoView {
                 >
                     <Icon sign=Signal::derive(sign) />
                 </button>
-                <input
-                    type="text"
-                    maxlength="60"
-                    aria-label="The take's name"
-                    prop:value=name
-                    on:change=move |event| studio.change(None, |takes| takes.rename(id, &event_target_value(&event)))
-                />
+                <label class="pick">
+                    <span class="unseen">"The take's name"</span>
+                    <input
+                        type="text"
+                        maxlength="60"
+                        prop:value=name
+                        on:change=move |event| studio.change(None, |takes| takes.rename(id, &event_target_value(&event)))
+                    />
+                </label>
                 <span class="small soft">{move || take.with(|t| t.as_ref().map(|t| played(t)))}</span>
             </div>
             {move || take.get().map(|take| view! { <Picture take /> })}
@@ -53,13 +55,13 @@ pub(super) fn Row(studio: Studio, id: TakeId) -> impl IntoView {
                 <Trim studio id take />
             </details>
             <div class="line-up">
-                <button type="button" class="do slim" aria-label=move || format!("Use {} in all its bars", name.get()) on:click=move |_| use_all(studio, id)>
+                <button type="button" class="do slim" aria-label=move || format!("Use in all its bars: {}", name.get()) on:click=move |_| use_all(studio, id)>
                     "Use in all its bars"
                 </button>
-                <button type="button" class="do slim" aria-label=move || format!("Save {} as WAV", name.get()) on:click=move |_| studio.save(Played::Take(id))>
+                <button type="button" class="do slim" aria-label=move || format!("Save as WAV: {}", name.get()) on:click=move |_| studio.save(Played::Take(id))>
                     "Save as WAV"
                 </button>
-                <button type="button" class="do slim" aria-label=move || format!("Discard {}", name.get()) on:click=move |_| discard(studio, id)>
+                <button type="button" class="do slim" aria-label=move || format!("Discard: {}", name.get()) on:click=move |_| discard(studio, id)>
                     "Discard"
                 </button>
             </div>

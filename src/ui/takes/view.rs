@@ -91,7 +91,7 @@ fn Armed(booth: Booth, stage: Memo<Stage>) -> impl IntoView {
     let now = move || booth.level.with(|level| level.now.0.round());
     let words = Memo::new(move |_| booth.level.with(|level| level.words()));
     view! {
-        <div class="level">
+        <div class="take-level">
             <div
                 class="level-scale"
                 role="meter"
