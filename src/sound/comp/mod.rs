@@ -9,8 +9,8 @@
 
 mod sinc;
 
+use super::SampleRate;
 use super::render::Length;
-use super::score::SampleRate;
 use crate::theory::Seconds;
 use sinc::{REACH, Sinc};
 use std::f64::consts::FRAC_PI_2;
