@@ -332,7 +332,7 @@ fn the_bar_is_turned_over_a_grips_outer_strings_by_step_and_by_drag_and_comes_ba
             if frets.abs() < 2.0 {
                 assert_eq!(end, place.bar().0 + frets);
                 assert_eq!(to, hand.stepped(start, frets as i32));
-                let words = difference(&straight, &made, &scene.song);
+                let words = difference(&straight, &made, &scene.song).english();
                 assert!(words.contains("bar slanted") && words.contains("1 fret"), "{words}");
             }
             let back = scene.hand(index, &made).set(start).unwrap();
@@ -366,6 +366,7 @@ fn a_slant_too_steep_for_a_hand_is_told_and_a_gentle_one_sounds_as_it_is_turned(
         (made, hold.words.clone())
     };
     let (gentle, told) = words(1);
+    let told = told.english();
     assert!(told.contains("1 fret") && told.contains('°'), "{told}");
     let performance = crate::solo::Change::by_hand(&scene.pass, index, gentle.clone())
         .unwrap()
@@ -381,7 +382,7 @@ fn a_slant_too_steep_for_a_hand_is_told_and_a_gentle_one_sounds_as_it_is_turned(
     let performance = after.performance(&scene.instrument, limits(), scene.song.tempo);
     let breaches = crate::solo::playable::report(&performance, &scene.instrument, scene.song.tempo, limits());
     assert!(
-        breaches.iter().any(|b| b.trouble.to_string().contains("slant")),
+        breaches.iter().any(|b| b.trouble.said().english().contains("slant")),
         "{breaches:?}"
     );
 }

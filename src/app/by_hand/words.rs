@@ -34,7 +34,13 @@ fn slanted(slant: Slant, own: &Stroke, instrument: Option<&Instrument>) -> Said 
     match place.worst_of(instrument, own.grip.strings) {
         Some((string, off)) if off.0.abs() >= 0.5 => {
             let cents = format!("{:+.0}", off.0);
-            said!("{told}, {degrees}, string {string} {cents} cents", told, degrees, string, cents)
+            said!(
+                "{told}, {degrees}, string {string} {cents} cents",
+                told,
+                degrees,
+                string,
+                cents
+            )
         }
         _ => said!("{told}, {degrees}", told, degrees),
     }

@@ -136,7 +136,10 @@ fn harmony(figures: &Figures) -> Option<Line> {
     let own = hundredths(figures.chord_tones);
     let on = hundredths(figures.resolved);
     let belong = if own < 100.0 {
-        said!("{own} % of the notes on strong beats belong to the chord", own = own.to_string())
+        said!(
+            "{own} % of the notes on strong beats belong to the chord",
+            own = own.to_string()
+        )
     } else {
         said!("Every note on a strong beat belongs to the chord")
     };
