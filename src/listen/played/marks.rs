@@ -18,6 +18,12 @@ const STANDS_OUT: f64 = 8.0;
 /// The same for a string that still rang at the same pitch.
 const GROWS_AGAIN: f64 = 1.5;
 
+/// A string that still rang may be picked again softer than before: alone, on time, and fallen by no more than this.
+const AGAIN_SOFTER: f64 = -6.0;
+
+/// Plucks nearer than this, in seconds, are made together.
+const TOGETHER: f64 = 0.08;
+
 /// A note more than this below the loudest one is not heard, in decibels.
 const FAINT: f64 = 38.0;
 
@@ -228,6 +234,8 @@ struct Look {
     best: Option<Candidate>,
     /// Whether the same pitch was sounding on the string until now.
     again: bool,
+    /// Whether no other string is to be picked with it.
+    alone: bool,
 }
 
 impl Look {
@@ -253,6 +261,9 @@ impl Look {
             has_own,
             best: None,
             again: last.is_some_and(rang),
+            alone: !expected
+                .iter()
+                .any(|o| o.string != note.string && (o.at - note.at).0.abs() < TOGETHER),
         };
         let candidates = plucks.iter().filter(|pluck| (**pluck - note.at).0.abs() <= reach);
         look.best = candidates
@@ -268,7 +279,13 @@ impl Look {
         let after = heard.strength(&self.numbers, Seconds(at.0 + AFTER), height)?;
         let before = heard.strength(&self.numbers, Seconds(at.0 - BEFORE), height);
         let grows = before.map_or(60.0, |before| after.grown_since(&before));
-        let plucked = grows > if self.again { GROWS_AGAIN } else { GROWS } && after.stands_out > STANDS_OUT;
+        let on_time = (at - note.at).0.abs() <= ON_TIME.0;
+        let least = match (self.again, self.alone && on_time) {
+            (true, true) => AGAIN_SOFTER,
+            (true, false) => GROWS_AGAIN,
+            _ => GROWS,
+        };
+        let plucked = grows > least && after.stands_out > STANDS_OUT;
         plucked.then_some(Candidate {
             at,
             worth: grows.min(15.0) - 15.0 * (at - note.at).0.abs(),
