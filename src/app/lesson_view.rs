@@ -11,6 +11,7 @@ use crate::sound::Score;
 use crate::steel::{Instrument, StringSet};
 use crate::teach::lesson::{NeckBlock, PassBlock, Playing, pass_of};
 use crate::theory::{ChordSpan, Timeline};
+use crate::words::Said;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
@@ -108,13 +109,13 @@ pub struct NeckCard {
     /// Where the bar lies, from 0 to 1.
     pub bar: f64,
     /// The fret in words.
-    pub fret: String,
+    pub fret: Said,
     /// What is pressed, in words.
-    pub stance: String,
+    pub stance: Said,
     /// The chord by number and letters; nothing where no chord is shown.
     pub chord: Option<(String, String)>,
     /// What each string looked at sounds, for who does not see the picture.
-    pub spoken: String,
+    pub spoken: Said,
 }
 
 /// The chord of a block as the neck wants it.
@@ -187,23 +188,25 @@ fn window(fret: u8, last: u8) -> RangeInclusive<u8> {
     first..=(first + 2 * AROUND).min(last)
 }
 
-fn fret_words(fret: u8) -> String {
+fn fret_words(fret: u8) -> Said {
     if fret == 0 {
-        "Open".to_owned()
+        said!("Open¦strings without the bar")
     } else {
-        format!("Fret {fret}")
+        said!("Fret {fret}", fret)
     }
 }
 
-fn spoken(strings: &[CardString]) -> String {
+fn spoken(strings: &[CardString]) -> Said {
     let picked = strings.iter().filter(|s| s.picked);
-    let words: Vec<String> = picked
-        .map(|s| match &s.degree {
-            Some(degree) => format!("string {} sounds {}", s.string.string, degree.figure),
-            None => format!("string {}", s.string.string),
-        })
-        .collect();
-    words.join(", ")
+    let words = picked.map(|s| match &s.degree {
+        Some(degree) => said!(
+            "string {string} sounds {degree}",
+            string = s.string.string,
+            degree = &degree.figure
+        ),
+        None => said!("string {string}", string = s.string.string),
+    });
+    Said::joined(words, ", ")
 }
 
 /// One bar of a chord, for a silent band to stand under a neck that is only plucked.

@@ -10,6 +10,7 @@ use crate::solo::{Meaning, Performance};
 use crate::steel::geometry::from_nut;
 use crate::steel::{ChangeId, Fret, Instrument, Lie, Millimetres, Place, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, ChordSpan, Height, Hit, Key, NoteNumber, Numeral, Semitones, Timeline};
+use crate::words::Said;
 
 /// A pitch further than this from a note has no name on the neck: a string on its way.
 const NAMED_WITHIN: f64 = 30.0;
@@ -100,7 +101,7 @@ impl Hold {
 
     /// What is pressed, in words: "A B", "A½", or "no pedals"; nothing where there is nothing to press.
     #[must_use]
-    pub fn stance_name(&self, instrument: &Instrument) -> String {
+    pub fn stance_name(&self, instrument: &Instrument) -> Said {
         let pressed: Vec<String> = instrument
             .change_ids()
             .zip(&instrument.changes)
@@ -111,11 +112,11 @@ impl Hold {
             })
             .collect();
         if instrument.changes.is_empty() {
-            String::new()
+            Said::default()
         } else if pressed.is_empty() {
-            "no pedals".to_owned()
+            said!("no pedals")
         } else {
-            pressed.join(" ")
+            pressed.join(" ").into()
         }
     }
 
@@ -293,7 +294,7 @@ pub struct Cell {
     /// Its degree, unless its pitch lies between two notes or there is no chord.
     pub degree: Option<Degree>,
     /// Its name for the ear: "String 5, fret 3, E, 3, third of the 4".
-    pub spoken: String,
+    pub spoken: Said,
 }
 
 /// Every place of the neck with these travels, a row for each string from 1.
@@ -353,21 +354,23 @@ fn named(height: Height, span: Option<&ChordSpan>) -> Option<(Meaning, Degree)> 
 }
 
 fn cell(string: StringNumber, fret: u8, height: Option<Height>, span: Option<&ChordSpan>) -> Cell {
-    let mut spoken = if fret == 0 {
-        format!("String {string}, open, fret 0")
+    let place = if fret == 0 {
+        said!("String {string}, open, fret 0", string)
     } else {
-        format!("String {string}, fret {fret}")
+        said!("String {string}, fret {fret}", string, fret)
     };
     let found = height.and_then(|h| named(h, span));
-    if let (Some((meaning, degree)), Some(span)) = (&found, span) {
-        spoken.push_str(&format!(
-            ", {}, {}, {} of the {}",
-            meaning.pitch.name,
-            degree.figure,
-            degree_words(meaning.above_root.size(), &degree.figure),
-            span.numeral
-        ));
-    }
+    let spoken = match (&found, span) {
+        (Some((meaning, degree)), Some(span)) => said!(
+            "{place}, {note}, {figure}, {degree} of the {number}",
+            place,
+            note = Said::notes(meaning.pitch.name),
+            figure = &degree.figure,
+            degree = degree_words(meaning.above_root.size(), &degree.figure),
+            number = span.numeral
+        ),
+        _ => place,
+    };
     Cell {
         string,
         fret,
@@ -377,38 +380,34 @@ fn cell(string: StringNumber, fret: u8, height: Option<Height>, span: Option<&Ch
 }
 
 /// A degree in words: "flat third", "root".
-fn degree_words(size: Semitones, figure: &str) -> String {
+fn degree_words(size: Semitones, figure: &str) -> Said {
     const WORDS: [&str; 13] = [
-        "root",
-        "second",
-        "third",
-        "fourth",
-        "fifth",
-        "sixth",
-        "seventh",
-        "octave",
-        "ninth",
-        "tenth",
-        "eleventh",
-        "twelfth",
-        "thirteenth",
+        key!("root"),
+        key!("second"),
+        key!("third"),
+        key!("fourth"),
+        key!("fifth"),
+        key!("sixth"),
+        key!("seventh"),
+        key!("octave"),
+        key!("ninth"),
+        key!("tenth"),
+        key!("eleventh"),
+        key!("twelfth"),
+        key!("thirteenth"),
     ];
     if size.0 == 0 {
-        return WORDS[0].to_owned();
+        return Said::of(WORDS[0]);
     }
     let number = figure.trim_start_matches(['b', '#']);
-    let word = number
-        .parse::<usize>()
-        .ok()
-        .and_then(|n| WORDS.get(n.saturating_sub(1)))
-        .copied()
-        .unwrap_or(number);
+    let place = number.parse::<usize>().ok().map(|n| n.saturating_sub(1));
+    let word = place.and_then(|place| WORDS.get(place));
+    let degree = word.map_or_else(|| Said::from(number), |word| Said::of(word));
     let signs = &figure[..figure.len() - number.len()];
-    let sign: String = signs
-        .chars()
-        .map(|c| if c == 'b' { "flat " } else { "sharp " })
-        .collect();
-    format!("{sign}{word}")
+    signs.chars().rev().fold(degree, |degree, sign| match sign {
+        'b' => said!("flat {degree}", degree),
+        _ => said!("sharp {degree}", degree),
+    })
 }
 
 /// The strings to pluck for a place: its string, and the nearest that sound other tones of the chord, three in

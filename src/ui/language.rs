@@ -69,6 +69,12 @@ pub(super) fn tell(said: &Said) -> String {
     words().tell(said)
 }
 
+/// A name that came with the page in a file of its own (an attitude, an instrument), in the reader's language; anybody
+/// else's stays as it is.
+pub(super) fn known(name: &str) -> String {
+    words().find(name).to_owned()
+}
+
 /// A note or a chord in letters, as the reader spells it.
 pub(super) fn notes(letters: impl ToString) -> String {
     words().notes(&letters.to_string())

@@ -4,7 +4,7 @@ use super::help::SheetHead;
 use super::keeping::{Keeping, OwnSongs};
 use super::state::Page;
 use crate::app::{Command, DEMO_SONGS, View};
-use crate::ui::language::notes;
+use crate::ui::language::{look, notes};
 use leptos::prelude::*;
 
 /// The song's name, key and tempo; opens the list of songs.
@@ -72,7 +72,7 @@ pub(super) fn SongSheet() -> impl IntoView {
                                     on:click=move |_| open(song.chart.to_owned(), Some(song.feel.to_owned()))
                                 >
                                     <b>{song.name}</b>
-                                    <span class="small soft">{song.about}</span>
+                                    <span class="small soft">{look(song.about)}</span>
                                 </button>
                             </li>
                         }

@@ -28,6 +28,48 @@ pub(crate) fn messages() -> Messages {
             }
         }
     }
+    for (file, text) in data() {
+        let table = text.parse().unwrap_or_else(|e| panic!("{file}: {e}"));
+        for name in named(&table, true) {
+            if known.insert(name.clone(), file.clone()).is_none() {
+                found.entry(file.clone()).or_default().insert(name.clone(), name);
+            }
+        }
+    }
+    found
+}
+
+/// The files of instruments and attitudes that come with the page, by their path below the crate.
+fn data() -> Vec<(String, String)> {
+    let mut all = Vec::new();
+    for folder in ["static/feels", "static/instruments"] {
+        for entry in fs::read_dir(root().join(folder)).into_iter().flatten().flatten() {
+            let name = format!("{folder}/{}", entry.file_name().to_string_lossy());
+            let text = fs::read_to_string(entry.path()).unwrap_or_else(|e| panic!("{name}: {e}"));
+            all.push((name, text));
+        }
+    }
+    all.sort();
+    all
+}
+
+/// What such a file calls itself and says about itself, and its choices' labels. Strings, pedals and levers are called
+/// the same everywhere.
+fn named(table: &toml::Table, outermost: bool) -> Vec<String> {
+    let mut found = Vec::new();
+    for (key, value) in table {
+        match value {
+            toml::Value::String(text) if key == "about" || key == "label" || (key == "name" && outermost) => {
+                found.push(text.clone());
+            }
+            toml::Value::Array(items) => {
+                let tables = items.iter().filter_map(toml::Value::as_table);
+                found.extend(tables.flat_map(|table| named(table, false)));
+            }
+            toml::Value::Table(inner) => found.extend(named(inner, false)),
+            _ => {}
+        }
+    }
     found
 }
 

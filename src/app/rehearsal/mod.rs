@@ -13,8 +13,9 @@ pub use limb::Limb;
 use serde::{Deserialize, Serialize};
 
 /// Why and when to rest, for those who are about to repeat a thing many times. Common practice, no source.
-pub const CAUTION: &str = "The same few bars over and over tire wrists, knees and ankles before you feel it. \
-     Rest five minutes in every half hour, and stop at once if anything hurts or goes numb.";
+pub const CAUTION: &str = key!(
+    "The same few bars over and over tire wrists, knees and ankles before you feel it. Rest five minutes in every half hour, and stop at once if anything hurts or goes numb."
+);
 
 /// How much of the tab is taken away, so that the hands must know it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]

@@ -61,7 +61,7 @@ pub(super) fn held(performance: &Performance, instrument: &Instrument, song: &Ti
 fn drawn(stop: &Stop, instrument: &Instrument) -> Held {
     let fret = stop.hold.nearest_fret();
     let place = fret.map_or("open".to_owned(), |fret| format!("fret {fret}"));
-    let stance = stop.hold.stance_name(instrument);
+    let stance = stop.hold.stance_name(instrument).english();
     let chord = stop.span.numeral.to_string();
     Held {
         words: format!(

@@ -147,7 +147,7 @@ fn spoken(label: &'static str) -> &'static str {
         "line" => say!("line: a new one"),
         "del" => say!("del: take away"),
         "b" => say!("b: flat"),
-        "#" => "#: sharp",
+        "#" => say!("#: sharp"),
         "|:" => say!("repeat from: |:"),
         ":|" => say!("repeat to: :|"),
         "%" => say!("the bar again: %"),

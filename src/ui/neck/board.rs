@@ -4,7 +4,7 @@ use super::plan::{LEAST_PLACE, NAMES, NUMBERS, Plan};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
-use crate::ui::language::notes;
+use crate::ui::language::{notes, tell};
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -260,7 +260,7 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
             role="gridcell"
             id=id(place)
             tabindex=move || if here.get() == place { "0" } else { "-1" }
-            aria-label=move || with_cell(|c| c.spoken.clone())
+            aria-label=move || with_cell(|c| tell(&c.spoken))
             aria-selected=move || {
                 let there = covered.get().unwrap_or(0) == fret;
                 if there && selected.get().contains(string) { "true" } else { "false" }

@@ -4,7 +4,7 @@ use super::board::plate;
 use crate::app::lesson_view::{CardString, NeckCard, hold_of, picked_of};
 use crate::sound::Score;
 use crate::teach::lesson::NeckBlock;
-use crate::ui::language::notes;
+use crate::ui::language::{notes, tell};
 use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -34,7 +34,7 @@ pub(in crate::ui) fn PlaceCard(block: NeckBlock, score: Arc<Score>) -> impl Into
             <span>{notes(name)}</span>
         }
     });
-    let place = format!("{}, {}", card.fret, card.stance);
+    let place = format!("{}, {}", tell(&card.fret), tell(&card.stance));
     let spoken = card.spoken.clone();
     view! {
         <button type="button" class="neck-card" on:click=sound>

@@ -11,6 +11,7 @@ use crate::sound::LiveEvent;
 use crate::steel::hold::{Hold as Home, home_near};
 use crate::steel::{Fret, Instrument, Lie, StringSet};
 use crate::theory::{Beats, Timeline};
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -72,7 +73,7 @@ pub fn NeckPage(
             go.run(home);
         }
     });
-    let stance = move || hold.with(|h| instrument.with(|i| h.stance_name(i)));
+    let stance = move || hold.with(|h| instrument.with(|i| tell(&h.stance_name(i))));
     view! {
         <section class="neck-page" aria-label=say!("Neck")>
             <Chords timeline shown=span choose />
@@ -147,7 +148,7 @@ fn fret_words(bar: Lie) -> String {
             near = fret_text(bar.near)
         )
     } else if bar.far.0 < 0.5 {
-        say!("Open").to_owned()
+        say!("Open¦strings without the bar").to_owned()
     } else {
         say!("Fret {far}", far = fret_text(bar.far))
     }

@@ -4,7 +4,7 @@ use crate::app::neck_view::Hold;
 use crate::steel::hold::{Hold as Home, homes};
 use crate::steel::{Instrument, Place};
 use crate::theory::ChordSpan;
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -32,7 +32,7 @@ pub(super) fn Places(
     });
     let button = move |home: Home| {
         let there = instrument.with_untracked(|i| Hold::holding(home.place, i));
-        let stance = instrument.with_untracked(|i| there.stance_name(i));
+        let stance = instrument.with_untracked(|i| tell(&there.stance_name(i)));
         let (fret, inversion) = (fret_words(home.place), look(home.inversion.name()));
         let stance = home
             .place

@@ -17,7 +17,7 @@ pub(super) use tuning::cents;
 use crate::app::copedent::{Cell, Copedent};
 use crate::app::{Command, View};
 use crate::steel::{Instrument, instrument};
-use crate::ui::language::notes;
+use crate::ui::language::{known, notes};
 use crate::ui::state::Page;
 use amplifier::Amplifier;
 use leptos::prelude::*;
@@ -30,7 +30,7 @@ use workshop::WorkshopSection;
 #[component]
 pub(super) fn RigView() -> impl IntoView {
     let page = Page::here();
-    let name = move || page.instrument.with(|i| i.as_ref().map(|i| i.name.clone()));
+    let name = move || page.instrument.with(|i| i.as_ref().map(|i| known(&i.name)));
     view! {
         <div class="rig">
             <section class="rig-choice" aria-label=say!("Which instrument")>
@@ -82,7 +82,7 @@ fn Instruments() -> impl IntoView {
     let options = move || {
         let shipped = instrument::shipped::ids()
             .filter_map(Instrument::shipped)
-            .map(|i| (i.id, i.name));
+            .map(|i| (i.id, known(&i.name)));
         let option = |(id, name): (String, String)| {
             let mine = id.clone();
             view! { <option value=id prop:selected=move || chosen() == mine>{name}</option> }
@@ -110,7 +110,7 @@ fn Ways() -> impl IntoView {
                 .iter()
                 .map(|o| {
                     let is = o.holds_for(&instrument);
-                    view! { <option value=o.id.clone() selected=is>{o.label.clone()}</option> }
+                    view! { <option value=o.id.clone() selected=is>{known(&o.label)}</option> }
                 })
                 .collect_view();
             let take = move |event| {
@@ -121,7 +121,7 @@ fn Ways() -> impl IntoView {
             };
             view! {
                 <label class="pick">
-                    {choice.label.clone()}
+                    {known(&choice.label)}
                     <select on:change=take>{options}</select>
                 </label>
             }

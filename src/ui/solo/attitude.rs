@@ -6,6 +6,7 @@ use crate::app::feels;
 use crate::solo::Blend;
 use crate::ui::controls::Choice;
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::language::known;
 use crate::ui::state::Page;
 use leptos::html::Input;
 use leptos::prelude::*;
@@ -20,13 +21,13 @@ pub(super) fn AttitudeChoice() -> impl IntoView {
     let feel = Signal::derive(move || page.work.with(|w| w.request.feel.clone()));
     let about = move || {
         let asked = feel.get();
-        feels::shipped().iter().find(|f| f.id == asked).map(|f| f.about.clone())
+        feels::shipped().iter().find(|f| f.id == asked).map(|f| known(&f.about))
     };
     view! {
         <div>
             <Choice
                 name=say!("Attitude")
-                options=feels::shipped().iter().map(|f| (f.id.clone(), f.name.clone())).collect()
+                options=feels::shipped().iter().map(|f| (f.id.clone(), known(&f.name))).collect()
                 value=feel
                 on_change=move |feel| page.act(Command::AskFeel(feel))
             />
@@ -65,7 +66,7 @@ fn Mixture(feel: Signal<String>) -> impl IntoView {
         let (own, with) = (feel.get(), blend.with(|b| b.as_ref().map(|b| b.with.clone())));
         let others = feels::shipped().iter().filter(|f| f.id != own);
         others
-            .map(|f| view! { <option value=f.id.clone() selected=with.as_ref() == Some(&f.id)>{f.name.clone()}</option> })
+            .map(|f| view! { <option value=f.id.clone() selected=with.as_ref() == Some(&f.id)>{known(&f.name)}</option> })
             .collect_view()
     };
     let percent = move || blend.with(|b| b.as_ref().map_or(0.0, |b| (b.part * 100.0).round()));

@@ -97,7 +97,7 @@ pub(in crate::ui) fn RehearseSheet() -> impl IntoView {
                     />
                 </Show>
             </section>
-            <p class="small soft">{CAUTION}</p>
+            <p class="small soft">{look(CAUTION)}</p>
         </div>
     }
 }

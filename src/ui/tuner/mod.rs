@@ -14,7 +14,7 @@ use crate::sound::SampleRate;
 use crate::steel::{ChangeId, Fret, StringNumber, StringSet, Travel};
 use crate::ui::controls::{Choice, words};
 use crate::ui::ears::Hearing;
-use crate::ui::language::look;
+use crate::ui::language::{known, look};
 use dial::Dial;
 use leptos::prelude::*;
 use pair::Beats;
@@ -205,7 +205,7 @@ pub(super) fn TunerView() -> impl IntoView {
         let manner = page.work.with(|w| w.rig.tuning(&instrument)).manner;
         Some(say!(
             "{name}. Tuned: {manner}.",
-            name = instrument.name,
+            name = known(&instrument.name),
             manner = look(manner.name())
         ))
     };

@@ -31,7 +31,7 @@ pub(super) fn Targets(sheet: Shown) -> impl IntoView {
         <table class="tuning-targets">
             <caption>{say!("What a tuner is to show, in cents off its own note; in bold what this pass sounds")}</caption>
             <thead>
-                <tr><th scope="col">{say!("String")}</th><th scope="col">{say!("Open")}</th><th scope="col">{say!("Pressed")}</th></tr>
+                <tr><th scope="col">{say!("String")}</th><th scope="col">{say!("Open¦strings without the bar")}</th><th scope="col">{say!("Pressed")}</th></tr>
             </thead>
             <tbody>{rows}</tbody>
         </table>
