@@ -82,7 +82,7 @@ pub(crate) fn sources() -> Vec<(String, String)> {
         let name = path.strip_prefix(root()).unwrap_or(path);
         let name = name.to_string_lossy().replace('\\', "/");
         let text = fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-        let code = text.split("#[cfg(test)]\nmod ").next().unwrap_or_default();
+        let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
         (name, code.to_owned())
     };
     let ours = |(name, _): &(String, String)| {

@@ -52,7 +52,7 @@ pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
         (recorded.get() > 0).then(|| view! {
             <li>
                 <Tick
-                    name="What you played"
+                    name=say!("What you played")
                     on=Signal::derive(move || page.desk.with(|d| d.delivery.played))
                     on_change=move |on| change(page, |wishes| wishes.played = on)
                 />
@@ -70,12 +70,10 @@ pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
 }
 
 fn played_words(takes: usize) -> String {
-    let takes = if takes == 1 {
-        "your take".to_owned()
-    } else {
-        format!("your {takes} takes")
-    };
-    format!("{takes} and the bars chosen of them, 24 bits, as long as the stems")
+    say!(
+        takes => "your take and the bars chosen of it, 24 bits, as long as the stems",
+        "your {n} takes and the bars chosen of them, 24 bits, as long as the stems"
+    )
 }
 
 /// What a stem is called on the page.

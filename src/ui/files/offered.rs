@@ -48,18 +48,18 @@ pub(in crate::ui) fn Offer() -> impl IntoView {
             let name = given.instrument.name.clone();
             page.act(given.taken());
             page.act(Command::Show(View::Rig));
-            page.say(format!("{name} is in the rig. Undo brings back the one you had."));
+            page.say(say!("{name} is in the rig. Undo brings back the one you had.", name));
         }
     };
     let leave = move || offered.set(None);
     let question = move |given: Given| {
         let (what, does, word) = if given.is_here() {
-            ("You have this instrument already. ", "", "Take it in hand")
+            (say!("You have this instrument already. "), "", say!("Take it in hand"))
         } else {
             (
-                "An instrument for your rig. ",
-                " It goes beside those you have, and none of them changes. Solos are then drafted on it.",
-                "Put it in my rig",
+                say!("An instrument for your rig. "),
+                say!(" It goes beside those you have, and none of them changes. Solos are then drafted on it."),
+                say!("Put it in my rig"),
             )
         };
         let told = given.told();
@@ -76,7 +76,7 @@ pub(in crate::ui) fn Offer() -> impl IntoView {
             >
                 <p id="offered"><b>{what}</b>{told}{does}</p>
                 <button type="button" class="go" node_ref=yes on:click=take>{word}</button>
-                <button type="button" class="do" on:click=move |_| leave()>"Leave it"</button>
+                <button type="button" class="do" on:click=move |_| leave()>{say!("Leave it")}</button>
             </div>
         }
     };

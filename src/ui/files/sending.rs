@@ -47,11 +47,11 @@ pub(in crate::ui) fn InstrumentLink(
     let page = Page::here();
     let copy = move |_| {
         if let Some(shared) = page.work.with_untracked(|work| SharedInstrument::of(&work.rig)) {
-            send(page, "instrument", &shared);
+            send(page, say!("instrument"), &shared);
         }
     };
     view! {
-        <button type="button" class="do" class:slim=slim on:click=copy>"Copy a link to this instrument"</button>
+        <button type="button" class="do" class:slim=slim on:click=copy>{say!("Copy a link to this instrument")}</button>
     }
 }
 

@@ -19,10 +19,10 @@ pub(super) fn Bars(studio: Studio, ids: Memo<Vec<TakeId>>) -> impl IntoView {
             .collect_view()
     };
     view! {
-        <div class="take-bars" tabindex="0" role="region" aria-label="The take in each bar">
+        <div class="take-bars" tabindex="0" role="region" aria-label=say!("The take in each bar")>
             <table>
                 <thead>
-                    <tr><th scope="col">"Bar"</th>{heads}</tr>
+                    <tr><th scope="col">{say!("Bar")}</th>{heads}</tr>
                 </thead>
                 <tbody>
                     <For each=move || ids.get() key=|id| *id let:id>
@@ -64,7 +64,7 @@ fn Cell(studio: Studio, id: TakeId, bar: usize) -> impl IntoView {
                 <button
                     type="button"
                     aria-pressed=move || chosen.get().to_string()
-                    aria-label=move || format!("Bar {}: {}", bar + 1, name(studio, id))
+                    aria-label=move || say!("Bar {bar}: {take}", bar = bar + 1, take = name(studio, id))
                     on:click=press
                 ></button>
             })}

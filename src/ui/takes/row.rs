@@ -32,13 +32,13 @@ pub(super) fn Row(studio: Studio, id: TakeId) -> impl IntoView {
                     type="button"
                     class="tool"
                     aria-pressed=move || starred.get().to_string()
-                    aria-label=move || format!("Star {}", name.get())
+                    aria-label=move || say!("Star {name}", name = name.get())
                     on:click=star
                 >
                     <Icon sign=Signal::derive(sign) />
                 </button>
                 <label class="pick">
-                    <span class="unseen">"The take's name"</span>
+                    <span class="unseen">{say!("The take's name")}</span>
                     <input
                         type="text"
                         maxlength="60"
@@ -51,18 +51,18 @@ pub(super) fn Row(studio: Studio, id: TakeId) -> impl IntoView {
             {move || take.get().map(|take| view! { <Picture take /> })}
             <Remarks studio id take />
             <details class="take-more">
-                <summary class="small">{move || format!("Trim or move {}", name.get())}</summary>
+                <summary class="small">{move || say!("Trim or move {name}", name = name.get())}</summary>
                 <Trim studio id take />
             </details>
             <div class="line-up">
-                <button type="button" class="do slim" aria-label=move || format!("Use in all its bars: {}", name.get()) on:click=move |_| use_all(studio, id)>
-                    "Use in all its bars"
+                <button type="button" class="do slim" aria-label=move || say!("Use in all its bars: {name}", name = name.get()) on:click=move |_| use_all(studio, id)>
+                    {say!("Use in all its bars")}
                 </button>
-                <button type="button" class="do slim" aria-label=move || format!("Save as WAV: {}", name.get()) on:click=move |_| studio.save(Played::Take(id))>
-                    "Save as WAV"
+                <button type="button" class="do slim" aria-label=move || say!("Save as WAV: {name}", name = name.get()) on:click=move |_| studio.save(Played::Take(id))>
+                    {say!("Save as WAV")}
                 </button>
-                <button type="button" class="do slim" aria-label=move || format!("Discard: {}", name.get()) on:click=move |_| discard(studio, id)>
-                    "Discard"
+                <button type="button" class="do slim" aria-label=move || say!("Discard: {name}", name = name.get()) on:click=move |_| discard(studio, id)>
+                    {say!("Discard")}
                 </button>
             </div>
         </li>
@@ -78,16 +78,16 @@ fn use_all(studio: Studio, id: TakeId) {
 fn discard(studio: Studio, id: TakeId) {
     let name = untrack(|| super::bars::name(studio, id));
     studio.change(None, |takes| takes.discard(id));
-    studio.page.say(format!("{name} is discarded. Undo brings it back."));
+    studio.page.say(say!("{name} is discarded. Undo brings it back.", name));
 }
 
 /// Which bars and how long.
 fn played(take: &Take) -> String {
-    format!(
-        "bars {} to {}, {:.1} s",
-        take.bars.from + 1,
-        take.bars.to + 1,
-        take.source().to.0 - take.source().from.0
+    say!(
+        "bars {from} to {to}, {seconds} s",
+        from = take.bars.from + 1,
+        to = take.bars.to + 1,
+        seconds = format!("{:.1}", take.source().to.0 - take.source().from.0)
     )
 }
 
@@ -123,19 +123,19 @@ fn Remarks(studio: Studio, id: TakeId, take: Memo<Option<Arc<Take>>>) -> impl In
         let tempo = page.song.with(|song| song.as_ref().map(|song| song.tempo));
         let mut words: Vec<String> = Vec::new();
         if studio.missing.with(|missing| missing.contains(&id)) {
-            words.push("Its sound is not on this device: it is silent.".to_owned());
+            words.push(say!("Its sound is not on this device: it is silent.").to_owned());
         }
         if tempo.is_some_and(|tempo| tempo != take.tempo) {
-            words.push(format!(
-                "It was played at {:.0} beats a minute, and the song is at another tempo now: it does not fit.",
-                take.tempo.0
+            words.push(say!(
+                "It was played at {tempo} beats a minute, and the song is at another tempo now: it does not fit.",
+                tempo = format!("{:.0}", take.tempo.0)
             ));
         }
         if take.clipped {
-            words.push("It was too loud in places: the wave is cut off.".to_owned());
+            words.push(say!("It was too loud in places: the wave is cut off.").to_owned());
         }
         if take.delay.is_none() {
-            words.push("The delay was not measured when it was played: it may lie late.".to_owned());
+            words.push(say!("The delay was not measured when it was played: it may lie late.").to_owned());
         }
         (!words.is_empty()).then(|| view! { <p class="small soft">{words.join(" ")}</p> })
     };
@@ -145,7 +145,7 @@ fn Remarks(studio: Studio, id: TakeId, take: Memo<Option<Arc<Take>>>) -> impl In
         take.with(|t| t.as_ref().is_some_and(|t| t.delay.is_none()))
             .then(|| view! {
                 <button type="button" class="do slim" on:click=move |_| studio.change(None, |takes| takes.amend(id, |take| take.delay = Some(delay)))>
-                    {format!("Lay it {:.0} ms earlier, as is measured now", 1000.0 * delay.0)}
+                    {say!("Lay it {delay} ms earlier, as is measured now", delay = format!("{:.0}", 1000.0 * delay.0))}
                 </button>
             })
     };
@@ -199,8 +199,8 @@ fn Trim(studio: Studio, id: TakeId, take: Memo<Option<Arc<Take>>>) -> impl IntoV
         studio.change(None, |takes| takes.amend(id, |take| take.shift(by)));
     };
     view! {
-        {slider("Cut from the beginning", from_start, Callback::new(move |time| trim(time, read(from_end))))}
-        {slider("Cut from the end", from_end, Callback::new(move |time| trim(read(from_start), time)))}
-        <Stepper name="Play it later by" value=moved least=-furthest most=furthest step=1 unit=" ms" on_change=shift />
+        {slider(say!("Cut from the beginning"), from_start, Callback::new(move |time| trim(time, read(from_end))))}
+        {slider(say!("Cut from the end"), from_end, Callback::new(move |time| trim(read(from_start), time)))}
+        <Stepper name=say!("Play it later by") value=moved least=-furthest most=furthest step=1 unit=say!(" ms") on_change=shift />
     }
 }

@@ -10,6 +10,7 @@ use crate::platform::takes::{Vault, VaultError};
 use crate::platform::wake::Wake;
 use crate::sound::SampleRate;
 use crate::theory::{Beats, Seconds};
+use crate::ui::language::look;
 use crate::ui::playing::{self, Run};
 use crate::ui::rehearsing;
 use crate::ui::state::Page;
@@ -22,10 +23,10 @@ const TAIL: Seconds = Seconds(2.0);
 const NEAR_END: Beats = Beats(0.25);
 /// Blocks between two readings of the meter that are shown.
 const SHOWN_EVERY: u32 = 3;
-const NO_SOUND: &str = "The sound did not start, and a take is recorded to it. Press play once, then try again.";
-const OTHER_SONG: &str = "The song was changed while you played: this take was not kept.";
+const NO_SOUND: &str = key!("The sound did not start, and a take is recorded to it. Press play once, then try again.");
+const OTHER_SONG: &str = key!("The song was changed while you played: this take was not kept.");
 const NOTHING: &str =
-    "Nothing came from the microphone. Look for a switch that mutes it, or choose another one in the browser.";
+    key!("Nothing came from the microphone. Look for a switch that mutes it, or choose another one in the browser.");
 
 /// What is going on.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,7 +115,7 @@ impl Booth {
                 return;
             }
             let Some(context) = page.playing.context().filter(|_| sounds) else {
-                return self.fail(NO_SOUND.to_owned());
+                return self.fail(look(NO_SOUND).to_owned());
             };
             let rate = SampleRate(f64::from(context.sample_rate()));
             let on_block = move |block: Block| self.hear(turn, rate, &block);
@@ -311,10 +312,10 @@ impl Booth {
                     takes.add(heard, plan.key, plan.bars, delay, &song, &pace);
                 });
             } else {
-                page.say(OTHER_SONG);
+                page.say(look(OTHER_SONG));
             }
         } else if page.desk.with_untracked(|d| d.view) == View::Solo {
-            self.fault.try_set(Some(NOTHING.to_owned()));
+            self.fault.try_set(Some(look(NOTHING).to_owned()));
         }
         self.plan.try_update_value(Option::take);
     }

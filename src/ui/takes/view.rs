@@ -19,9 +19,9 @@ pub(in crate::ui) fn TakesSection() -> impl IntoView {
     let there = Memo::new(move |_| studio.takes.with(|takes| !takes.is_empty()));
     view! {
         <section class="takes" aria-labelledby="takes">
-            <h2 id="takes">"Record takes"</h2>
+            <h2 id="takes">{say!("Record takes")}</h2>
             <p class="small soft">
-                "Record yourself over the band, or over your recording of the song: as often as you like. Then choose for each bar which take sounds."
+                {say!("Record yourself over the band, or over your recording of the song: as often as you like. Then choose for each bar which take sounds.")}
             </p>
             <Desk booth />
             <Unkept studio />
@@ -42,10 +42,10 @@ fn Desk(booth: Booth) -> impl IntoView {
         words.map(|words| view! { <p class="fault small">{words}</p> })
     };
     let told = move || match stage.get() {
-        Stage::Waiting => "Waiting for the microphone".to_owned(),
-        Stage::Recording => format!(
-            "A bar is counted, then you are on. {} s recorded",
-            booth.length.get().0.round()
+        Stage::Waiting => say!("Waiting for the microphone").to_owned(),
+        Stage::Recording => say!(
+            "A bar is counted, then you are on. {seconds} s recorded",
+            seconds = booth.length.get().0.round()
         ),
         Stage::Off | Stage::Armed => String::new(),
     };
@@ -54,9 +54,9 @@ fn Desk(booth: Booth) -> impl IntoView {
             Stage::Off | Stage::Waiting => view! {
                 <div class="line-up">
                     <button type="button" class="do" prop:disabled=move || stage.get() == Stage::Waiting on:click=move |_| booth.arm()>
-                        "Set up the microphone"
+                        {say!("Set up the microphone")}
                     </button>
-                    <span class="small soft">"Nothing leaves this device."</span>
+                    <span class="small soft">{say!("Nothing leaves this device.")}</span>
                 </div>
             }
             .into_any(),
@@ -80,12 +80,12 @@ fn Armed(booth: Booth, stage: Memo<Stage>) -> impl IntoView {
     };
     let word = move || {
         if recording.get() {
-            return "Stop".to_owned();
+            return say!("Stop").to_owned();
         }
         let looped = Page::here().desk.with(|d| d.looped.is_some());
         match booth.bars().filter(|_| looped) {
-            Some(bars) => format!("Record bars {} to {}", bars.from + 1, bars.to + 1),
-            None => "Record the song".to_owned(),
+            Some(bars) => say!("Record bars {from} to {to}", from = bars.from + 1, to = bars.to + 1),
+            None => say!("Record the song").to_owned(),
         }
     };
     let now = move || booth.level.with(|level| level.now.0.round());
@@ -95,23 +95,23 @@ fn Armed(booth: Booth, stage: Memo<Stage>) -> impl IntoView {
             <div
                 class="level-scale"
                 role="meter"
-                aria-label="Level of the microphone"
+                aria-label=say!("Level of the microphone")
                 aria-valuemin="-60"
                 aria-valuemax="0"
                 aria-valuenow=move || now().to_string()
-                aria-valuetext=move || format!("{} decibels below full", -now())
+                aria-valuetext=move || say!("{now} decibels below full", now = -now())
             >
                 <span class:hot=move || booth.level.with(|level| level.clipped) style:width=move || format!("{:.1}%", 100.0 * booth.level.with(|level| level.part()))></span>
             </div>
             <p class="small">{words}</p>
         </div>
         <p class="small soft">
-            "Wear headphones, or the band is in the take too. Turn them right down before you put them on, then up until you hear the band: loud for long harms the ears."
+            {say!("Wear headphones, or the band is in the take too. Turn them right down before you put them on, then up until you hear the band: loud for long harms the ears.")}
         </p>
         <Delay />
         <div class="line-up">
             <button type="button" class="do" on:click=press>{word}</button>
-            <button type="button" class="do slim" prop:disabled=recording on:click=move |_| booth.disarm()>"Microphone off"</button>
+            <button type="button" class="do slim" prop:disabled=recording on:click=move |_| booth.disarm()>{say!("Microphone off")}</button>
         </div>
     }
 }
@@ -122,8 +122,8 @@ fn Delay() -> impl IntoView {
     let page = Page::here();
     let words = move || {
         match page.desk.with(|d| d.delay) {
-        Some(delay) => format!("Takes are laid {:.0} ms earlier, as the delay was measured.", 1000.0 * delay.0),
-        None => "The delay of this device is not measured, so takes will lie late, by more with wireless headphones. Measure it above first.".to_owned(),
+        Some(delay) => say!("Takes are laid {delay} ms earlier, as the delay was measured.", delay = format!("{:.0}", 1000.0 * delay.0)),
+        None => say!("The delay of this device is not measured, so takes will lie late, by more with wireless headphones. Measure it above first.").to_owned(),
     }
     };
     view! { <p class="small soft">{words}</p> }
@@ -140,7 +140,7 @@ fn Unkept(studio: Studio) -> impl IntoView {
             let id = take.id;
             view! {
                 <p class="fault small"><b>{take.name.clone()}": "</b>{VaultError::NoRoom.to_string()}</p>
-                <button type="button" class="do slim" on:click=move |_| studio.save(Played::Take(id))>"Save it as WAV"</button>
+                <button type="button" class="do slim" on:click=move |_| studio.save(Played::Take(id))>{say!("Save it as WAV")}</button>
             }
         })
         .collect_view()
@@ -162,24 +162,24 @@ fn List(studio: Studio) -> impl IntoView {
         if !studio.heard.get() {
             ""
         } else if page.desk.with(|d| d.speed != 100) {
-            "At another speed than 100% the takes are silent: slowed down they would sound lower."
+            say!("At another speed than 100% the takes are silent: slowed down they would sound lower.")
         } else if studio.making.get() {
-            "Putting the takes together."
+            say!("Putting the takes together.")
         } else {
-            "Play the song: your takes sound in the solo's place, at the solo's level."
+            say!("Play the song: your takes sound in the solo's place, at the solo's level.")
         }
     };
     view! {
-        <ul class="take-rows" aria-label="Takes">
+        <ul class="take-rows" aria-label=say!("Takes")>
             <For each=move || ids.get() key=|id| *id let:id>
                 <Row studio id />
             </For>
         </ul>
-        <h3>"Which take sounds"</h3>
+        <h3>{say!("Which take sounds")}</h3>
         <Bars studio ids />
         <div class="line-up">
-            <Tick name="Hear them in the solo's place" on=studio.heard on_change=move |on| studio.heard.set(on) />
-            <button type="button" class="do slim" prop:disabled=nothing on:click=move |_| studio.save(Played::Comp)>"Save this as WAV"</button>
+            <Tick name=say!("Hear them in the solo's place") on=studio.heard on_change=move |on| studio.heard.set(on) />
+            <button type="button" class="do slim" prop:disabled=nothing on:click=move |_| studio.save(Played::Comp)>{say!("Save this as WAV")}</button>
         </div>
         <p class="small soft" role="status">{hint}</p>
     }

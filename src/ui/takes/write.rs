@@ -5,6 +5,7 @@ use crate::app::delivery::{Order, Played};
 use crate::app::takes::{Named, Takes, WaveFile};
 use crate::platform::files;
 use crate::platform::frames::pause;
+use crate::ui::language::look;
 use js_sys::{Array, Uint8Array};
 use leptos::task::spawn_local;
 use std::sync::Arc;
@@ -13,7 +14,7 @@ use web_sys::Blob;
 /// Samples that are written at a time.
 const BLOCK: usize = 1 << 15;
 /// What is said when the browser gives no room.
-const NO_ROOM: &str = "The browser has no room left for this file: close other pages and try again.";
+const NO_ROOM: &str = key!("The browser has no room left for this file: close other pages and try again.");
 
 /// A file that was written.
 #[derive(Debug, Clone)]
@@ -50,14 +51,14 @@ pub(in crate::ui) async fn write(
     let (head, foot) = (piece(&ends.head)?, piece(ends.foot)?);
     body.unshift(&head);
     body.push(&foot);
-    let file = Blob::new_with_blob_sequence(&body).map_err(|_| NO_ROOM.to_owned())?;
+    let file = Blob::new_with_blob_sequence(&body).map_err(|_| look(NO_ROOM).to_owned())?;
     Ok(Written { named, file })
 }
 
 /// Bytes as the browser keeps them, outside the page's own memory.
 fn piece(bytes: &[u8]) -> Result<Blob, String> {
     let piece = Array::of1(&Uint8Array::from(bytes));
-    Blob::new_with_u8_array_sequence(&piece).map_err(|_| NO_ROOM.to_owned())
+    Blob::new_with_u8_array_sequence(&piece).map_err(|_| look(NO_ROOM).to_owned())
 }
 
 impl Studio {
@@ -65,7 +66,9 @@ impl Studio {
     pub(super) fn save(self, played: Played) {
         let page = self.page;
         let Some(order) = leptos::prelude::untrack(|| crate::ui::deliver::order(page)) else {
-            return page.say("The file is as long as the song with its solo: draft a solo first.");
+            return page.say(say!(
+                "The file is as long as the song with its solo: draft a solo first."
+            ));
         };
         let takes: Arc<Takes> = self.now();
         let order = Order {
