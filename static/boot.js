@@ -11,8 +11,10 @@ if (typeof WebAssembly !== "object") {
 } else {
   watchForTrouble();
   try {
-    // The page takes the loading line away when it has something to show.
+    // The page takes away what is seen before it when it has something to show, and says when it is at rest.
+    const settled = new Promise((done) => window.addEventListener("leadbar-settled", done, { once: true }));
     await start();
+    await settled;
     await keepOffline();
   } catch (error) {
     explain({

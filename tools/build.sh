@@ -122,6 +122,18 @@ for folder in "${made[@]}"; do cp -R "$folder/." "$next/"; done
 rm "$next/ready"
 cp index.html "$next/"
 [ ! -d static ] || cp -R static/. "$next/"
+# One style sheet, in the order that the page names them: each of many would cost a way to the host before the first sight.
+(
+  cd "$next"
+  mapfile -t styles < <(sed -n 's|^<link rel="stylesheet" href="\./\(.*\)">$|\1|p' index.html)
+  cat "${styles[@]}" >page.css
+  rm "${styles[@]}"
+  mv page.css css/
+  sed -i -e '0,/^<link rel="stylesheet".*/s||<link rel="stylesheet" href="./css/page.css">|' \
+    -e '/^<link rel="stylesheet" href="\.\/css\/page\.css">$/!{/^<link rel="stylesheet"/d}' index.html
+)
+# The files of each room's code, for the script that asks for them beside the module.
+if [ -f "$next/__wasm_split.js" ] && command -v node >/dev/null; then node tools/parts.mjs "$next"; fi
 # What the page is made of, for the packages that it makes of itself.
 (cd "$next" && find . -type f | sed 's|^\./||' | LC_ALL=C sort >"$next.files" && mv "$next.files" files.txt)
 

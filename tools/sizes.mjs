@@ -1,7 +1,7 @@
 // What a built page weighs: `node tools/sizes.mjs [FOLDER]`.
 //
-// The first visit is what comes before the page can be used: its frame, the room it begins with, what that shares with
-// others, styles, scripts and the font. The engine, which the first draft and sound ask for, and the other rooms come after.
+// The first visit is what comes before the page can be used: its frame, the room it begins with and the passes it shows,
+// styles, scripts and the font. The other rooms, the engine and what is kept for offline use come when the page is at rest.
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { brotliCompressSync, constants } from "node:zlib";
@@ -9,8 +9,11 @@ import { brotliCompressSync, constants } from "node:zlib";
 const folder = process.argv[2] ?? "dist";
 // Fonts and pictures are compressed as they are.
 const PACKED = /\.(woff2|png)$/;
-// Neither is asked for by a page that starts: the engine comes later, the others are read by people and packages.
-const LATER = /^(engine|worker|worklet|split_course|split_places|files\.txt|service\.js|icons\/mark-|instruments|feels|limits|patterns|songs)/;
+// What every page begins with; the files of its room are named by the build.
+const FIRST = /^(index\.html|css\/page\.css|fonts\/.*\.woff2|(first|boot|trouble|offline|leadbar|__wasm_split)\.js|leadbar_bg\.wasm|first-draft\.json|leadbar\.webmanifest|icons\/mark\.svg)$/;
+const parts = /^const PARTS = (.*);$/m.exec(readFileSync(join(folder, "first.js"), "utf8"));
+const room = parts ? JSON.parse(parts[1]).solo : [];
+const isFirst = (name) => FIRST.test(name) || room.includes(name);
 
 function weigh(name) {
   const bytes = readFileSync(join(folder, name));
@@ -27,5 +30,5 @@ const line = (what, { raw, brotli }) =>
   console.log(`${what.padEnd(24)} ${(raw / 1000).toFixed(0).padStart(7)} kB ${(brotli / 1000).toFixed(0).padStart(6)} kB brotli`);
 
 for (const one of all.filter(({ name }) => name.endsWith(".wasm")).sort((a, b) => b.raw - a.raw)) line(one.name, one);
-line("the first visit", sum(all.filter(({ name }) => !LATER.test(name))));
+line("the first visit", sum(all.filter(({ name }) => isFirst(name))));
 line("all there is", sum(all));

@@ -17,6 +17,7 @@ pub mod delivery;
 pub mod desk;
 pub mod feels;
 pub mod files;
+pub mod first;
 pub mod heading;
 pub mod hearing;
 pub mod history;

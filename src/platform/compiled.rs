@@ -2,11 +2,11 @@
 //!
 //! *Invariant:* one that could not be had is asked for again the next time.
 
+use super::own;
 use js_sys::{Promise, WebAssembly};
 use std::cell::RefCell;
-use wasm_bindgen::prelude::{JsCast, JsValue};
+use wasm_bindgen::prelude::JsValue;
 use wasm_bindgen_futures::{JsFuture, future_to_promise};
-use web_sys::Response;
 
 /// The engine's file, relative to the page.
 const ENGINE: &str = "./engine_bg.wasm";
@@ -30,24 +30,14 @@ pub async fn engine() -> Result<JsValue, JsValue> {
 }
 
 async fn compiled() -> Result<JsValue, JsValue> {
-    let file = JsValue::from(fetched().await?);
+    let file = JsValue::from(own::file(ENGINE).await?);
     let streamed = WebAssembly::compile_streaming(&Promise::resolve(&file));
     match JsFuture::from(streamed).await {
         Ok(module) => Ok(module),
         // A host that does not say what kind of file it is can only be read whole.
         Err(_) => {
-            let bytes = JsFuture::from(fetched().await?.array_buffer()?).await?;
+            let bytes = JsFuture::from(own::file(ENGINE).await?.array_buffer()?).await?;
             JsFuture::from(WebAssembly::compile(&bytes)).await
         }
-    }
-}
-
-async fn fetched() -> Result<Response, JsValue> {
-    let window = web_sys::window().ok_or_else(|| JsValue::from_str("there is no page"))?;
-    let response: Response = JsFuture::from(window.fetch_with_str(ENGINE)).await?.unchecked_into();
-    if response.ok() {
-        Ok(response)
-    } else {
-        Err(js_sys::Error::new(&format!("{ENGINE} could not be loaded: check the connection")).into())
     }
 }

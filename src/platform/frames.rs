@@ -1,10 +1,10 @@
-//! Waiting: for the next picture the browser draws, or for a while.
+//! Waiting: for the next picture the browser draws, until the page is at rest, or for a while.
 
 use js_sys::Promise;
 use std::cell::RefCell;
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
-use wasm_bindgen::prelude::Closure;
+use wasm_bindgen::prelude::{Closure, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
 type Frame = Rc<RefCell<Option<Closure<dyn FnMut(f64)>>>>;
@@ -46,4 +46,30 @@ pub async fn pause(milliseconds: i32) {
         }
     });
     let _ = JsFuture::from(promise).await;
+}
+
+/// How long [`rest`] waits where the browser can't say when it has nothing to do, in milliseconds.
+const SOME_REST: i32 = 200;
+
+/// Waits until what was done last is on the screen and the browser has nothing more urgent to do.
+pub async fn rest() {
+    let Some(window) = web_sys::window() else { return };
+    // A page that is not looked at draws nothing.
+    if !window.document().is_some_and(|document| document.hidden()) {
+        let drawn = Promise::new(&mut |done, _| {
+            let _ = window.request_animation_frame(&done);
+        });
+        let _ = JsFuture::from(drawn).await;
+        // That was before the picture; this is after it.
+        pause(0).await;
+    }
+    let idle = Promise::new(&mut |done, failed| {
+        if window.request_idle_callback(&done).is_err() {
+            // Any refusal does.
+            let _ = failed.call0(&JsValue::UNDEFINED);
+        }
+    });
+    if JsFuture::from(idle).await.is_err() {
+        pause(SOME_REST).await;
+    }
 }

@@ -1,5 +1,6 @@
 //! Wrappers of the browser: each gives a typed face to one of its parts.
 
+pub(crate) mod apart;
 pub mod audio;
 pub mod compiled;
 pub mod decode;

@@ -4,6 +4,7 @@
 
 use super::frames;
 use super::moment;
+use super::own;
 use crate::exchange::parcel::{Bytes, Parcel, ParcelError};
 use crate::teach::scorm::{CONTENT, Content, ENTRY, Manifest, PackageError, entry_page, listed};
 use js_sys::{Array, Uint8Array};
@@ -98,13 +99,7 @@ async fn checksum(bytes: &[u8]) -> u32 {
 
 async fn load(path: &str) -> Result<Blob, MakeError> {
     let failed = || MakeError::NotLoaded(path.to_owned());
-    let window = web_sys::window().ok_or_else(failed)?;
-    let response: Response = JsFuture::from(window.fetch_with_str(&format!("./{path}")))
-        .await
-        .ok()
-        .and_then(|r| r.dyn_into().ok())
-        .filter(Response::ok)
-        .ok_or_else(failed)?;
+    let response = own::file(&format!("./{path}")).await.map_err(|_| failed())?;
     blob_of(&response).await.ok_or_else(failed)
 }
 

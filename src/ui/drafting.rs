@@ -1,12 +1,16 @@
 //! Drafting: whatever is asked is planned in the worker as soon as the hands rest.
 
+use super::apart;
 use super::state::Page;
 use crate::app::jobs::{Job, News, Product};
 use crate::app::planning::Ask;
+use crate::app::{Work, first};
+use crate::platform::own;
 use crate::platform::worker::Newest;
 use crate::solo::Draft;
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -35,10 +39,21 @@ impl Drafting {
     }
 }
 
-/// Connects the planner to the page.
-pub(super) fn connect(page: Page) {
+/// The passes that come with the page, where they are over this work.
+pub(super) async fn come(work: &Work) -> Option<Draft> {
+    if !first::is_drafted_over(work) {
+        return None;
+    }
+    let text = own::text(first::DRAFT).await?;
+    apart::first_draft(text).await.ok()?
+}
+
+/// Connects the planner to the page. The passes that are `at_hand` are not planned anew.
+pub(super) fn connect(page: Page, at_hand: Option<Draft>) {
     let Drafting { draft, working, fault } = page.drafting;
     let instrument_of = StoredValue::new(String::new());
+    let at_hand = StoredValue::new(at_hand);
+    let asked = StoredValue::new(false);
     let on_news = move |news| match news {
         News::Done(Product::Draft(drafted)) => {
             working.set(false);
@@ -76,7 +91,12 @@ pub(super) fn connect(page: Page) {
             draft.set(None);
             return;
         };
+        if let Some(come) = at_hand.try_update_value(Option::take).flatten() {
+            draft.set(Some((instrument.id.clone(), Arc::new(come))));
+            return;
+        }
         working.set(true);
+        let instrument_of_wish = instrument.id.clone();
         let ask = move || {
             instrument_of.set_value(instrument.id.clone());
             let ask = Ask {
@@ -86,11 +106,25 @@ pub(super) fn connect(page: Page) {
             };
             planner.with_value(|planner| planner.ask(Job::Plan(Box::new(ask))));
         };
-        // The first visit's solo is wanted at once.
-        if before.is_none() {
-            ask();
-        } else {
+        if before.is_some() {
+            asked.set_value(true);
             waiting.set_value(set_timeout_with_handle(ask, REST).ok());
+            return;
         }
+        let work = page.work.get_untracked();
+        spawn_local(async move {
+            let come = come(&work).await;
+            // What is asked meanwhile is drafted in its place.
+            if asked.try_get_value() != Some(false) {
+                return;
+            }
+            match come {
+                Some(come) => {
+                    working.set(false);
+                    draft.set(Some((instrument_of_wish, Arc::new(come))));
+                }
+                None => ask(),
+            }
+        });
     });
 }

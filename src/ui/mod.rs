@@ -8,6 +8,7 @@
 mod language;
 
 mod answer;
+mod apart;
 mod balancing;
 mod changing;
 mod chart;
@@ -35,6 +36,7 @@ mod rehearsing;
 mod reporting;
 mod rig;
 mod rooms;
+mod settling;
 mod shell;
 mod solo;
 mod songs;
@@ -55,6 +57,8 @@ pub use proposing::Proposing;
 pub use state::Page;
 pub use tab::TabSheet;
 
+use crate::app::View;
+use crate::platform::package;
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
@@ -69,11 +73,23 @@ pub fn start_page() {
     // The views' own way to wait is there only once they are mounted.
     wasm_bindgen_futures::spawn_local(async {
         language::begin().await;
-        let beginning = keeping::beginning().await;
-        leptos::mount::mount_to_body(move || view! { <shell::Shell beginning /> });
-        // The loading line has done its work.
-        if let Some(line) = document().get_element_by_id("boot") {
-            line.remove();
+        let mut first = keeping::beginning().await;
+        place::lead(&mut first.session);
+        // Where its file does not come the room itself says so.
+        drop(rooms::fetch(first.session.desk().view).await);
+        let draft = match first.session.desk().view {
+            View::Solo => drafting::come(first.session.work()).await,
+            _ => None,
+        };
+        let packed = match package::content() {
+            Some(word) => Some(apart::insist(|| apart::packed(word.clone())).await),
+            None => None,
+        };
+        leptos::mount::mount_to_body(move || view! { <shell::Shell beginning=first draft packed /> });
+        // What was seen before gives way to it.
+        if let Some(seen) = document().get_element_by_id("boot") {
+            seen.remove();
         }
+        settling::settle().await;
     });
 }

@@ -2,17 +2,26 @@
 
 use super::state::Page;
 use crate::app::address::Address;
-use crate::app::{Command, View};
+use crate::app::{Command, Session, View};
 use leptos::ev;
 use leptos::prelude::*;
 
 /// The place that the address names, if it names one.
-pub(super) fn named() -> Option<Address> {
+fn named() -> Option<Address> {
     Address::parse(&window().location().hash().ok()?)
 }
 
+/// Begins a session at the place that the address names.
+pub(super) fn lead(session: &mut Session) {
+    if let Some(named) = named() {
+        commands_to(named)
+            .into_iter()
+            .for_each(|command| session.apply(command));
+    }
+}
+
 /// What leads to a place.
-pub(super) fn commands_to(address: Address) -> Vec<Command> {
+fn commands_to(address: Address) -> Vec<Command> {
     let Address { view, lesson } = address;
     let lesson = (view == View::Learn).then_some(Command::OpenLesson(lesson));
     lesson.into_iter().chain([Command::Show(view)]).collect()

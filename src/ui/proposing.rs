@@ -3,6 +3,7 @@
 //! *Invariant:* what is proposed is heard and drawn, but is no part of the work until it is kept; while a handle is
 //! dragged it is drawn only.
 
+use super::apart;
 use super::changing::{revised, same_music, show_lanes};
 use super::lanes::{Held, Pull};
 use super::playing;
@@ -280,11 +281,11 @@ fn set(page: Page, mut hand: Hand, action: &Move, setting: Setting, dragged: boo
         hand.steps.pop();
     }
     hand.steps.push(edited);
-    put(page, hand);
+    apart::put(page, hand);
 }
 
 /// Puts what is in hand into the proposal.
-fn put(page: Page, hand: Hand) {
+pub(super) fn put(page: Page, hand: Hand) {
     let proposal = scene(page).and_then(|(shown, song, instrument)| {
         let action = hand.steps.last()?;
         Proposal::by_hand(&shown.pass, hand.index, action, &song, &instrument)
@@ -301,7 +302,7 @@ pub(super) fn step_back(page: Page) -> bool {
     match page.proposing.hand.get_untracked() {
         Some(mut hand) => {
             hand.steps.pop();
-            put(page, hand);
+            apart::put(page, hand);
         }
         None => page.proposing.proposal.set(None),
     }

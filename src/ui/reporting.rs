@@ -4,8 +4,8 @@
 
 use super::state::Page;
 use crate::app::{Command, View};
+use crate::exchange::link::LinkError;
 use crate::platform::frames::clock;
-use crate::platform::package;
 use crate::platform::scorm::{Platform, PlatformError};
 use crate::teach::scorm::{Content, Report, Standing, timespan};
 use crate::theory::Seconds;
@@ -51,9 +51,8 @@ pub(super) struct Reporting {
 
 impl Reporting {
     /// Takes up what the platform keeps, if this is a package and there is one.
-    pub(super) fn begin(page: Page) {
-        let read = package::content().map(|word| Content::read(&word));
-        let (content, link, platform) = match read {
+    pub(super) fn begin(page: Page, packed: Option<Result<Content, LinkError>>) {
+        let (content, link, platform) = match packed {
             None => (None, Link::Ordinary, None),
             Some(Err(error)) => {
                 page.say(error.to_string());

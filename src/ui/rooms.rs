@@ -11,7 +11,7 @@ use super::files::FilesSheet;
 use super::help::HelpSheet;
 use super::learn::LearnView;
 use super::rig::RigView;
-use super::solo::{ChangeSheet, RehearseSheet, SoloView};
+use super::solo::{BelowPicture, ChangeSheet, RehearseSheet, SoloView};
 use super::songs::SongSheet;
 use super::stand::StandView;
 use super::state::Page;
@@ -19,13 +19,18 @@ use super::transport::LevelSheet;
 use super::tuner::TunerView;
 use crate::app::View;
 use crate::app::neck_view::Hold;
+use crate::platform::frames::rest;
 use crate::steel::StringSet;
+use leptos::ev;
 use leptos::prelude::*;
 use leptos::wasm_split::SplitLoaderError;
 use std::future::Future;
 use std::pin::pin;
 use std::sync::Arc;
 use std::task::{Context, Poll, Waker};
+use std::time::Duration;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, HtmlElement};
 
 /// A room's view, unless its file could not be loaded.
 type Opened = Result<AnyView, SplitLoaderError>;
@@ -56,6 +61,7 @@ rooms! {
     chart in places, fetched by fetch_chart: view! { <ChartView /> };
     neck in places, fetched by fetch_neck: view! { <NeckPlace /> };
     solo in solo, fetched by fetch_solo: view! { <SoloView /> };
+    below in later, fetched by fetch_below: view! { <BelowPicture /> };
     learn in course, fetched by fetch_learn: view! { <LearnView /> };
     class in course, fetched by fetch_class: view! { <ClassView /> };
     rig in places, fetched by fetch_rig: view! { <RigView /> };
@@ -72,7 +78,8 @@ rooms! {
     };
 }
 
-async fn fetch(view: View) -> Result<(), SplitLoaderError> {
+/// Loads what a room is made of.
+pub(super) async fn fetch(view: View) -> Result<(), SplitLoaderError> {
     match view {
         View::Chart => fetch_chart().await,
         View::Neck => fetch_neck().await,
@@ -83,6 +90,15 @@ async fn fetch(view: View) -> Result<(), SplitLoaderError> {
         View::Deliver => fetch_deliver().await,
         View::Stand => fetch_stand().await,
         View::Tuner => fetch_tuner().await,
+    }
+}
+
+/// Loads what the other rooms are made of, once the page is at rest; each waits for what is more urgent.
+pub(super) async fn fetch_the_rest() {
+    for view in [View::Chart, View::Solo, View::Learn] {
+        rest().await;
+        // Whoever opens it asks again.
+        drop(fetch(view).await);
     }
 }
 
@@ -110,7 +126,7 @@ fn at_once<T>(future: impl Future<Output = T>) -> Option<T> {
 }
 
 /// Hands on what a future gives: at once where there is nothing to wait for, else when it comes.
-fn when<T: 'static>(future: impl Future<Output = T> + 'static, hand_on: impl FnOnce(T) + 'static) {
+pub(super) fn when<T: 'static>(future: impl Future<Output = T> + 'static, hand_on: impl FnOnce(T) + 'static) {
     let mut future = Box::pin(future);
     match at_once(future.as_mut()) {
         Some(value) => hand_on(value),
@@ -135,9 +151,23 @@ impl From<Result<(), SplitLoaderError>> for File {
 /// The room that is open.
 #[component]
 pub(super) fn Room(view: View) -> impl IntoView {
+    part(move || fetch(view), move || opened(view))
+}
+
+/// What lies below the picture of the solo, whose code is asked for when the picture is made.
+#[component]
+pub(super) fn Below() -> impl IntoView {
+    part(fetch_below, || at_once(below()))
+}
+
+/// Shows a part of the page once its file has come, and says so where it does not.
+fn part<F: Future<Output = Result<(), SplitLoaderError>> + 'static>(
+    fetch: impl Fn() -> F + Copy + Send + 'static,
+    shown: impl Fn() -> Option<Opened> + Send + 'static,
+) -> impl IntoView {
     let file = RwSignal::new(File::Coming);
     let load = move || {
-        when(fetch(view), move |come| {
+        when(fetch(), move |come| {
             // Another room may have been opened meanwhile.
             file.try_set(come.into());
         });
@@ -149,7 +179,7 @@ pub(super) fn Room(view: View) -> impl IntoView {
     };
     move || match file.get() {
         File::Coming => view! { <p class="unseen coming">{say!("Loading…")}</p> }.into_any(),
-        File::There => opened(view).and_then(Result::ok).into_any(),
+        File::There => shown().and_then(Result::ok).into_any(),
         File::Missing => view! {
             <div class="empty">
                 <h1>{say!("Not loaded")}</h1>
@@ -163,14 +193,47 @@ pub(super) fn Room(view: View) -> impl IntoView {
     }
 }
 
-/// The sheets that lie over any room: put there when their file has come, which nothing waits for.
+/// The sheets that lie over any room: put there when the page is at rest, or when the first of them is asked for.
 #[component]
 pub(super) fn Sheets() -> impl IntoView {
-    let file = RwSignal::new(File::Coming);
-    when(fetch_sheets(), move |come| {
-        file.try_set(come.into());
+    let there = RwSignal::new(false);
+    let load = move |asked: Option<String>| {
+        when(fetch_sheets(), move |come| {
+            // Where the file did not come, the next press asks again.
+            if come.is_err() {
+                return;
+            }
+            if there.try_get_untracked() == Some(false) {
+                there.set(true);
+            }
+            if let Some(asked) = asked {
+                set_timeout(move || show(&asked), Duration::ZERO);
+            }
+        });
+    };
+    leptos::task::spawn_local(async move {
+        rest().await;
+        load(None);
     });
-    move || (file.get() == File::There).then(|| at_once(sheets()).and_then(Result::ok))
+    let early = window_event_listener(ev::click, move |event| {
+        let pressed = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+        let button = pressed.and_then(|pressed| pressed.closest("[popovertarget]").ok().flatten());
+        let asked = button.and_then(|button| button.get_attribute("popovertarget"));
+        if let Some(asked) = asked.filter(|id| document().get_element_by_id(id).is_none()) {
+            load(Some(asked));
+        }
+    });
+    on_cleanup(move || early.remove());
+    move || there.get().then(|| at_once(sheets()).and_then(Result::ok))
+}
+
+/// Shows a sheet.
+fn show(id: &str) {
+    let sheet = document().get_element_by_id(id);
+    if let Some(sheet) = sheet.and_then(|sheet| sheet.dyn_into::<HtmlElement>().ok()) {
+        // Refused where it is shown already.
+        drop(sheet.show_popover());
+    }
 }
 
 /// The neck under the song's chords.

@@ -12,26 +12,34 @@ use super::state::Page;
 use super::transport::Deck;
 use super::{chart, class};
 use crate::app::{Command, Theme, View};
+use crate::exchange::link::LinkError;
+use crate::platform::storage;
+use crate::solo::Draft;
+use crate::teach::scorm::Content;
 use crate::ui::language::look;
 use leptos::prelude::*;
 
-/// The whole page.
+/// Where the light is noted, for the script that runs before the page.
+const LIGHT: &str = "leadbar.light";
+
+/// The whole page: what it begins with, the passes that come with it over that, and what it holds as a package.
 #[component]
-pub(super) fn Shell(beginning: Beginning) -> impl IntoView {
-    let mut session = beginning.session.clone();
-    let named = place::named().map(place::commands_to).unwrap_or_default();
-    named.into_iter().for_each(|command| session.apply(command));
-    let page = Page::provide(session);
+pub(super) fn Shell(
+    beginning: Beginning,
+    draft: Option<Draft>,
+    packed: Option<Result<Content, LinkError>>,
+) -> impl IntoView {
+    let page = Page::provide(beginning.session.clone());
     keeping::connect(page, &beginning);
     place::follow(page);
-    Reporting::begin(page);
+    Reporting::begin(page, packed);
     class::begin(page);
     super::playing::connect(page);
     super::rig::connect_recording(page);
     super::takes::connect(page);
     chart::connect_hearing();
     super::rig::provide_controllers();
-    super::drafting::connect(page);
+    super::drafting::connect(page, draft);
     super::changing::connect(page);
     super::proposing::connect(page);
     super::balancing::connect(page);
@@ -191,5 +199,10 @@ fn follow_theme(page: Page) {
         };
         // Only a malformed name could fail, and these are constants.
         drop(set);
+        // Where it can't be noted, the next visit begins in the device's own light.
+        match root.get_attribute("data-theme") {
+            Some(light) => drop(storage::keep(LIGHT, &light)),
+            None => storage::forget(LIGHT),
+        }
     });
 }

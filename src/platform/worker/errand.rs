@@ -47,12 +47,9 @@ impl Errand {
             }
             heard(back);
         };
-        let started = Hand::start(on_word).and_then(|started| {
-            started.give(1, job)?;
-            Ok(started)
-        });
-        match started {
+        match Hand::start(on_word) {
             Ok(started) => {
+                started.give(1, job);
                 hand.replace(Some(started));
             }
             Err(error) => {

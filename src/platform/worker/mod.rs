@@ -7,12 +7,14 @@
 //! |---|---|
 //! | `newest` | a worker that stays, for short jobs of which only the newest matters |
 //! | `posting` | the worker's side of a job: what it tells and puts away |
+//! | `words` | what is written to workers, and read of them |
 //! | `errand` | a worker for one long job: it gives its memory back with the answer, and can be called off |
 
 mod errand;
 mod newest;
 #[cfg(feature = "engine")]
 mod posting;
+mod words;
 
 pub use errand::{Errand, Return};
 pub use newest::Newest;
@@ -21,7 +23,9 @@ pub use posting::work;
 
 use super::compiled::engine;
 use crate::app::jobs::{Job, Posted, Told};
+use std::rc::Rc;
 use wasm_bindgen::prelude::{Closure, JsCast, JsValue};
+use wasm_bindgen_futures::spawn_local;
 use web_sys::{Blob, MessageEvent, Worker, WorkerOptions, WorkerType};
 
 /// The worker's script, relative to the page.
@@ -38,28 +42,34 @@ enum Word {
 /// A worker with its ears; it ends when this is dropped.
 struct Hand {
     worker: Worker,
+    hear: Rc<dyn Fn(Word)>,
     _on_message: Closure<dyn FnMut(MessageEvent)>,
     _on_error: Closure<dyn FnMut(JsValue)>,
 }
 
 impl Hand {
     /// Starts a worker whose words go to `hear`.
-    fn start(hear: impl Fn(Word) + Clone + 'static) -> Result<Self, JsValue> {
+    fn start(hear: impl Fn(Word) + 'static) -> Result<Self, JsValue> {
+        let hear: Rc<dyn Fn(Word)> = Rc::new(hear);
         let options = WorkerOptions::new();
         options.set_type(WorkerType::Module);
         let worker = Worker::new_with_options(SCRIPT, &options)?;
-        let (on_error, no_engine) = (hear.clone(), hear.clone());
+        let (on_told, on_error, no_engine) = (Rc::clone(&hear), Rc::clone(&hear), Rc::clone(&hear));
         let on_error = Closure::new(move |error: JsValue| on_error(Word::Broke(error)));
-        let on_message = Closure::new(move |event: MessageEvent| hear(word(event.data())));
+        let on_message = Closure::new(move |event: MessageEvent| {
+            let hear = Rc::clone(&on_told);
+            spawn_local(async move { hear(word(event.data()).await) });
+        });
         worker.set_onmessage(Some(on_message.as_ref().unchecked_ref()));
         worker.set_onerror(Some(on_error.as_ref().unchecked_ref()));
         let hand = Self {
             worker,
+            hear,
             _on_message: on_message,
             _on_error: on_error,
         };
         let worker = hand.worker.clone();
-        wasm_bindgen_futures::spawn_local(async move {
+        spawn_local(async move {
             // What is posted meanwhile waits there for the engine.
             if let Err(error) = engine().await.and_then(|engine| worker.post_message(&engine)) {
                 no_engine(Word::Broke(error));
@@ -68,15 +78,22 @@ impl Hand {
         Ok(hand)
     }
 
-    fn give(&self, turn: u32, job: Job) -> Result<(), JsValue> {
-        let posted = serde_wasm_bindgen::to_value(&Posted { turn, job })?;
-        self.worker.post_message(&posted)
+    /// Gives it a job; where that can't be, its ears hear that it broke.
+    fn give(&self, turn: u32, job: Job) {
+        let (worker, hear) = (self.worker.clone(), Rc::clone(&self.hear));
+        spawn_local(async move {
+            let posted = words::written(Posted { turn, job }).await;
+            let posted = posted.unwrap_or_else(|error| Err(error.to_string().into()));
+            if let Err(error) = posted.and_then(|posted| worker.post_message(&posted)) {
+                hear(Word::Broke(error));
+            }
+        });
     }
 
     /// Ends the worker now and drops its ears when they are no longer in use: this may be called from within one.
     fn let_go(self) {
         self.worker.terminate();
-        wasm_bindgen_futures::spawn_local(async move { drop(self) });
+        spawn_local(async move { drop(self) });
     }
 }
 
@@ -87,7 +104,7 @@ impl Drop for Hand {
 }
 
 /// A text is a cry for help; anything else is news, alone or in a pair with a file.
-fn word(data: JsValue) -> Word {
+async fn word(data: JsValue) -> Word {
     if data.is_string() {
         return Word::Broke(data);
     }
@@ -95,8 +112,9 @@ fn word(data: JsValue) -> Word {
         Some(pair) => (pair.get(0), pair.get(1).dyn_into().ok()),
         None => (data, None),
     };
-    match serde_wasm_bindgen::from_value(told) {
-        Ok(told) => Word::Told(told, file),
-        Err(error) => Word::Broke(error.into()),
+    match words::read(told).await {
+        Ok(Ok(told)) => Word::Told(told, file),
+        Ok(Err(error)) => Word::Broke(error),
+        Err(error) => Word::Broke(error.to_string().into()),
     }
 }

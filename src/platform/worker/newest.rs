@@ -97,7 +97,7 @@ impl Inner {
             })?);
         }
         if let Some(hand) = &state.hand {
-            hand.give(state.newest, job)?;
+            hand.give(state.newest, job);
         }
         state.busy_since = Some(clock());
         Ok(())

@@ -12,6 +12,7 @@ use crate::exchange::link;
 use crate::platform::storage;
 use crate::teach::Assignment;
 use crate::teach::scorm::{Content, MOST_SUSPENDED, Report, resume_attempt};
+use crate::ui::apart::sit;
 use crate::ui::controls::{Choice, words};
 use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::Page;
@@ -28,33 +29,52 @@ const SITTING: &str = "leadbar.sitting";
 
 /// The work that a student is at, if any.
 #[derive(Clone, Copy)]
-struct Opened(RwSignal<Option<RwSignal<Sitting>>>);
+pub(super) struct Opened(RwSignal<Option<RwSignal<Sitting>>>);
 
-/// Makes room for work to be answered, and takes up what the address holds, now and whenever it changes.
+/// How a student comes to work that was set.
+pub(super) enum Seat {
+    /// It is what this package holds.
+    Packed,
+    /// It was begun in an earlier visit.
+    Kept,
+    /// By a link, which this is.
+    Link(String),
+}
+
+/// Makes room for work to be answered, and takes up what was begun or what a package holds.
 pub(super) fn begin(page: Page) {
     let opened = Opened(RwSignal::new(None));
     provide_context(opened);
     let reporting = Reporting::here();
-    if let Some(Content::Work(work)) = reporting.content().as_deref() {
-        opened.sit_packed(page, reporting, work);
-        return;
+    if let Some(Content::Work(_)) = reporting.content().as_deref() {
+        page.act(Command::Show(View::Class));
+        sit(page, opened, reporting, Seat::Packed);
+    } else if storage::kept(SITTING).is_some() {
+        sit(page, opened, reporting, Seat::Kept);
     }
-    if let Some(kept) = kept_sitting() {
-        opened.sit(kept);
-    }
-    let take = move || {
-        let hash = window().location().hash().unwrap_or_default();
-        if link::kind(&hash) == Ok(link::Kind::Assignment) {
-            match link::read::<Assignment>(&hash) {
+}
+
+/// Sits down to work, now that it is known how one comes to it.
+pub(super) fn take_seat(page: Page, opened: Opened, reporting: Reporting, seat: Seat) {
+    match seat {
+        Seat::Packed => {
+            if let Some(Content::Work(work)) = reporting.content().as_deref() {
+                opened.sit_packed(page, reporting, work);
+            }
+        }
+        Seat::Kept => {
+            if let Some(kept) = kept_sitting() {
+                opened.sit(kept);
+            }
+        }
+        Seat::Link(address) => {
+            match link::read::<Assignment>(&address) {
                 Ok(work) => opened.sit(Sitting::resumed(work, kept_sitting())),
                 Err(error) => page.say(error.to_string()),
             }
             page.act(Command::Show(View::Class));
         }
-    };
-    take();
-    let handle = window_event_listener(leptos::ev::hashchange, move |_| take());
-    on_cleanup(move || handle.remove());
+    }
 }
 
 fn kept_sitting() -> Option<Sitting> {
@@ -64,7 +84,6 @@ fn kept_sitting() -> Option<Sitting> {
 impl Opened {
     /// Sits down to the work of a package: the platform keeps what is answered, or this device where there is none.
     fn sit_packed(self, page: Page, reporting: Reporting, work: &Assignment) {
-        page.act(Command::Show(View::Class));
         if !reporting.keeps() {
             self.sit(Sitting::resumed(work.clone(), kept_sitting()));
             return;

@@ -11,7 +11,10 @@ use crate::app::{Chosen, Command, View, Work};
 use crate::exchange::link::{self, Kind};
 use crate::platform::given;
 use crate::theory::Beats;
+use crate::ui::apart;
 use crate::ui::chart::Ear;
+use crate::ui::class::Opened;
+use crate::ui::reporting::Reporting;
 use crate::ui::state::Page;
 use leptos::ev;
 use leptos::prelude::*;
@@ -20,7 +23,7 @@ use web_sys::{DragEvent, File, HtmlInputElement};
 
 /// The songs of the file that was opened last, where there are several to choose from.
 #[derive(Clone, Copy)]
-struct Several(RwSignal<Vec<Work>>);
+pub(in crate::ui) struct Several(RwSignal<Vec<Work>>);
 
 /// Takes in what the address holds, now and whenever it changes, and what is dropped on the page.
 pub(in crate::ui) fn listen(page: Page) {
@@ -28,8 +31,19 @@ pub(in crate::ui) fn listen(page: Page) {
     let offered = Offered::provide();
     let several = expect_context::<Several>();
     let ear = Ear::here();
-    from_address(page, offered);
-    let address = window_event_listener(ev::hashchange, move |_| from_address(page, offered));
+    let (opened, reporting) = (expect_context::<Opened>(), Reporting::here());
+    let owner = Owner::current();
+    let from_address = move || {
+        let hash = window().location().hash().unwrap_or_default();
+        if link::is_link(&hash) {
+            apart::open_link(page, offered, (opened, reporting), hash);
+        }
+    };
+    from_address();
+    let address = window_event_listener(ev::hashchange, move |_| match &owner {
+        Some(owner) => owner.with(from_address),
+        None => from_address(),
+    });
     let over = window_event_listener(ev::dragover, |event| {
         if has_files(&event) {
             event.prevent_default();
@@ -45,7 +59,8 @@ pub(in crate::ui) fn listen(page: Page) {
                     page.act(Command::Show(View::Chart));
                     ear.choose(page, sound);
                 }
-                file => take(page, (several, offered), file),
+                Some(file) => apart::open_file(page, several, offered, file),
+                None => {}
             }
         }
     });
@@ -68,7 +83,9 @@ pub(super) fn Arrivals() -> impl IntoView {
     let (several, offered) = (expect_context::<Several>(), Offered::here());
     let choose = move |event: ev::Event| {
         let input: HtmlInputElement = event_target(&event);
-        take(page, (several, offered), input.files().and_then(|files| files.get(0)));
+        if let Some(file) = input.files().and_then(|files| files.get(0)) {
+            take(page, several, offered, file);
+        }
         // The same file can be chosen again.
         input.set_value("");
     };
@@ -93,8 +110,7 @@ pub(super) fn Arrivals() -> impl IntoView {
 }
 
 /// Opens a file that was given.
-fn take(page: Page, (several, offered): (Several, Offered), file: Option<File>) {
-    let Some(file) = file else { return };
+pub(in crate::ui) fn take(page: Page, several: Several, offered: Offered, file: File) {
     spawn_local(async move {
         let opened = match given::bytes(&file, MOST_BYTES).await {
             Ok(bytes) => open(&bytes),
@@ -117,26 +133,23 @@ fn take(page: Page, (several, offered): (Several, Offered), file: Option<File>) 
     });
 }
 
-/// Opens what the address holds, if that is a link of ours.
-fn from_address(page: Page, offered: Offered) {
-    let hash = window().location().hash().unwrap_or_default();
-    if !link::is_link(&hash) {
-        return;
-    }
-    if link::kind(&hash) == Ok(Kind::Instrument) {
-        page.act(Command::Show(View::Rig));
-        match link::read::<SharedInstrument>(&hash).map(|shared| read_instrument(&shared.instrument)) {
-            Ok(Ok(given)) => offered.offer(page, given),
-            Ok(Err(words)) => page.say(words),
-            Err(error) => page.say(sentence(&error)),
+/// Opens the song, the solo or the instrument that an address holds; whether it holds work that was set instead.
+pub(in crate::ui) fn open_link(page: Page, offered: Offered, address: &str) -> bool {
+    let taken = match link::kind(address) {
+        Ok(Kind::Song) => link::read::<SharedSong>(address).map(|song| (song.into_work(), View::Chart)),
+        Ok(Kind::Pass) => link::read::<SharedPass>(address).map(|pass| (pass.into_work(), View::Solo)),
+        Ok(Kind::Instrument) => {
+            page.act(Command::Show(View::Rig));
+            match link::read::<SharedInstrument>(address).map(|shared| read_instrument(&shared.instrument)) {
+                Ok(Ok(given)) => offered.offer(page, given),
+                Ok(Err(words)) => page.say(words),
+                Err(error) => page.say(sentence(&error)),
+            }
+            return false;
         }
-        return;
-    }
-    let taken = match link::kind(&hash) {
-        Ok(Kind::Song) => link::read::<SharedSong>(&hash).map(|song| (song.into_work(), View::Chart)),
-        Ok(Kind::Pass) => link::read::<SharedPass>(&hash).map(|pass| (pass.into_work(), View::Solo)),
-        // Assignments and answers are opened by the lessons; an instrument has been offered.
-        Ok(Kind::Assignment | Kind::Answer | Kind::Instrument) => return,
+        Ok(Kind::Assignment) => return true,
+        // Answers are opened where they are marked.
+        Ok(Kind::Answer) => return false,
         Err(error) => Err(error),
     };
     match taken {
@@ -146,6 +159,7 @@ fn from_address(page: Page, offered: Offered) {
         }
         Err(error) => page.say(sentence(&error)),
     }
+    false
 }
 
 /// Puts work on the desk in the place of what lies there; undo brings that back.

@@ -1,5 +1,6 @@
 //! Keeping the work on the device: taken up at the start, written down after each change, shared between tabs.
 
+mod papers;
 mod saving;
 mod shelf;
 mod start;
@@ -103,7 +104,7 @@ pub(super) fn Trouble() -> impl IntoView {
                     view! {
                         <div class="notice">
                             <p>{trouble.to_string()}</p>
-                            <button type="button" class="do" on:click=move |_| super::files::save(page, Export::Project)>
+                            <button type="button" class="do" on:click=move |_| super::apart::save(page, Export::Project)>
                                 {say!("Save as a file")}
                             </button>
                         </div>

@@ -1,7 +1,7 @@
 //! The player's own songs: opened, copied, removed and brought back, and what they were earlier.
 
 use super::start::fresh;
-use super::{Keeping, now, put};
+use super::{Keeping, now, papers, put};
 use crate::app::Work;
 use crate::app::shelf::{Label, Record, SongId, Taken, When, name_of};
 use crate::platform::moment::in_words;
@@ -184,7 +184,10 @@ fn with_shelf<F: Future<Output = ()> + 'static>(
 /// Reads a record, and says why if it can't be read.
 async fn read(page: Page, shelf: &Shelf, song: SongId) -> Option<Taken> {
     let taken = match shelf.record(song).await {
-        Ok(Some(text)) => Record::take(&text).map_err(|error| error.to_string()),
+        Ok(Some(text)) => match papers::record(text).await {
+            Ok(taken) => taken.map_err(|error| error.to_string()),
+            Err(_) => Err(say!("This part of the page did not come: check the connection.").to_owned()),
+        },
         Ok(None) => Err(say!("This song is not on the device any more.").to_owned()),
         Err(error) => Err(error.to_string()),
     };
@@ -214,18 +217,13 @@ fn take(page: Page, keeping: Keeping, song: SongId, when: Option<When>) {
             let words = say!("{work} is open.", work = name_of(&record.work));
             return put(page, Work { song, ..record.work }, words);
         };
-        match shelf
-            .state(song, when)
-            .await
-            .ok()
-            .flatten()
-            .map(|text| Record::take(&text))
-        {
-            Some(Ok(Taken::Whole(earlier))) => {
+        let state = shelf.state(song, when).await.ok().flatten();
+        match papers::record(state.unwrap_or_default()).await {
+            Ok(Ok(Taken::Whole(earlier))) => {
                 let words = say!("As it was: {when}. Undo brings back the newest.", when = in_words(when));
                 put(page, Work { song, ..earlier.work }, words);
             }
-            Some(Ok(Taken::InPart { work, note })) => put(page, *work, note),
+            Ok(Ok(Taken::InPart { work, note })) => put(page, *work, note),
             _ => page.say(say!("This earlier state can't be read.")),
         }
     });

@@ -3,12 +3,14 @@
 //! *Invariant:* nothing that was kept is let go of before what was read of it is kept anew.
 
 use super::now;
-use super::saving::{UNSAVED, Unsaved};
+use super::papers;
+use super::saving::UNSAVED;
 use crate::app::shelf::{Record, Setup, SongId, Taken};
-use crate::app::snapshot::{Snapshot, SnapshotError};
-use crate::app::{DEMO_SONGS, Desk, Session, Work};
+use crate::app::snapshot::SnapshotError;
+use crate::app::{Desk, Session, Work, first};
 use crate::platform::shelf::{Saved, Shelf};
 use crate::platform::storage;
+use crate::ui::apart::insist;
 use std::rc::Rc;
 
 /// Where the first versions kept the one piece of work there was.
@@ -49,20 +51,13 @@ pub(in crate::ui) async fn beginning() -> Beginning {
         Some(work) => Some((work, None)),
         None => taking.song(open).await,
     };
-    let (work, record) = taken.unwrap_or_else(|| (first_song(), None));
+    let (work, record) = taken.unwrap_or_else(|| (first::work(), None));
     Beginning {
         session: Session::naming(work, desk.unwrap_or_default(), taking.fresh),
         shelf: taking.shelf,
         record,
         news: taking.news,
     }
-}
-
-fn first_song() -> Work {
-    let song = &DEMO_SONGS[0];
-    let mut work = Work::on(song.chart);
-    work.request.feel = song.feel.to_owned();
-    work
 }
 
 /// A name that no song of this device has: the clock and some chance.
@@ -87,7 +82,7 @@ impl Taking {
 
     async fn setup(&self) -> Option<Setup> {
         let text = self.shelf.as_ref()?.setup().await.ok()??;
-        Setup::from_text(&text)
+        insist(|| papers::setup(text.clone())).await
     }
 
     /// Keeps a record under a name of its own.
@@ -101,7 +96,7 @@ impl Taking {
     /// The work that the first version kept, put on the shelf.
     async fn first_version(&mut self) -> Option<(SongId, Option<Desk>)> {
         let text = storage::kept(FIRST)?;
-        let (work, desk) = match Snapshot::from_text(&text) {
+        let (work, desk) = match insist(|| papers::snapshot(text.clone())).await {
             Ok(kept) => (kept.work, Some(kept.desk)),
             Err(error) => {
                 self.news.push(error.to_string());
@@ -126,7 +121,8 @@ impl Taking {
         for place in storage::names(UNSAVED) {
             let song: Option<SongId> = place.get(UNSAVED.len()..).and_then(|text| text.parse().ok());
             let text = storage::kept(&place).unwrap_or_default();
-            let (Some(song), Ok(unsaved)) = (song, serde_json::from_str::<Unsaved>(&text)) else {
+            let read = insist(|| papers::unsaved(text.clone())).await;
+            let (Some(song), Some(unsaved)) = (song, read) else {
                 continue;
             };
             let Some(shelf) = self.shelf.clone() else {
@@ -171,7 +167,7 @@ impl Taking {
             }
         }
         let (song, text) = found?;
-        match Record::take(&text) {
+        match insist(|| papers::record(text.clone())).await {
             Ok(Taken::Whole(record)) if record.removed.is_some() => None,
             Ok(Taken::Whole(record)) => {
                 let work = Work {

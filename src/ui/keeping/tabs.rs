@@ -1,8 +1,8 @@
 //! Other tabs with the same page: what one writes, the others show.
 
-use super::Keeping;
+use super::{Keeping, papers};
 use crate::app::Command;
-use crate::app::shelf::{Record, SongId, Taken};
+use crate::app::shelf::{SongId, Taken};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -52,7 +52,7 @@ fn follow(page: Page, keeping: Keeping, song: SongId) {
         let Ok(Some(text)) = shelf.record(song).await else {
             return;
         };
-        let Ok(Taken::Whole(record)) = Record::take(&text) else {
+        let Ok(Ok(Taken::Whole(record))) = papers::record(text).await else {
             return;
         };
         if record.removed.is_none() && idle() {

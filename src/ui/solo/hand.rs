@@ -3,10 +3,11 @@
 use crate::app::by_hand::Hold;
 use crate::app::feels;
 use crate::solo::Offer;
+use crate::ui::apart;
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::lanes::Pull;
 use crate::ui::language::{look, tell};
-use crate::ui::proposing::{hear, held, is_new, is_on, keep, leave, mend, pull, read, step_back, turn_to, typed};
+use crate::ui::proposing::{hear, held, is_new, is_on, keep, leave, pull, step_back, turn_to, typed};
 use crate::ui::state::Page;
 use leptos::html::Textarea;
 use leptos::prelude::*;
@@ -118,7 +119,7 @@ fn TypedBarView(bar: usize) -> impl IntoView {
     let rows = text.lines().count().max(4);
     let hear_it = move |_| {
         if let Some(field) = field.get_untracked() {
-            read(page, &field.value());
+            apart::read(page, field.value());
         }
     };
     let problem = |problem: crate::exchange::tab::TabProblem| {
@@ -173,7 +174,7 @@ fn Proposed() -> impl IntoView {
     };
     let offer = move |offer: Offer| {
         let words = tell(&offer.words);
-        view! { <button type="button" class="do slim mend" on:click=move |_| mend(page, &offer)>{words}</button> }
+        view! { <button type="button" class="do slim mend" on:click=move |_| apart::mend(page, offer.clone())>{words}</button> }
     };
     let unstepped = move || !there.get();
     let unchanged = Memo::new(move |_| !is_new(page));

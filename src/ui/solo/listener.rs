@@ -3,6 +3,7 @@
 
 use crate::app::jobs::{Job, News, Product};
 use crate::app::listener::{AskListener, DullSpot, Listened, Remark, Work};
+use crate::platform::frames::rest;
 use crate::platform::worker::Newest;
 use crate::ui::language::tell;
 use crate::ui::proposing::propose;
@@ -10,6 +11,7 @@ use crate::ui::state::Page;
 use crate::ui::{playing, proposing};
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -54,7 +56,11 @@ fn reading(page: Page) -> (RwSignal<Option<Arc<Listened>>>, RwSignal<bool>) {
                 instrument: (*instrument).clone(),
                 pass,
             };
-            worker.try_with_value(|worker| worker.ask(Job::Listen(Box::new(ask))));
+            spawn_local(async move {
+                // The first pass is on the screen before the engine is asked for.
+                rest().await;
+                worker.try_with_value(|worker| worker.ask(Job::Listen(Box::new(ask))));
+            });
         };
         waiting.set_value(set_timeout_with_handle(ask, REST).ok());
     });

@@ -22,6 +22,7 @@ use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::ui::later::{Later, later};
 use crate::ui::rehearsing::here;
+use crate::ui::rooms::Below;
 use crate::ui::state::Page;
 use crate::ui::takes::TakesSection;
 use crate::ui::{Lanes, TabSheet};
@@ -81,14 +82,22 @@ fn Workbench() -> impl IntoView {
                 <Playable />
                 <Remarks />
             </div>
-            <Later><Ask /></Later>
-            <Later><TabPart /></Later>
-            <Later><PlayIt /></Later>
-            <Later><TakesSection /></Later>
-            <Later><Moves /></Later>
-            <Later><Listener /></Later>
-            <Later><Tree /></Later>
+            <Below />
         </div>
+    }
+}
+
+/// What lies below the picture, each part drawn in a task of its own.
+#[component]
+pub(in crate::ui) fn BelowPicture() -> impl IntoView {
+    view! {
+        <Later><Ask /></Later>
+        <Later><TabPart /></Later>
+        <Later><PlayIt /></Later>
+        <Later><TakesSection /></Later>
+        <Later><Moves /></Later>
+        <Later><Listener /></Later>
+        <Later><Tree /></Later>
     }
 }
 
