@@ -4,7 +4,7 @@ use super::class::{self, Opened, Seat};
 use super::files::{self, Offered, arrivals};
 use super::proposing::{self, Hand};
 use super::reporting::Reporting;
-use super::rooms::when;
+use super::rooms::{not_loaded, when};
 use super::state::Page;
 use crate::app::files::Export;
 use crate::app::first;
@@ -120,11 +120,6 @@ fn go(page: Page, done: impl Future<Output = Result<(), SplitLoaderError>> + 'st
             page.say(not_loaded());
         }
     });
-}
-
-/// What is said where the code for something did not come.
-fn not_loaded() -> &'static str {
-    say!("This part of the page did not come: check the connection.")
 }
 
 fn with_owner(owner: Option<Owner>, act: impl FnOnce()) {

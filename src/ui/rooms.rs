@@ -183,7 +183,7 @@ fn part<F: Future<Output = Result<(), SplitLoaderError>> + 'static>(
         File::Missing => view! {
             <div class="empty">
                 <h1>{say!("Not loaded")}</h1>
-                <p>{say!("This part of the page did not come: check the connection.")}</p>
+                <p>{not_loaded()}</p>
                 <button type="button" class="do" on:click=again>
                     {say!("Try again")}
                 </button>
@@ -191,6 +191,11 @@ fn part<F: Future<Output = Result<(), SplitLoaderError>> + 'static>(
         }
         .into_any(),
     }
+}
+
+/// What is said where the code for something did not come.
+pub(super) fn not_loaded() -> &'static str {
+    say!("This part of the page did not come: check the connection.")
 }
 
 /// The sheets that lie over any room: put there when the page is at rest, or when the first of them is asked for.

@@ -7,6 +7,7 @@ use crate::app::shelf::{Label, Record, SongId, Taken, When, name_of};
 use crate::platform::moment::in_words;
 use crate::platform::shelf::{Saved, Shelf};
 use crate::platform::takes;
+use crate::ui::rooms::not_loaded;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -186,7 +187,7 @@ async fn read(page: Page, shelf: &Shelf, song: SongId) -> Option<Taken> {
     let taken = match shelf.record(song).await {
         Ok(Some(text)) => match papers::record(text).await {
             Ok(taken) => taken.map_err(|error| error.to_string()),
-            Err(_) => Err(say!("This part of the page did not come: check the connection.").to_owned()),
+            Err(_) => Err(not_loaded().to_owned()),
         },
         Ok(None) => Err(say!("This song is not on the device any more.").to_owned()),
         Err(error) => Err(error.to_string()),
