@@ -1,4 +1,5 @@
-//! Laws of charts over random ones: what is printed reads back, what is played has no gap, no text is too odd.
+//! Laws of charts over random ones: what is printed reads back, what is played has no gap. That no text is too odd is
+//! `foreign_bytes`' affair.
 
 use leadbar::theory::chart::{self, Bar, Break, Chart, Endings, Item, KeyChange, Slot, Ticks, Times};
 use leadbar::theory::{
@@ -143,31 +144,4 @@ proptest! {
         }
         prop_assert!((song.length().0 - at).abs() < 1e-9);
     }
-
-    #[test]
-    fn any_text_is_read_and_every_place_is_in_it(text in "\\PC{0,80}") {
-        holds_for(&text)?;
-    }
-
-    #[test]
-    fn any_row_of_chart_signs_is_read(text in "[1-8b#mIVivACG \n()\\[\\]<>|:/.%;,\"!x+-]{0,60}") {
-        holds_for(&text)?;
-    }
-}
-
-fn holds_for(text: &str) -> Result<(), TestCaseError> {
-    let parsed = chart::parse(text);
-    let _ = parsed.chart.timeline();
-    for said in parsed.problems.iter().chain(&parsed.remarks) {
-        let line = text.split('\n').nth(said.place.line - 1);
-        prop_assert!(
-            line.is_some_and(|l| said.place.column <= l.chars().count() + 1),
-            "{said:?}"
-        );
-        prop_assert!(text.get(said.range.clone()).is_some());
-        prop_assert!(said.fixes.iter().all(|fix| text.get(fix.range.clone()).is_some()));
-    }
-    let again = parsed.chart.to_string();
-    prop_assert_eq!(&chart::parse(&again).chart, &parsed.chart, "{}", again);
-    Ok(())
 }
