@@ -7,9 +7,13 @@
 //! *Invariant:* a record is written over only by someone who has seen it (see [`Label::fits`]), and never if it can't
 //! be read in full: what is understood of it is then opened as another song, and the record stays as it is.
 
+mod names;
+mod patience;
 mod setup;
 mod versions;
 
+pub use names::renamed;
+pub use patience::patience;
 pub use setup::Setup;
 pub use versions::{due, spare};
 

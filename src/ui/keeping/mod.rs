@@ -83,6 +83,12 @@ pub(super) fn connect(page: Page, beginning: &Beginning) {
     }
 }
 
+/// The names that songs on the shelf have. Where they can't be listed, a copy may get one that is there.
+async fn names(shelf: &Shelf) -> Vec<String> {
+    let labels = shelf.labels().await.unwrap_or_default();
+    labels.into_iter().map(|(_, label)| label.name).collect()
+}
+
 /// Puts a song from the shelf on the page, stopped and from its start.
 fn put(page: Page, work: Work, words: String) {
     super::playing::stop(page);

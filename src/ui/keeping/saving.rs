@@ -3,8 +3,8 @@
 //! *Invariant:* what waits to be written is never let go of before it is written, or lies where the next start finds it.
 
 use super::start::{Beginning, OPEN, fresh};
-use super::{Keeping, now};
-use crate::app::shelf::{Record, Setup, SongId, is_to_be_had_again};
+use super::{Keeping, names, now};
+use crate::app::shelf::{Record, Setup, SongId, When, is_to_be_had_again, name_of, patience, renamed};
 use crate::app::{Command, Work};
 use crate::platform::shelf::{Saved, Shelf, ShelfError};
 use crate::platform::storage;
@@ -15,10 +15,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-use std::time::Duration;
 
-/// How long the hands must rest before it is written down.
-const REST: Duration = Duration::from_millis(400);
 /// Where work waits for the next start that could not be put on the shelf; the song's name follows.
 pub(super) const UNSAVED: &str = "leadbar.unsaved.";
 
@@ -54,6 +51,8 @@ pub(super) struct Desk {
     /// Whether a writing is under way.
     busy: bool,
     timer: Option<TimeoutHandle>,
+    /// When the first change was made that the timer waits with.
+    since: Option<When>,
     /// Whether the browser has been asked to keep what is kept.
     asked_to_stay: bool,
 }
@@ -170,8 +169,10 @@ fn changed(page: Page, keeping: Keeping, work: Work) {
             flush(page, keeping);
         }
         None => {
-            let timer = set_timeout_with_handle(move || flush(page, keeping), REST).ok();
-            keeping.desk.update_value(|desk| desk.timer = timer);
+            keeping.desk.update_value(|desk| {
+                let wait = patience(*desk.since.get_or_insert_with(now), now());
+                desk.timer = set_timeout_with_handle(move || flush(page, keeping), wait).ok();
+            });
         }
     }
 }
@@ -208,6 +209,7 @@ fn put_aside(keeping: Keeping) {
 
 /// Writes down what waits, and how the page is left.
 pub(super) fn flush(page: Page, keeping: Keeping) {
+    keeping.desk.try_update_value(|desk| desk.since = None);
     let Some(shelf) = keeping.shelf() else {
         // The next start takes it from there.
         put_aside(keeping);
@@ -284,7 +286,7 @@ async fn write(page: Page, keeping: Keeping, shelf: &Shelf, song: SongId, work: 
             Ok(())
         }
         Ok(Saved::Overtaken) => {
-            part(page, keeping, song, work);
+            part(page, keeping, song, work, &names(shelf).await);
             Ok(())
         }
         Err(error) => {
@@ -296,23 +298,35 @@ async fn write(page: Page, keeping: Keeping, shelf: &Shelf, song: SongId, work: 
     }
 }
 
-/// Goes on with a song as one of its own, which waits to be written in its turn.
-fn part(page: Page, keeping: Keeping, song: SongId, work: Work) {
+/// Goes on with a song as one of its own, under a name that is not `taken`; it waits to be written in its turn.
+fn part(page: Page, keeping: Keeping, song: SongId, work: Work, taken: &[String]) {
     storage::forget(&format!("{UNSAVED}{song}"));
     keeping.desk.try_update_value(|desk| desk.seen.remove(&song));
     let open = page.work.try_with_untracked(|now| now.song == song).unwrap_or(false);
     if open {
         page.act(Command::Refile(song));
+        let own = page.work.with_untracked(|work| renamed(work, taken));
         page.say(say!(
-            "This song was changed in another tab too: yours goes on as a song of its own."
+            "This song was changed in another tab too: yours goes on as a song of its own, {name}.",
+            name = name_of(&own)
         ));
+        page.act(Command::WriteChart {
+            text: own.chart.to_string(),
+            run: None,
+        });
     }
     let Some(renamed) = page.work.try_get_untracked().filter(|_| open) else {
         // It is not on the page any more: nothing is left to rename but the work itself.
         let own = fresh();
-        keeping
-            .desk
-            .try_update_value(|desk| desk.waiting.insert(own, Work { song: own, ..work }));
+        keeping.desk.try_update_value(|desk| {
+            desk.waiting.insert(
+                own,
+                Work {
+                    song: own,
+                    ..renamed(&work, taken)
+                },
+            )
+        });
         return;
     };
     keeping.desk.try_update_value(|desk| {

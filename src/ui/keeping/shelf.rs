@@ -1,9 +1,9 @@
 //! The player's own songs: opened, copied, removed and brought back, and what they were earlier.
 
 use super::start::fresh;
-use super::{Keeping, now, papers, put};
+use super::{Keeping, names, now, papers, put};
 use crate::app::Work;
-use crate::app::shelf::{Label, Record, SongId, Taken, When, name_of};
+use crate::app::shelf::{Label, Record, SongId, Taken, When, name_of, renamed};
 use crate::platform::moment::in_words;
 use crate::platform::shelf::{Saved, Shelf};
 use crate::platform::takes;
@@ -236,9 +236,14 @@ fn copy(page: Page, keeping: Keeping, song: SongId) {
         let Some(Taken::Whole(record)) = read(page, &shelf, song).await else {
             return;
         };
-        let copy = Record::of(&record.work, None, now(), true);
+        let work = renamed(&record.work, &names(&shelf).await);
+        let copy = Record::of(&work, None, now(), true);
         match shelf.save(fresh(), None, &copy).await {
-            Ok(_) => page.say(say!("A copy of {work} is on the device.", work = name_of(&record.work))),
+            Ok(_) => page.say(say!(
+                "A copy of {work} is on the device: {copy}.",
+                work = name_of(&record.work),
+                copy = name_of(&work)
+            )),
             Err(error) => page.say(error.to_string()),
         }
     });

@@ -2,10 +2,9 @@
 //!
 //! *Invariant:* nothing that was kept is let go of before what was read of it is kept anew.
 
-use super::now;
-use super::papers;
 use super::saving::UNSAVED;
-use crate::app::shelf::{Record, Setup, SongId, Taken};
+use super::{names, now, papers};
+use crate::app::shelf::{Record, Setup, SongId, Taken, renamed};
 use crate::app::snapshot::SnapshotError;
 use crate::app::{Desk, Session, Work, first};
 use crate::platform::shelf::{Saved, Shelf};
@@ -141,7 +140,10 @@ impl Taking {
                     // It may have been saved after all; if not, it goes on as another song.
                     let there = shelf.record(song).await.ok().flatten();
                     there.is_some_and(|there| there == unsaved.record.to_text())
-                        || self.keep(&unsaved.record.work).await.is_some()
+                        || self
+                            .keep(&renamed(&unsaved.record.work, &names(&shelf).await))
+                            .await
+                            .is_some()
                 }
                 Err(_) => false,
             };
