@@ -1,5 +1,6 @@
 //! What a user can do.
 
+use super::appearance::{Naming, Side};
 use super::backing_song::BackingSong;
 use super::delivery::Wishes;
 use super::desk::{LoopBars, Theme, View};
@@ -221,6 +222,10 @@ pub enum Command {
     Writing(bool),
     /// Change the light.
     Light(Theme),
+    /// See the neck from this side.
+    Turn(Side),
+    /// Call notes and chords so.
+    Name(Naming),
     /// Change levels, mutes and the amplifier.
     Mix(Box<Levels>),
     /// Play at this part of the tempo, in hundredths.

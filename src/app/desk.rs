@@ -1,5 +1,6 @@
 //! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
 
+use super::appearance::{Naming, Side};
 use super::compare::Compared;
 use super::delivery::Wishes;
 use super::levels::Levels;
@@ -118,6 +119,10 @@ pub struct Desk {
     pub view: View,
     /// Day or night.
     pub theme: Theme,
+    /// From where the neck is seen.
+    pub side: Side,
+    /// What notes and chords are called.
+    pub naming: Naming,
     /// How loud.
     pub levels: Levels,
     /// What a MIDI controller moves.
@@ -150,6 +155,8 @@ impl Default for Desk {
         Self {
             view: View::default(),
             theme: Theme::default(),
+            side: Side::default(),
+            naming: Naming::default(),
             levels: Levels::default(),
             midi: Mapping::default(),
             speed: 100,

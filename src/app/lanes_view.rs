@@ -16,6 +16,7 @@ pub use ribbon::Ribbon;
 pub use rings::{Fate, Ring, StringRow};
 pub use spots::{Spot, SpotKind};
 
+use super::appearance::Called;
 use crate::solo::{Performance, notes};
 use crate::steel::Instrument;
 use crate::theory::{Beats, Hit, Timeline};
@@ -54,8 +55,8 @@ pub struct ChordMark {
     pub at: Beats,
     /// When it ends.
     pub end: Beats,
-    /// Its number; empty for a rest.
-    pub label: String,
+    /// Its number and its letters; empty for a rest.
+    pub called: Called,
 }
 
 /// One performance as lanes.
@@ -152,10 +153,10 @@ fn chord_marks(timeline: &Timeline) -> Vec<ChordMark> {
         .map(|span| ChordMark {
             at: span.start,
             end: span.end(),
-            label: if span.hit == Hit::Rest {
-                String::new()
+            called: if span.hit == Hit::Rest {
+                Called::default()
             } else {
-                span.numeral.to_string()
+                Called::of(span)
             },
         })
         .collect()

@@ -202,7 +202,7 @@ fn spoken(strings: &[CardString]) -> Said {
         Some(degree) => said!(
             "string {string} sounds {degree}",
             string = s.string.string,
-            degree = &degree.figure
+            degree = &degree.called.number
         ),
         None => said!("string {string}", string = s.string.string),
     });
@@ -241,7 +241,7 @@ mod tests {
         let figures = |block: &NeckBlock| -> Vec<String> {
             let card = NeckCard::of(block);
             let degrees = card.strings.into_iter().filter_map(|s| s.degree);
-            degrees.map(|d| d.figure).collect()
+            degrees.map(|d| d.called.number).collect()
         };
         let seen: Vec<Vec<String>> = homes.iter().map(figures).collect();
         assert_eq!(seen, [["1", "5", "3"], ["3", "1", "5"], ["5", "3", "1"]]);

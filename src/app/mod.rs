@@ -4,6 +4,7 @@
 
 pub mod address;
 pub mod answering;
+pub mod appearance;
 pub mod attitudes;
 pub mod backing_song;
 pub mod bars;

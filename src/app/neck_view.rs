@@ -5,6 +5,7 @@
 #[cfg(test)]
 mod tests;
 
+use super::appearance::Called;
 use super::lanes_view::Role;
 use crate::solo::{Meaning, Performance};
 use crate::steel::geometry::from_nut;
@@ -278,8 +279,8 @@ pub fn lone_chord(numeral: Numeral, key: Key) -> ChordSpan {
 /// What a place is to the chord.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Degree {
-    /// In figures: 1, b3, 5 ...
-    pub figure: String,
+    /// Its name: 1, b3, 5 ..., and its letter.
+    pub called: Called,
     /// What it is to the chord.
     pub role: Role,
 }
@@ -346,10 +347,13 @@ fn untuned(instrument: &Instrument, string: StringNumber, height: Height) -> Opt
 
 fn named(height: Height, span: Option<&ChordSpan>) -> Option<(Meaning, Degree)> {
     let meaning = Meaning::of(height, span?);
-    let figure = meaning.degree();
+    let called = Called {
+        number: meaning.degree(),
+        letter: meaning.pitch.name.to_string(),
+    };
     (meaning.off.0.abs() <= NAMED_WITHIN).then(|| {
         let role = Role::of(&meaning);
-        (meaning, Degree { figure, role })
+        (meaning, Degree { called, role })
     })
 }
 
@@ -365,8 +369,8 @@ fn cell(string: StringNumber, fret: u8, height: Option<Height>, span: Option<&Ch
             "{place}, {note}, {figure}, {degree} of the {number}",
             place,
             note = Said::notes(meaning.pitch.name),
-            figure = &degree.figure,
-            degree = degree_words(meaning.above_root.size(), &degree.figure),
+            figure = &degree.called.number,
+            degree = degree_words(meaning.above_root.size(), &degree.called.number),
             number = span.numeral
         ),
         _ => place,

@@ -101,6 +101,8 @@ impl Session {
             Command::OpenLesson(lesson) => self.desk.lesson = lesson,
             Command::Writing(open) => self.desk.writing = open,
             Command::Light(theme) => self.desk.theme = theme,
+            Command::Turn(side) => self.desk.side = side,
+            Command::Name(naming) => self.desk.naming = naming,
             Command::Mix(levels) => self.desk.levels = levels.sane(),
             Command::Speed(speed) => self.desk.speed = speed.clamp(*SPEEDS.start(), *SPEEDS.end()),
             Command::Wire(mapping) => self.desk.midi = mapping,

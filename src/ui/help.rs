@@ -1,8 +1,12 @@
-//! The help: what the page is for, in four lines, and its keys.
+//! The help: what the page is for, in a few lines, how it looks, and its keys.
 
+use super::controls::{Choice, words};
 use super::icons::{Icon, Sign};
 use super::keys::KEYS;
 use super::language::{LanguageChoice, look};
+use super::state::Page;
+use crate::app::appearance::{Naming, Side};
+use crate::app::{Command, Theme};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -47,6 +51,7 @@ pub(super) fn HelpSheet() -> impl IntoView {
                 </ol>
             </section>
             <LanguageChoice />
+            <Looks />
             <section>
                 <h3>{say!("Keys¦of the keyboard")}</h3>
                 <dl class="keys">
@@ -54,5 +59,39 @@ pub(super) fn HelpSheet() -> impl IntoView {
                 </dl>
             </section>
         </div>
+    }
+}
+
+/// How the page is shown to this player; kept with the desk.
+#[component]
+fn Looks() -> impl IntoView {
+    let page = Page::here();
+    let lights = words([
+        (Theme::System, key!("As the device")),
+        (Theme::Day, key!("Day")),
+        (Theme::Night, key!("Night")),
+    ]);
+    view! {
+        <section class="looks">
+            <h3>{say!("How it looks")}</h3>
+            <Choice
+                name=say!("Light")
+                options=lights
+                value=Signal::derive(move || page.desk.with(|d| d.theme))
+                on_change=move |theme| page.act(Command::Light(theme))
+            />
+            <Choice
+                name=say!("Neck")
+                options=words(Side::ALL.map(|side| (side, side.name())))
+                value=Signal::derive(move || page.desk.with(|d| d.side))
+                on_change=move |side| page.act(Command::Turn(side))
+            />
+            <Choice
+                name=say!("Notes and chords by")
+                options=words(Naming::ALL.map(|naming| (naming, naming.name())))
+                value=Signal::derive(move || page.desk.with(|d| d.naming))
+                on_change=move |naming| page.act(Command::Name(naming))
+            />
+        </section>
     }
 }

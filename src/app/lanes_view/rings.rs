@@ -1,6 +1,7 @@
 //! The strings: a mark for each pluck, and how its ring ends.
 
 use super::Role;
+use crate::app::appearance::Called;
 use crate::solo::{End, Finger, Meaning, Note, Touch};
 use crate::steel::{Instrument, StringNumber};
 use crate::theory::{Beats, Timeline};
@@ -31,12 +32,12 @@ pub struct Ring {
     pub finger: Finger,
     /// Whether it is a harmonic.
     pub harmonic: bool,
-    /// Its degree in the chord of the moment, in figures; empty where there is no chord.
-    pub degree: String,
+    /// Its degree in the chord of the moment, and its letter; empty where there is no chord.
+    pub called: Called,
     /// What it is to the chord.
     pub role: Role,
-    /// The moments at which its pitch has moved, and the degree it then is.
-    pub turns: Vec<(Beats, String, Role)>,
+    /// The moments at which its pitch has moved, and what it then is.
+    pub turns: Vec<(Beats, Called, Role)>,
 }
 
 /// One string's row.
@@ -70,12 +71,12 @@ fn ring(note: &Note, timeline: &Timeline) -> Ring {
     let rests: Vec<_> = note.rests().filter(|(at, _)| *at < note.end).collect();
     // A string plucked on the way is named for where it arrives.
     let (first_at, first) = rests.first().copied().unwrap_or((note.start(), note.height));
-    let (degree, role) = degree(first, first_at, timeline);
-    let mut turns: Vec<(Beats, String, Role)> = Vec::new();
+    let (called, role) = degree(first, first_at, timeline);
+    let mut turns: Vec<(Beats, Called, Role)> = Vec::new();
     for (at, height) in rests.into_iter().skip(1) {
-        let (text, role) = self::degree(height, at, timeline);
-        if turns.last().map_or(&degree, |t| &t.1) != &text {
-            turns.push((at, text, role));
+        let (now, role) = degree(height, at, timeline);
+        if turns.last().map_or(&called, |t| &t.1) != &now {
+            turns.push((at, now, role));
         }
     }
     Ring {
@@ -89,16 +90,20 @@ fn ring(note: &Note, timeline: &Timeline) -> Ring {
         strength: note.pluck.strength,
         finger: note.pluck.finger,
         harmonic: matches!(note.pluck.touch, Touch::Harmonic(_)),
-        degree,
+        called,
         role,
         turns,
     }
 }
 
-fn degree(height: crate::theory::Height, at: Beats, timeline: &Timeline) -> (String, Role) {
-    timeline.span_at(at).map_or((String::new(), Role::Tension), |span| {
+fn degree(height: crate::theory::Height, at: Beats, timeline: &Timeline) -> (Called, Role) {
+    timeline.span_at(at).map_or((Called::default(), Role::Tension), |span| {
         let meaning = Meaning::of(height, span);
-        (meaning.degree(), Role::of(&meaning))
+        let called = Called {
+            number: meaning.degree(),
+            letter: meaning.pitch.name.to_string(),
+        };
+        (called, Role::of(&meaning))
     })
 }
 

@@ -121,9 +121,9 @@ fn a_ring_says_how_it_ends_and_what_it_is_to_the_chord() {
     let view = lanes(&p);
     let five = &view.rows[4].rings;
     assert_eq!((five[0].fate, five[1].fate), (Fate::Replaced, Fate::Stopped));
-    assert_eq!((five[0].degree.as_str(), five[0].role), ("5", Role::Tone));
+    assert_eq!((five[0].called.number.as_str(), five[0].role), ("5", Role::Tone));
     assert_eq!(
-        (view.rows[7].rings[0].degree.as_str(), view.rows[7].rings[0].role),
+        (view.rows[7].rings[0].called.number.as_str(), view.rows[7].rings[0].role),
         ("1", Role::Root)
     );
 }
@@ -134,9 +134,12 @@ fn a_squeezed_note_is_named_again_where_it_arrives() {
     p.travels[A.index()].turns = vec![turn(1.0, 0.5, 1.0)];
     p.plucks = vec![pluck(0.0, 5)];
     let ring = &lanes(&p).rows[4].rings[0];
-    assert_eq!(ring.degree, "5");
+    assert_eq!(ring.called.number, "5");
     assert_eq!(
-        ring.turns.iter().map(|t| (t.0, t.1.as_str())).collect::<Vec<_>>(),
+        ring.turns
+            .iter()
+            .map(|t| (t.0, t.1.number.as_str()))
+            .collect::<Vec<_>>(),
         [(Beats(1.5), "6")]
     );
 }

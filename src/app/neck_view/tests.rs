@@ -71,7 +71,7 @@ fn a_place_is_named_for_ear_and_eye_alike() {
     let cell = &found[4][3];
     assert_eq!(cell.spoken, "String 5, fret 3, E, 3, third of the 4");
     assert_eq!(
-        cell.degree.as_ref().map(|d| (d.figure.as_str(), d.role)),
+        cell.degree.as_ref().map(|d| (d.called.number.as_str(), d.role)),
         Some(("3", Role::Tone))
     );
     assert_eq!(found[5][3].degree.as_ref().map(|d| d.role), Some(Role::Root));
@@ -82,7 +82,7 @@ fn a_place_is_named_for_ear_and_eye_alike() {
 fn every_spoken_name_holds_the_figure_that_is_drawn() {
     let (instrument, timeline) = (e9(), song());
     for cell in cells(&instrument, &[], Some(&timeline.spans[0])).iter().flatten() {
-        let figure = &cell.degree.as_ref().expect("every whole fret is a note").figure;
+        let figure = &cell.degree.as_ref().expect("every whole fret is a note").called.number;
         assert!(
             cell.spoken.english().contains(&format!(", {figure},")),
             "{:?}",

@@ -111,7 +111,7 @@ fn picture(stop: &Stop, instrument: &Instrument, chord: &str, stance: &str) -> P
         if stop.strings.contains(string) {
             drawing.dot((x_of(fret), y), 6.5);
             let degree = degrees.get(usize::from(index)).and_then(Option::as_ref);
-            let figure = degree.map_or("", |d| d.figure.as_str());
+            let figure = degree.map_or("", |d| d.called.number.as_str());
             drawing.words((x_of(fret), y + 3.5), figure, Words::Middle, Weight::Plain, 10.0);
         }
     }

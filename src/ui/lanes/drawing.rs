@@ -2,6 +2,7 @@
 
 use super::measure::Measure;
 use super::window::{may_ring, points, shows};
+use crate::app::appearance::Naming;
 use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Role, Stroke};
 use crate::app::rehearsal::Limb;
 use crate::steel::{Fret, Travel};
@@ -36,7 +37,12 @@ pub(super) fn summary(lanes: &LanesView) -> String {
 
 /// Bars, chords, rules: what every pass lies on.
 #[component]
-pub(super) fn Ground(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>, window: Memo<Range<Beats>>) -> impl IntoView {
+pub(super) fn Ground(
+    lanes: Memo<Arc<LanesView>>,
+    measure: Memo<Measure>,
+    window: Memo<Range<Beats>>,
+    naming: Memo<Naming>,
+) -> impl IntoView {
     move || {
         let (lanes, m, window) = (lanes.get(), measure.get(), window.get());
         let bars = || lanes.bars.iter().filter(|b| shows(&window, b.at, b.at));
@@ -76,29 +82,38 @@ pub(super) fn Ground(lanes: Memo<Arc<LanesView>>, measure: Memo<Measure>, window
                 <path class="lanes-string" d=strings></path>
                 <path class="lanes-line" d=lines></path>
                 {numbers}
-                {chords(&lanes.chords, &window, &m)}
+                {chords(&lanes.chords, &window, &m, naming.get())}
             </g>
         }
     }
 }
 
-/// Chord numbers; one that would run into the next is left out.
-fn chords(chords: &[ChordMark], window: &Range<Beats>, m: &Measure) -> impl IntoView + use<> {
+/// Chord names; one that would run into the next is left out, but for one of its two names.
+fn chords(chords: &[ChordMark], window: &Range<Beats>, m: &Measure, naming: Naming) -> impl IntoView + use<> {
     let mut free = f64::NEG_INFINITY;
     let mut shown = Vec::new();
     let seen = chords.iter().enumerate().filter(|(_, c)| shows(window, c.at, c.end));
     for (index, chord) in seen {
-        let same = index > 0 && chords[index - 1].label == chord.label && !chord.label.is_empty();
+        let same = index > 0 && chords[index - 1].called == chord.called && !chord.called.is_empty();
         let x = m.x(chord.at) + 4.0;
-        #[allow(clippy::cast_precision_loss)]
-        let width = 13.0 * chord.label.chars().count() as f64;
-        if chord.label.is_empty() || x < free || (same && m.x(chord.end) - x < width + 6.0) {
+        let mut label = chord.called.by(naming);
+        if naming == Naming::Both && x + chord_width(&label) > m.x(chord.end) {
+            label = chord.called.by(Naming::Numbers);
+        }
+        let width = chord_width(&label);
+        if label.is_empty() || x < free || (same && m.x(chord.end) - x < width + 6.0) {
             continue;
         }
         free = x + width + 4.0;
-        shown.push(view! { <text class="lanes-chord" class:again=same x=x y="38">{chord.label.clone()}</text> });
+        shown.push(view! { <text class="lanes-chord" class:again=same x=x y="38">{label}</text> });
     }
     shown
+}
+
+/// The room that a chord's name takes.
+#[allow(clippy::cast_precision_loss)]
+fn chord_width(label: &str) -> f64 {
+    13.0 * label.chars().count() as f64
 }
 
 /// The names at the left, which stay while the lanes scroll.
@@ -153,6 +168,7 @@ pub(super) fn Pass(
     measure: Memo<Measure>,
     window: Memo<Range<Beats>>,
     second: bool,
+    naming: Memo<Naming>,
 ) -> impl IntoView {
     let name = if second { "lanes-other" } else { "lanes-pass" };
     move || {
@@ -182,7 +198,7 @@ pub(super) fn Pass(
                     .enumerate()
                     .map(|(i, row)| row.rings.iter().enumerate().filter(|(_, ring)| may_ring(&window, ring.at)).map(|(n, ring)| {
                         let next = row.rings.get(n + 1).map(|r| r.at);
-                        draw_ring(ring, next, m.row(i), name, &m)
+                        draw_ring(ring, next, m.row(i), name, &m, naming.get())
                     }).collect_view())
                     .collect_view()}
                 {(!second && m.has_path()).then(|| labels(&lanes, &window, &m))}
@@ -280,7 +296,14 @@ fn ribbon(index: usize, ribbon: &Ribbon, window: &Range<Beats>, m: &Measure) -> 
 }
 
 /// A pluck: its tail, how it ends, and its plate.
-fn draw_ring(ring: &Ring, next: Option<Beats>, y: f64, pass: &str, m: &Measure) -> impl IntoView + use<> {
+fn draw_ring(
+    ring: &Ring,
+    next: Option<Beats>,
+    y: f64,
+    pass: &str,
+    m: &Measure,
+    naming: Naming,
+) -> impl IntoView + use<> {
     let (x, end) = (m.x(ring.at), m.x(ring.end));
     let thick = 2.0 + 4.0 * ring.strength.clamp(0.0, 1.0);
     let (last, paint) = match ring.fate {
@@ -297,29 +320,35 @@ fn draw_ring(ring: &Ring, next: Option<Beats>, y: f64, pass: &str, m: &Measure) 
     let stop = (ring.fate == Fate::Stopped)
         .then(|| view! { <path class="ring-stop" d=format!("M{end:.1} {:.1}v9", y - 4.5)></path> });
     let room = next.map_or(f64::INFINITY, |n| m.x(n) - x);
-    let roomy = room >= PLATE.0 + 1.0 && !ring.degree.is_empty();
+    // Both names where they have room, else the number alone.
+    let ways = [naming, Naming::Numbers].map(|way| ring.called.by(way));
+    let name = ways
+        .into_iter()
+        .find(|name| !name.is_empty() && room > plate_width(name));
+    let roomy = name.is_some();
     let by_hand = m.limb() == Limb::Hand;
-    let turns = (roomy && !by_hand).then(|| turned(ring, next, y, m));
+    let turns = (roomy && !by_hand).then(|| turned(ring, next, y, m, naming));
     view! {
         <path class="ring-tail" d=tail fill=format!("url(#{pass}-{paint})")></path>
         {stop}
         {turns}
-        {if by_hand { finger(ring, x, y) } else { plate(ring, x, y, roomy) }}
+        {if by_hand { finger(ring, x, y) } else { plate(ring, x, y, name) }}
     }
 }
 
 /// The degrees a ringing string comes to, where there is room for them.
-fn turned(ring: &Ring, next: Option<Beats>, y: f64, m: &Measure) -> impl IntoView + use<> {
+fn turned(ring: &Ring, next: Option<Beats>, y: f64, m: &Measure, naming: Naming) -> impl IntoView + use<> {
     let limit = m.x(next.unwrap_or(ring.end).min(ring.end)) - 4.0;
     let mut free = m.x(ring.at) + PLATE.0 / 2.0 + 4.0;
     let mut shown = Vec::new();
-    for (at, text, _) in &ring.turns {
+    for (at, called, _) in &ring.turns {
+        let text = called.by(naming);
         #[allow(clippy::cast_precision_loss)]
         let half = 3.2 * text.chars().count() as f64;
         let x = m.x(*at);
         if x - half >= free && x + half <= limit {
             free = x + half + 3.0;
-            shown.push(view! { <text class="ring-turn" x=x y=y + 3.6>{text.clone()}</text> });
+            shown.push(view! { <text class="ring-turn" x=x y=y + 3.6>{text}</text> });
         }
     }
     shown
@@ -330,18 +359,25 @@ fn finger(ring: &Ring, x: f64, y: f64) -> AnyView {
     view! { <text class="ring-finger" x=x y=y + 4.0>{Limb::letter(ring.finger)}</text> }.into_any()
 }
 
-fn plate(ring: &Ring, x: f64, y: f64, roomy: bool) -> AnyView {
+/// How wide a plate with this name is.
+#[allow(clippy::cast_precision_loss)]
+fn plate_width(name: &str) -> f64 {
+    (6.2 * name.chars().count() as f64 + 2.6).max(PLATE.0)
+}
+
+fn plate(ring: &Ring, x: f64, y: f64, name: Option<String>) -> AnyView {
     let role = match ring.role {
         Role::Root => "plate root",
         Role::Tone => "plate tone",
         Role::Tension => "plate tension",
     };
-    if !roomy {
+    let Some(name) = name else {
         return view! { <path class="ring-mark" d=format!("M{x:.1} {:.1}v10", y - 5.0)></path> }.into_any();
-    }
+    };
+    let (wide, high) = (plate_width(&name), PLATE.1);
     let shape = if ring.harmonic {
         // Pointed at both ends, as a diamond notehead is.
-        let (w, h) = (PLATE.0 / 2.0, PLATE.1 / 2.0);
+        let (w, h) = (wide / 2.0, high / 2.0);
         format!(
             "M{:.1} {y:.1}l5 -{h:.1}h{:.1}l5 {h:.1}l-5 {h:.1}h-{:.1}Z",
             x - w - 3.0,
@@ -349,7 +385,7 @@ fn plate(ring: &Ring, x: f64, y: f64, roomy: bool) -> AnyView {
             2.0 * w - 4.0
         )
     } else {
-        let (w, h) = PLATE;
+        let (w, h) = (wide, high);
         format!(
             "M{:.1} {:.1}h{:.1}a2 2 0 0 1 2 2v{:.1}a2 2 0 0 1 -2 2h-{:.1}a2 2 0 0 1 -2 -2v-{:.1}a2 2 0 0 1 2 -2Z",
             x - w / 2.0 + 2.0,
@@ -363,7 +399,7 @@ fn plate(ring: &Ring, x: f64, y: f64, roomy: bool) -> AnyView {
     view! {
         <g class=role>
             <path d=shape></path>
-            <text x=x y=y + 3.6>{ring.degree.clone()}</text>
+            <text x=x y=y + 3.6>{name}</text>
         </g>
     }
     .into_any()

@@ -7,6 +7,7 @@ mod spots;
 mod window;
 
 use super::follow::{Axis, Follow, width_of};
+use super::state::Page;
 use crate::app::by_hand::Handle;
 use crate::app::lanes_view::{LanesView, Spot};
 use crate::app::rehearsal::Limb;
@@ -45,6 +46,8 @@ pub fn Lanes(
     #[prop(optional, into)] held: Option<Signal<Held>>,
     #[prop(optional, into)] on_pull: Option<Callback<(Handle, Pull)>>,
 ) -> impl IntoView {
+    let page = Page::here();
+    let naming = Memo::new(move |_| page.desk.with(|d| d.naming));
     let lanes_of = move |p: &Performance| instrument.with(|i| timeline.with(|t| LanesView::of(p, i, t)));
     let lanes = Memo::new(move |_| Arc::new(performance.with(|p| lanes_of(p))));
     let second = Memo::new(move |_| other.and_then(|o| o.get()).map(|p| Arc::new(lanes_of(&p))));
@@ -107,9 +110,9 @@ pub fn Lanes(
                     >
                         {held.map(|held| view! { <Grid held measure /> })}
                         {spots.map(|spots| view! { <Spots spots measure /> })}
-                        <Ground lanes measure window />
-                        {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure window second=true /> })}
-                        <Pass lanes measure window second=false />
+                        <Ground lanes measure window naming />
+                        {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure window second=true naming /> })}
+                        <Pass lanes measure window second=false naming />
                         <Playhead position measure />
                     </svg>
                         {held.zip(on_pull).map(|(held, on_pull)| view! { <Handles held lanes measure on_pull /> })}

@@ -2,6 +2,7 @@
 
 use super::board::plate;
 use super::plan::Plan;
+use crate::app::appearance::{Called, Naming};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Degree, NeckFrame};
 use crate::steel::{Fret, Instrument, Lie, StringNumber, StringSet};
@@ -28,6 +29,7 @@ pub(super) fn SteelBar(
     ringing: Memo<StringSet>,
     picked: Memo<StringSet>,
     on_bar: Callback<Fret>,
+    #[prop(into)] naming: Signal<Naming>,
 ) -> impl IntoView {
     let shift = move || {
         let plan = plan.get();
@@ -103,7 +105,7 @@ pub(super) fn SteelBar(
                             <rect x=gx y=gy width=gw height=gh></rect>
                             <path d=dots></path>
                         </g>
-                        {under_plates(plan, neck, aside, under, ringing, picked)}
+                        {under_plates(plan, neck, aside, under, ringing, picked, naming)}
                     </g>
                 }
             }}
@@ -132,6 +134,7 @@ fn under_plates(
     under: Memo<Vec<Option<Degree>>>,
     ringing: Memo<StringSet>,
     picked: Memo<StringSet>,
+    naming: Signal<Naming>,
 ) -> impl IntoView {
     let strings = neck.with(|n| n.strings.iter().map(|s| s.string).collect::<Vec<_>>());
     strings
@@ -140,14 +143,18 @@ fn under_plates(
             let centre = move || plan.point(aside(string), plan.across(string.index()));
             let degree = Memo::new(move |_| under.with(|u| u.get(string.index()).cloned().flatten()));
             let role = Memo::new(move |_| degree.with(|d| d.as_ref().map(|d| d.role)));
-            let figure =
-                Signal::derive(move || degree.with(|d| d.as_ref().map_or_else(String::new, |d| d.figure.clone())));
+            let called =
+                Signal::derive(move || degree.with(|d| d.as_ref().map_or_else(Called::default, |d| d.called.clone())));
             let sounds = move || ringing.get().contains(string);
             let is_picked = Memo::new(move |_| picked.get().contains(string));
             let number = move || {
                 (is_picked.get() && role.get().is_none()).then(|| {
-                    let number = Signal::stored(string.number().to_string());
-                    view! { <g class="pick">{plate(Role::Root, (0.0, 0.0), PLATE, number)}</g> }
+                    let number = Called {
+                        number: string.number().to_string(),
+                        ..Called::default()
+                    };
+                    let (number, plain) = (Signal::stored(number), Signal::stored(Naming::Numbers));
+                    view! { <g class="pick">{plate(Role::Root, (0.0, 0.0), PLATE, number, plain)}</g> }
                 })
             };
             view! {
@@ -160,7 +167,7 @@ fn under_plates(
                         format!("translate({x:.1} {y:.1}) scale({size})")
                     }
                 >
-                    {move || role.get().map(|role| plate(role, (0.0, 0.0), PLATE, figure))}
+                    {move || role.get().map(|role| plate(role, (0.0, 0.0), PLATE, called, naming))}
                     {number}
                 </g>
             }

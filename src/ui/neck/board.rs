@@ -1,6 +1,7 @@
 //! The board: wood, frets, marks, strings, and a cell for every place.
 
 use super::plan::{LEAST_PLACE, NAMES, NUMBERS, Plan};
+use crate::app::appearance::{Called, Naming};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
@@ -11,6 +12,8 @@ use wasm_bindgen::JsCast;
 
 /// A plate of the neck: width and height.
 const PLATE: (f64, f64) = (20.0, 16.0);
+/// The least height of a plate with two names.
+const TALL: f64 = 23.0;
 
 /// Everything that is only looked at.
 #[component]
@@ -132,6 +135,7 @@ pub(super) fn Grid(
     selected: Memo<StringSet>,
     covered: Memo<Option<u8>>,
     choose: Callback<(StringNumber, u8)>,
+    #[prop(into)] naming: Signal<Naming>,
 ) -> impl IntoView {
     let here = RwSignal::new((0_usize, 3_usize));
     let heard = Heard {
@@ -140,6 +144,7 @@ pub(super) fn Grid(
         covered,
         here,
         choose,
+        naming,
     };
     let keys = move |event: web_sys::KeyboardEvent| {
         let (row, fret) = here.get_untracked();
@@ -201,6 +206,7 @@ struct Heard {
     covered: Memo<Option<u8>>,
     here: RwSignal<(usize, usize)>,
     choose: Callback<(StringNumber, u8)>,
+    naming: Signal<Naming>,
 }
 
 fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, heard: Heard) -> impl IntoView + use<> {
@@ -210,6 +216,7 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
         covered,
         here,
         choose,
+        naming,
     } = heard;
     let place = (string.index(), usize::from(fret));
     let (from, to) = neck.cell(fret);
@@ -227,20 +234,13 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
         neck.along(crate::steel::Fret(f64::from(fret)))
     };
     let centre = plan.point(plan.along(along), across);
-    let with_cell = move |read: fn(&Cell) -> String| {
-        places.with(|p| {
-            p.get(place.0)
-                .and_then(|r| r.get(place.1))
-                .map_or_else(String::new, read)
-        })
-    };
-    let role = move || {
-        places.with(|p| {
-            p.get(place.0)
-                .and_then(|r| r.get(place.1))
-                .and_then(|c| c.degree.as_ref().map(|d| d.role))
-        })
-    };
+    fn with_cell<T: Default>(places: &[Vec<Cell>], place: (usize, usize), read: impl Fn(&Cell) -> Option<T>) -> T {
+        let cell = places.get(place.0).and_then(|row| row.get(place.1));
+        cell.and_then(read).unwrap_or_default()
+    }
+    let role = move || places.with(|p| with_cell(p, place, |c| Some(c.degree.as_ref().map(|d| d.role))));
+    let called =
+        Signal::derive(move || places.with(|p| with_cell(p, place, |c| c.degree.as_ref().map(|d| d.called.clone()))));
     let shown = Memo::new(move |_| role());
     let press = move |event: web_sys::KeyboardEvent| {
         if matches!(event.key().as_str(), "Enter" | " ") {
@@ -260,7 +260,7 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
             role="gridcell"
             id=id(place)
             tabindex=move || if here.get() == place { "0" } else { "-1" }
-            aria-label=move || with_cell(|c| tell(&c.spoken))
+            aria-label=move || places.with(|p| with_cell(p, place, |c| Some(tell(&c.spoken))))
             aria-selected=move || {
                 let there = covered.get().unwrap_or(0) == fret;
                 if there && selected.get().contains(string) { "true" } else { "false" }
@@ -271,16 +271,32 @@ fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, hear
             <rect class="neck-ground" x=x y=y width=w height=h rx="3"></rect>
             {move || {
                 let role = shown.get()?;
-                (role != Role::Tension).then(|| {
-                    plate(role, centre, PLATE, Signal::derive(move || with_cell(|c| c.degree.as_ref().map_or_else(String::new, |d| d.figure.clone()))))
-                })
+                (role != Role::Tension).then(|| plate(role, centre, PLATE, called, naming))
             }}
         </g>
     }
 }
 
-/// A plate with a degree.
-pub(super) fn plate(role: Role, centre: (f64, f64), size: (f64, f64), figure: Signal<String>) -> impl IntoView {
+/// A plate with a note's name: both names stand one over the other.
+pub(super) fn plate(
+    role: Role,
+    centre: (f64, f64),
+    size: (f64, f64),
+    called: Signal<Called>,
+    naming: Signal<Naming>,
+) -> impl IntoView {
+    let both = move || naming.get() == Naming::Both && !called.with(|c| c.letter.is_empty());
+    let (height, first) = (
+        move || if both() { size.1.max(TALL) } else { size.1 },
+        move || centre.1 + if both() { -1.0 } else { 4.2 },
+    );
+    let first_name = move || match naming.get() {
+        Naming::Both => called.with(|c| c.number.clone()),
+        naming => called.with(|c| c.by(naming)),
+    };
+    let second_name = move || {
+        both().then(|| view! { <text class="second-name" x=centre.0 y=centre.1 + 9.4>{called.with(|c| c.letter.clone())}</text> })
+    };
     let class = match role {
         Role::Root => "plate root",
         Role::Tone => "plate tone",
@@ -288,8 +304,9 @@ pub(super) fn plate(role: Role, centre: (f64, f64), size: (f64, f64), figure: Si
     };
     view! {
         <g class=class>
-            <rect x=centre.0 - size.0 / 2.0 y=centre.1 - size.1 / 2.0 width=size.0 height=size.1 rx="3"></rect>
-            <text x=centre.0 y=centre.1 + 4.2>{move || figure.get()}</text>
+            <rect x=centre.0 - size.0 / 2.0 y=move || centre.1 - height() / 2.0 width=size.0 height=height rx="3"></rect>
+            <text x=centre.0 y=first>{first_name}</text>
+            {second_name}
         </g>
     }
 }

@@ -1,6 +1,7 @@
 //! A place of the neck as a small picture that sounds when it is tapped.
 
 use super::board::plate;
+use crate::app::appearance::{Naming, Side};
 use crate::app::lesson_view::{CardString, NeckCard, hold_of, picked_of};
 use crate::sound::Score;
 use crate::teach::lesson::NeckBlock;
@@ -36,10 +37,12 @@ pub(in crate::ui) fn PlaceCard(block: NeckBlock, score: Arc<Score>) -> impl Into
     });
     let place = format!("{}, {}", tell(&card.fret), tell(&card.stance));
     let spoken = card.spoken.clone();
+    let mirrored = Memo::new(move |_| page.desk.with(|d| d.side == Side::LeftHand));
+    let naming = Memo::new(move |_| page.desk.with(|d| d.naming));
     view! {
         <button type="button" class="neck-card" on:click=sound>
             <span class="neck-card-head"><span class="unseen">{say!("Play ")}</span>{chord} <i>{place}</i></span>
-            <Picture card />
+            {move || view! { <Picture card=card.clone() mirrored=mirrored.get() naming /> }}
             <span class="unseen">{spoken}</span>
         </button>
     }
@@ -47,8 +50,9 @@ pub(in crate::ui) fn PlaceCard(block: NeckBlock, score: Arc<Score>) -> impl Into
 
 /// The strings and frets around the bar.
 #[component]
-fn Picture(card: NeckCard) -> impl IntoView {
-    let x = |part: f64| NAMES + part * (WIDE - NAMES);
+fn Picture(card: NeckCard, mirrored: bool, #[prop(into)] naming: Signal<Naming>) -> impl IntoView {
+    let side = |x: f64| if mirrored { WIDE - x } else { x };
+    let x = |part: f64| side(NAMES + part * (WIDE - NAMES));
     let y = |row: usize| TOP + (rows(row) + 0.5) * ROW;
     let foot = TOP + rows(card.strings.len()) * ROW;
     let frets = card.frets.iter().map(|f| {
@@ -63,15 +67,15 @@ fn Picture(card: NeckCard) -> impl IntoView {
     let string = |(row, s): (usize, &CardString)| {
         let at = y(row);
         view! {
-            <text class="neck-string-number" class:soft=!s.picked x="8" y=at + 4.0>{s.string.string.number()}</text>
-            <text class="neck-string-name" x="24" y=at + 4.0>{notes(&s.string.name)}</text>
-            <path class="neck-string" d=format!("M{NAMES} {at:.1}H{WIDE}") stroke-width=if s.string.wound { "1.8" } else { "1" }></path>
+            <text class="neck-string-number" class:soft=!s.picked x=side(8.0) y=at + 4.0>{s.string.string.number()}</text>
+            <text class="neck-string-name" x=side(24.0) y=at + 4.0>{notes(&s.string.name)}</text>
+            <path class="neck-string" d=format!("M{} {at:.1}H{}", side(NAMES), side(WIDE)) stroke-width=if s.string.wound { "1.8" } else { "1" }></path>
         }
     };
     let plate_at = |(row, s): (usize, &CardString)| {
         let degree = s.degree.as_ref()?;
-        let figure = Signal::stored(degree.figure.clone());
-        Some(plate(degree.role, (bar, y(row)), PLATE, figure))
+        let called = Signal::stored(degree.called.clone());
+        Some(plate(degree.role, (bar, y(row)), PLATE, called, naming))
     };
     view! {
         <svg class="neck-picture" viewBox=format!("0 0 {WIDE} {:.0}", foot + 6.0) aria-hidden="true">

@@ -18,6 +18,8 @@ pub(super) use pedals::Pedals;
 pub(super) use ringing::Ringing;
 
 use super::follow::{Axis, Follow, width_of};
+use super::state::Page;
+use crate::app::Command;
 use crate::app::neck_view::{Hold, NeckFrame, cells, grip, under_bar};
 use crate::steel::{ChangeId, Fret, Instrument, StringNumber, StringSet, Travel};
 use crate::theory::ChordSpan;
@@ -25,7 +27,7 @@ use bar::SteelBar;
 use board::{Board, Grid, Names};
 use leptos::html::Div;
 use leptos::prelude::*;
-use plan::{Plan, Side};
+use plan::Plan;
 use std::sync::Arc;
 
 /// The neck, controlled from outside: it shows `hold` and says what the user wants of it.
@@ -53,7 +55,9 @@ pub fn NeckView(
     let picked = Memo::new(move |_| picked.map_or(StringSet::EMPTY, |p| p.get()));
     let frame = NodeRef::<Div>::new();
     let width = width_of(frame);
-    let side = RwSignal::new(Side::default());
+    let page = Page::here();
+    let side = Memo::new(move |_| page.desk.with(|d| d.side));
+    let naming = Memo::new(move |_| page.desk.with(|d| d.naming));
     let neck = Memo::new(move |_| instrument.with(|i| NeckFrame::of(i)));
     let plan = Memo::new(move |_| Plan::new(width.get(), neck.with(|n| n.strings.len()), side.get()));
     let settled = Memo::new(move |_| hold.with(Hold::settled));
@@ -101,10 +105,18 @@ pub fn NeckView(
                 <button
                     type="button"
                     class="do slim neck-turn"
-                    aria-label=move || say!("View: {name}. Turn the neck", name = side.get().name())
-                    on:click=move |_| side.update(|s| *s = s.next())
+                    aria-label=move || say!("View: {name}. Turn the neck", name = look(side.get().name()))
+                    on:click=move |_| page.act(Command::Turn(side.get_untracked().next()))
                 >
-                    {move || side.get().name()}
+                    {move || look(side.get().name())}
+                </button>
+                <button
+                    type="button"
+                    class="do slim neck-turn"
+                    aria-label=move || say!("Names: {name}. Call notes another way", name = look(naming.get().name()))
+                    on:click=move |_| page.act(Command::Name(naming.get_untracked().next()))
+                >
+                    {move || look(naming.get().name())}
                 </button>
             </div>
             <div class="neck-body">
@@ -124,8 +136,8 @@ pub fn NeckView(
                         height=move || plan.with(|p| p.size().1)
                     >
                         <Board neck plan />
-                        <Grid neck plan places selected covered choose />
-                        <SteelBar instrument neck plan lie under ringing picked on_bar />
+                        <Grid neck plan places selected covered choose naming />
+                        <SteelBar instrument neck plan lie under ringing picked on_bar naming />
                     </svg>
                 </div>
             </div>

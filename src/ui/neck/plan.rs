@@ -1,37 +1,8 @@
 //! How the neck lies on the page: flat or upright, from which side, and where its points fall in CSS pixels.
 
+use crate::app::appearance::Side;
 use crate::app::neck_view::NeckFrame;
 use crate::steel::Fret;
-
-/// From where the neck is seen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) enum Side {
-    /// From behind the instrument, the player's own view.
-    #[default]
-    Mine,
-    /// From in front, as a teacher sits.
-    Facing,
-    /// The player's own view, nut under the right hand.
-    LeftHand,
-}
-
-impl Side {
-    pub(super) fn name(self) -> &'static str {
-        match self {
-            Self::Mine => say!("My side"),
-            Self::Facing => say!("Facing"),
-            Self::LeftHand => say!("Left hand"),
-        }
-    }
-
-    pub(super) fn next(self) -> Self {
-        match self {
-            Self::Mine => Self::Facing,
-            Self::Facing => Self::LeftHand,
-            Self::LeftHand => Self::Mine,
-        }
-    }
-}
 
 /// Below this width the neck stands upright.
 const UPRIGHT_BELOW: f64 = 700.0;

@@ -8,6 +8,7 @@ use super::icons::{Icon, Sign};
 use super::rehearsing::here;
 use super::state::Page;
 use super::transport::{PlayButton, faster};
+use crate::app::appearance::with_chords;
 use crate::app::rehearsal::{Leaves, SHOWN};
 use crate::app::{Command, View};
 use crate::exchange::tab::{Signs, Tab};
@@ -81,6 +82,7 @@ fn sheet(page: Page) -> Memo<Arc<Sheet>> {
     let tab = Memo::new(move |_| {
         let (shown, song, instrument) = (page.chosen.get()?, page.song.get()?, page.instrument.get()?);
         let whole = Tab::of(&shown.performance, &instrument, &song, Signs::Letters);
+        let whole = with_chords(whole, &song, page.desk.with(|d| d.naming));
         Some(limb.get().tab(&whole, &shown.performance))
     });
     Memo::new(move |_| {

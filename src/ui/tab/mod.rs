@@ -6,6 +6,7 @@ pub(super) use drawing::{Tools, draw_system, times};
 
 use super::follow::{Axis, Follow, width_of};
 use super::state::Page;
+use crate::app::appearance::with_chords;
 use crate::app::lanes_view::Spot;
 use crate::app::rehearsal::{Hidden, Limb};
 use crate::exchange::tab::{Characters, Signs, Tab};
@@ -48,13 +49,15 @@ pub fn TabSheet(
     let hidden = Memo::new(move |_| hidden.map_or(Hidden::Nothing, |hidden| hidden.get()));
     let spots = spots.unwrap_or_else(|| Signal::stored(Vec::new()));
     let raises = RwSignal::new(false);
+    let naming = Memo::new(move |_| page.desk.with(|d| d.naming));
     let whole = Memo::new(move |_| {
         let signs = if raises.get() {
             Signs::Accidentals
         } else {
             Signs::Letters
         };
-        Arc::new(performance.with(|p| instrument.with(|i| timeline.with(|t| Tab::of(p, i, t, signs)))))
+        let tab = performance.with(|p| instrument.with(|i| timeline.with(|t| Tab::of(p, i, t, signs))));
+        Arc::new(timeline.with(|t| with_chords(tab, t, naming.get())))
     });
     let tab = Memo::new(move |_| match limb.get() {
         Limb::All => whole.get(),
