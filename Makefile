@@ -1,5 +1,5 @@
 # `make serve` and `make test` are the two that matter; the rest are their parts.
-.PHONY: serve build dev test setup pictures lighthouse bench clean
+.PHONY: serve build dev test setup pictures lighthouse bench fuzz clean
 
 serve: build
 	@tools/serve.sh
@@ -34,6 +34,10 @@ lighthouse: build
 bench: build
 	@tools/setup.sh tests
 	@node tests/bench/table.mjs
+
+# Searches for bytes that break what reads them, SECONDS= of each reader.
+fuzz:
+	@tools/fuzz.sh $(or $(SECONDS),60)
 
 clean:
 	rm -rf dist target
