@@ -1,5 +1,5 @@
 # `make serve` and `make test` are the two that matter; the rest are their parts.
-.PHONY: serve build dev test setup pictures lighthouse bench fuzz clean
+.PHONY: serve build dev test setup pictures lighthouse bench fuzz soak clean
 
 serve: build
 	@tools/serve.sh
@@ -38,6 +38,11 @@ bench: build
 # Searches for bytes that break what reads them, SECONDS= of each reader.
 fuzz:
 	@tools/fuzz.sh $(or $(SECONDS),60)
+
+# Long random use of the built page, MINUTES= of it: whether memory stays and the work survives.
+soak: build
+	@tools/setup.sh tests
+	@MINUTES=$(or $(MINUTES),5) node tests/e2e/soak.mjs
 
 clean:
 	rm -rf dist target

@@ -63,8 +63,8 @@ for (const [name, size] of [["a phone", PHONE], ["a desk", DESK]]) {
     before(async () => (stage = await start()));
     after(() => stage?.close());
 
-    test("a panic shows calm words, a report to copy and the way back; the work is still there", async () => {
-      const page = await stage.open({ size, permissions: ["clipboard-read", "clipboard-write"] });
+    for (const scheme of ["light", "dark"]) test(`a panic shows calm words, a report to copy and the way back; the work is still there (${scheme})`, async () => {
+      const page = await stage.open({ size, scheme, permissions: ["clipboard-read", "clipboard-write"] });
       await page.evaluate(() => (location.hash = "#/chart"));
       await page.getByRole("textbox", { name: "Chart" }).or(page.getByRole("button", { name: "Write", exact: true })).first().waitFor();
       await assertSound(page);
@@ -84,6 +84,7 @@ for (const [name, size] of [["a phone", PHONE], ["a desk", DESK]]) {
       assert.match(await note.innerText(), /Your work is saved on this device[\s\S]*Load the page again/);
       assert.match(await note.locator("pre").innerText(), /panicked at/);
       assert.equal(await page.locator(".shell").isVisible(), false);
+      assert.deepEqual(await axeFaults(page), []);
       await note.getByRole("button", { name: "Copy the report" }).click();
       await note.getByRole("status").filter({ hasText: "Copied." }).waitFor();
       assert.match(await page.evaluate(() => navigator.clipboard.readText()), /panicked at[\s\S]*Mozilla/);
