@@ -31,7 +31,7 @@ fn a_slanted_bar_names_each_string_where_it_crosses_it() {
     // In G the E4 at fret 15 is the root and the G3 at fret 16 the third.
     let song = crate::theory::chart::parse("key G; 1").chart.timeline();
     let under = under_bar(&lap, &hold, Some(&song.spans[0]));
-    let figure = |s: u8| under[string(s).index()].as_ref().map(|d| d.figure.clone());
+    let figure = |s: u8| under[string(s).index()].as_ref().map(|d| d.called.number.clone());
     assert_eq!((figure(1).as_deref(), figure(4).as_deref()), (Some("1"), Some("3")));
     assert_eq!(hold.nearest_fret(), None);
     assert_eq!(hold.straight(Fret(7.0)).nearest_fret(), Some(7));
