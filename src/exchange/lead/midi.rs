@@ -15,12 +15,21 @@ struct Word {
     marker: bool,
 }
 
+fn in_frames() -> LeadError {
+    LeadError::Damaged("its time is counted in film frames, not in beats".to_owned())
+}
+
 pub(super) fn read(bytes: &[u8]) -> Result<Song, LeadError> {
+    // Looked at here, for the reader of the rest overflows where this byte is 0x80: MThd, the header's length (4), its
+    // form and its tracks (2 each) stand before it.
+    match bytes.get(12) {
+        Some(division) if bytes.starts_with(b"MThd") && division & 0x80 == 0 => {}
+        Some(_) if bytes.starts_with(b"MThd") => return Err(in_frames()),
+        _ => return Err(LeadError::Damaged("it does not begin as a MIDI file does".to_owned())),
+    }
     let smf = Smf::parse(bytes).map_err(|error| LeadError::Damaged(error.to_string()))?;
     let Timing::Metrical(per_beat) = smf.header.timing else {
-        return Err(LeadError::Damaged(
-            "its time is counted in film frames, not in beats".to_owned(),
-        ));
+        return Err(in_frames());
     };
     let per_beat = u64::from(per_beat.as_int().max(1));
     let mut song = Song::default();

@@ -91,6 +91,17 @@ fn files_without_chords_and_damaged_ones_say_so() {
     );
 }
 
+#[test]
+fn time_in_film_frames_is_refused_however_it_is_written() {
+    let (p, song) = silence(SONGS[0]);
+    let mut file = midi::write(&p, &sample::e9(), &song, None, Layout::Plain);
+    for frames in [0x80, 0xe2, 0xe8, 0xff] {
+        file[12] = frames;
+        let told = of_midi(&file).expect_err("no beats are counted");
+        assert!(told.to_string().contains("film frames"), "{told}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
 

@@ -295,7 +295,7 @@ pub(super) fn plate(
         naming => called.with(|c| c.by(naming)),
     };
     let second_name = move || {
-        both().then(|| view! { <text class="second-name" x=centre.0 y=centre.1 + 9.4>{called.with(|c| c.letter.clone())}</text> })
+        both().then(|| view! { <text class="second-name" x=centre.0 y=centre.1 + 9.4>{called.with(|c| format!("{} ", c.letter))}</text> })
     };
     let class = match role {
         Role::Root => "plate root",
@@ -305,8 +305,8 @@ pub(super) fn plate(
     view! {
         <g class=class>
             <rect x=centre.0 - size.0 / 2.0 y=move || centre.1 - height() / 2.0 width=size.0 height=height rx="3"></rect>
-            <text x=centre.0 y=first>{first_name}</text>
             {second_name}
+            <text x=centre.0 y=first>{first_name}</text>
         </g>
     }
 }
