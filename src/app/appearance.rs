@@ -21,13 +21,13 @@ impl Side {
     /// Every side, as they are offered.
     pub const ALL: [Self; 3] = [Self::Mine, Self::LeftHand, Self::Facing];
 
-    /// What it is called on the page.
+    /// What it is called on the page, to be looked up there.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Mine => "My side",
-            Self::Facing => "Facing",
-            Self::LeftHand => "Left hand",
+            Self::Mine => key!("My side"),
+            Self::Facing => key!("Facing"),
+            Self::LeftHand => key!("Left hand"),
         }
     }
 
@@ -45,7 +45,7 @@ impl Side {
 /// What notes and chords are called.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Naming {
+pub enum NamedBy {
     /// By their place: `b3` in the chord, `4` in the key.
     #[default]
     Numbers,
@@ -55,17 +55,17 @@ pub enum Naming {
     Both,
 }
 
-impl Naming {
+impl NamedBy {
     /// Every way, as they are offered.
     pub const ALL: [Self; 3] = [Self::Numbers, Self::Letters, Self::Both];
 
-    /// What it is called on the page.
+    /// What it is called on the page, to be looked up there.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Numbers => "Numbers",
-            Self::Letters => "Letters",
-            Self::Both => "Both",
+            Self::Numbers => key!("Numbers"),
+            Self::Letters => key!("Letters"),
+            Self::Both => key!("Both"),
         }
     }
 
@@ -99,20 +99,20 @@ impl Called {
         }
     }
 
-    /// Its name this way.
+    /// Its name this way, its letters as `spell` has them.
     ///
     /// ```
-    /// use leadbar::app::appearance::{Called, Naming};
+    /// use leadbar::app::appearance::{Called, NamedBy};
     /// let third = Called { number: "b3".to_owned(), letter: "Eb".to_owned() };
-    /// assert_eq!(third.by(Naming::Letters), "Eb");
-    /// assert_eq!(third.by(Naming::Both), "b3 Eb");
+    /// assert_eq!(third.by(NamedBy::Letters, str::to_owned), "Eb");
+    /// assert_eq!(third.by(NamedBy::Both, str::to_owned), "b3 Eb");
     /// ```
     #[must_use]
-    pub fn by(&self, naming: Naming) -> String {
+    pub fn by(&self, naming: NamedBy, spell: impl Fn(&str) -> String) -> String {
         match naming {
-            Naming::Numbers => self.number.clone(),
-            Naming::Letters => self.letter.clone(),
-            Naming::Both => format!("{} {}", self.number, self.letter).trim().to_owned(),
+            NamedBy::Numbers => self.number.clone(),
+            NamedBy::Letters => spell(&self.letter),
+            NamedBy::Both => format!("{} {}", self.number, spell(&self.letter)).trim().to_owned(),
         }
     }
 
@@ -123,15 +123,15 @@ impl Called {
     }
 }
 
-/// The tab with its chords called so.
+/// The tab with its chords called so, their letters as `spell` has them.
 #[must_use]
-pub fn with_chords(mut tab: Tab, song: &Timeline, naming: Naming) -> Tab {
+pub fn with_chords(mut tab: Tab, song: &Timeline, naming: NamedBy, spell: impl Fn(&str) -> String) -> Tab {
     /// A chord that begins here is in force a little later, whatever was rounded.
     const SOON: Beats = Beats(1e-6);
     let columns = tab.bars.iter_mut().flat_map(|bar| &mut bar.columns);
     for column in columns.filter(|column| column.chord.is_some()) {
         if let Some(span) = song.span_at(column.at + SOON) {
-            column.chord = Some(Called::of(span).by(naming));
+            column.chord = Some(Called::of(span).by(naming, &spell));
         }
     }
     tab
@@ -148,16 +148,16 @@ mod tests {
         let (song, e9) = (sample::song(), sample::e9());
         let tab = Tab::of(&sample::solo(), &e9, &song, Signs::Letters);
         let chords = |naming| {
-            let tab = with_chords(tab.clone(), &song, naming);
+            let tab = with_chords(tab.clone(), &song, naming, str::to_owned);
             let columns = tab.bars.iter().flat_map(|bar| &bar.columns);
             columns.filter_map(|column| column.chord.clone()).collect::<Vec<_>>()
         };
-        assert_eq!(chords(Naming::Numbers), ["1", "4", "5", "1"]);
-        assert_eq!(chords(Naming::Letters), ["G", "C", "D", "G"]);
-        assert_eq!(chords(Naming::Both), ["1 G", "4 C", "5 D", "1 G"]);
+        assert_eq!(chords(NamedBy::Numbers), ["1", "4", "5", "1"]);
+        assert_eq!(chords(NamedBy::Letters), ["G", "C", "D", "G"]);
+        assert_eq!(chords(NamedBy::Both), ["1 G", "4 C", "5 D", "1 G"]);
         let wide = Characters(200);
         assert_eq!(
-            with_chords(tab.clone(), &song, Naming::Numbers).text(wide),
+            with_chords(tab.clone(), &song, NamedBy::Numbers, str::to_owned).text(wide),
             tab.text(wide)
         );
     }
@@ -167,7 +167,7 @@ mod tests {
         let sides = std::iter::successors(Some(Side::default()), |side| Some(side.next()));
         let seen: Vec<Side> = sides.take(Side::ALL.len()).collect();
         assert!(Side::ALL.iter().all(|side| seen.contains(side)));
-        let ways = std::iter::successors(Some(Naming::default()), |way| Some(way.next()));
-        assert_eq!(ways.take(Naming::ALL.len()).collect::<Vec<_>>(), Naming::ALL);
+        let ways = std::iter::successors(Some(NamedBy::default()), |way| Some(way.next()));
+        assert_eq!(ways.take(NamedBy::ALL.len()).collect::<Vec<_>>(), NamedBy::ALL);
     }
 }

@@ -1,6 +1,6 @@
 //! What a user can do.
 
-use super::appearance::{Naming, Side};
+use super::appearance::{NamedBy, Side};
 use super::backing_song::BackingSong;
 use super::delivery::Wishes;
 use super::desk::{LoopBars, Theme, View};
@@ -225,7 +225,7 @@ pub enum Command {
     /// See the neck from this side.
     Turn(Side),
     /// Call notes and chords so.
-    Name(Naming),
+    Name(NamedBy),
     /// Change levels, mutes and the amplifier.
     Mix(Box<Levels>),
     /// Play at this part of the tempo, in hundredths.

@@ -1,6 +1,6 @@
 //! How the user has set up the page: the view, the light, the levels. Not part of the work, so not undone.
 
-use super::appearance::{Naming, Side};
+use super::appearance::{NamedBy, Side};
 use super::compare::Compared;
 use super::delivery::Wishes;
 use super::levels::Levels;
@@ -122,7 +122,7 @@ pub struct Desk {
     /// From where the neck is seen.
     pub side: Side,
     /// What notes and chords are called.
-    pub naming: Naming,
+    pub naming: NamedBy,
     /// How loud.
     pub levels: Levels,
     /// What a MIDI controller moves.
@@ -156,7 +156,7 @@ impl Default for Desk {
             view: View::default(),
             theme: Theme::default(),
             side: Side::default(),
-            naming: Naming::default(),
+            naming: NamedBy::default(),
             levels: Levels::default(),
             midi: Mapping::default(),
             speed: 100,

@@ -5,7 +5,7 @@ use super::icons::{Icon, Sign};
 use super::keys::KEYS;
 use super::language::{LanguageChoice, look};
 use super::state::Page;
-use crate::app::appearance::{Naming, Side};
+use crate::app::appearance::{NamedBy, Side};
 use crate::app::{Command, Theme};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
@@ -88,7 +88,7 @@ fn Looks() -> impl IntoView {
             />
             <Choice
                 name=say!("Notes and chords by")
-                options=words(Naming::ALL.map(|naming| (naming, naming.name())))
+                options=words(NamedBy::ALL.map(|naming| (naming, naming.name())))
                 value=Signal::derive(move || page.desk.with(|d| d.naming))
                 on_change=move |naming| page.act(Command::Name(naming))
             />

@@ -2,7 +2,7 @@
 
 use super::measure::Measure;
 use super::window::{may_ring, points, shows};
-use crate::app::appearance::Naming;
+use crate::app::appearance::NamedBy;
 use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Role, Stroke};
 use crate::app::rehearsal::Limb;
 use crate::steel::{Fret, Travel};
@@ -41,7 +41,7 @@ pub(super) fn Ground(
     lanes: Memo<Arc<LanesView>>,
     measure: Memo<Measure>,
     window: Memo<Range<Beats>>,
-    naming: Memo<Naming>,
+    naming: Memo<NamedBy>,
 ) -> impl IntoView {
     move || {
         let (lanes, m, window) = (lanes.get(), measure.get(), window.get());
@@ -89,16 +89,16 @@ pub(super) fn Ground(
 }
 
 /// Chord names; one that would run into the next is left out, but for one of its two names.
-fn chords(chords: &[ChordMark], window: &Range<Beats>, m: &Measure, naming: Naming) -> impl IntoView + use<> {
+fn chords(chords: &[ChordMark], window: &Range<Beats>, m: &Measure, naming: NamedBy) -> impl IntoView + use<> {
     let mut free = f64::NEG_INFINITY;
     let mut shown = Vec::new();
     let seen = chords.iter().enumerate().filter(|(_, c)| shows(window, c.at, c.end));
     for (index, chord) in seen {
         let same = index > 0 && chords[index - 1].called == chord.called && !chord.called.is_empty();
         let x = m.x(chord.at) + 4.0;
-        let mut label = chord.called.by(naming);
-        if naming == Naming::Both && x + chord_width(&label) > m.x(chord.end) {
-            label = chord.called.by(Naming::Numbers);
+        let mut label = chord.called.by(naming, notes);
+        if naming == NamedBy::Both && x + chord_width(&label) > m.x(chord.end) {
+            label = chord.called.by(NamedBy::Numbers, notes);
         }
         let width = chord_width(&label);
         if label.is_empty() || x < free || (same && m.x(chord.end) - x < width + 6.0) {
@@ -168,7 +168,7 @@ pub(super) fn Pass(
     measure: Memo<Measure>,
     window: Memo<Range<Beats>>,
     second: bool,
-    naming: Memo<Naming>,
+    naming: Memo<NamedBy>,
 ) -> impl IntoView {
     let name = if second { "lanes-other" } else { "lanes-pass" };
     move || {
@@ -302,7 +302,7 @@ fn draw_ring(
     y: f64,
     pass: &str,
     m: &Measure,
-    naming: Naming,
+    naming: NamedBy,
 ) -> impl IntoView + use<> {
     let (x, end) = (m.x(ring.at), m.x(ring.end));
     let thick = 2.0 + 4.0 * ring.strength.clamp(0.0, 1.0);
@@ -321,7 +321,7 @@ fn draw_ring(
         .then(|| view! { <path class="ring-stop" d=format!("M{end:.1} {:.1}v9", y - 4.5)></path> });
     let room = next.map_or(f64::INFINITY, |n| m.x(n) - x);
     // Both names where they have room, else the number alone.
-    let ways = [naming, Naming::Numbers].map(|way| ring.called.by(way));
+    let ways = [naming, NamedBy::Numbers].map(|way| ring.called.by(way, notes));
     let name = ways
         .into_iter()
         .find(|name| !name.is_empty() && room > plate_width(name));
@@ -337,12 +337,12 @@ fn draw_ring(
 }
 
 /// The degrees a ringing string comes to, where there is room for them.
-fn turned(ring: &Ring, next: Option<Beats>, y: f64, m: &Measure, naming: Naming) -> impl IntoView + use<> {
+fn turned(ring: &Ring, next: Option<Beats>, y: f64, m: &Measure, naming: NamedBy) -> impl IntoView + use<> {
     let limit = m.x(next.unwrap_or(ring.end).min(ring.end)) - 4.0;
     let mut free = m.x(ring.at) + PLATE.0 / 2.0 + 4.0;
     let mut shown = Vec::new();
     for (at, called, _) in &ring.turns {
-        let text = called.by(naming);
+        let text = called.by(naming, notes);
         #[allow(clippy::cast_precision_loss)]
         let half = 3.2 * text.chars().count() as f64;
         let x = m.x(*at);

@@ -2,7 +2,7 @@
 
 use super::board::plate;
 use super::plan::Plan;
-use crate::app::appearance::{Called, Naming};
+use crate::app::appearance::{Called, NamedBy};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Degree, NeckFrame};
 use crate::steel::{Fret, Instrument, Lie, StringNumber, StringSet};
@@ -29,7 +29,7 @@ pub(super) fn SteelBar(
     ringing: Memo<StringSet>,
     picked: Memo<StringSet>,
     on_bar: Callback<Fret>,
-    #[prop(into)] naming: Signal<Naming>,
+    #[prop(into)] naming: Signal<NamedBy>,
 ) -> impl IntoView {
     let shift = move || {
         let plan = plan.get();
@@ -134,7 +134,7 @@ fn under_plates(
     under: Memo<Vec<Option<Degree>>>,
     ringing: Memo<StringSet>,
     picked: Memo<StringSet>,
-    naming: Signal<Naming>,
+    naming: Signal<NamedBy>,
 ) -> impl IntoView {
     let strings = neck.with(|n| n.strings.iter().map(|s| s.string).collect::<Vec<_>>());
     strings
@@ -153,7 +153,7 @@ fn under_plates(
                         number: string.number().to_string(),
                         ..Called::default()
                     };
-                    let (number, plain) = (Signal::stored(number), Signal::stored(Naming::Numbers));
+                    let (number, plain) = (Signal::stored(number), Signal::stored(NamedBy::Numbers));
                     view! { <g class="pick">{plate(Role::Root, (0.0, 0.0), PLATE, number, plain)}</g> }
                 })
             };

@@ -1,7 +1,7 @@
 //! The board: wood, frets, marks, strings, and a cell for every place.
 
 use super::plan::{LEAST_PLACE, NAMES, NUMBERS, Plan};
-use crate::app::appearance::{Called, Naming};
+use crate::app::appearance::{Called, NamedBy};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
@@ -135,7 +135,7 @@ pub(super) fn Grid(
     selected: Memo<StringSet>,
     covered: Memo<Option<u8>>,
     choose: Callback<(StringNumber, u8)>,
-    #[prop(into)] naming: Signal<Naming>,
+    #[prop(into)] naming: Signal<NamedBy>,
 ) -> impl IntoView {
     let here = RwSignal::new((0_usize, 3_usize));
     let heard = Heard {
@@ -206,7 +206,7 @@ struct Heard {
     covered: Memo<Option<u8>>,
     here: RwSignal<(usize, usize)>,
     choose: Callback<(StringNumber, u8)>,
-    naming: Signal<Naming>,
+    naming: Signal<NamedBy>,
 }
 
 fn draw_cell(string: StringNumber, fret: u8, neck: &NeckFrame, plan: &Plan, heard: Heard) -> impl IntoView + use<> {
@@ -283,19 +283,19 @@ pub(super) fn plate(
     centre: (f64, f64),
     size: (f64, f64),
     called: Signal<Called>,
-    naming: Signal<Naming>,
+    naming: Signal<NamedBy>,
 ) -> impl IntoView {
-    let both = move || naming.get() == Naming::Both && !called.with(|c| c.letter.is_empty());
+    let both = move || naming.get() == NamedBy::Both && !called.with(|c| c.letter.is_empty());
     let (height, first) = (
         move || if both() { size.1.max(TALL) } else { size.1 },
         move || centre.1 + if both() { -1.0 } else { 4.2 },
     );
     let first_name = move || match naming.get() {
-        Naming::Both => called.with(|c| c.number.clone()),
-        naming => called.with(|c| c.by(naming)),
+        NamedBy::Both => called.with(|c| c.number.clone()),
+        naming => called.with(|c| c.by(naming, notes)),
     };
     let second_name = move || {
-        both().then(|| view! { <text class="second-name" x=centre.0 y=centre.1 + 9.4>{called.with(|c| format!("{} ", c.letter))}</text> })
+        both().then(|| view! { <text class="second-name" x=centre.0 y=centre.1 + 9.4>{called.with(|c| format!("{} ", notes(&c.letter)))}</text> })
     };
     let class = match role {
         Role::Root => "plate root",

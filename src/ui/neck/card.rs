@@ -1,7 +1,7 @@
 //! A place of the neck as a small picture that sounds when it is tapped.
 
 use super::board::plate;
-use crate::app::appearance::{Naming, Side};
+use crate::app::appearance::{NamedBy, Side};
 use crate::app::lesson_view::{CardString, NeckCard, hold_of, picked_of};
 use crate::sound::Score;
 use crate::teach::lesson::NeckBlock;
@@ -50,7 +50,7 @@ pub(in crate::ui) fn PlaceCard(block: NeckBlock, score: Arc<Score>) -> impl Into
 
 /// The strings and frets around the bar.
 #[component]
-fn Picture(card: NeckCard, mirrored: bool, #[prop(into)] naming: Signal<Naming>) -> impl IntoView {
+fn Picture(card: NeckCard, mirrored: bool, #[prop(into)] naming: Signal<NamedBy>) -> impl IntoView {
     let side = |x: f64| if mirrored { WIDE - x } else { x };
     let x = |part: f64| side(NAMES + part * (WIDE - NAMES));
     let y = |row: usize| TOP + (rows(row) + 0.5) * ROW;

@@ -18,6 +18,7 @@ pub(super) use pedals::Pedals;
 pub(super) use ringing::Ringing;
 
 use super::follow::{Axis, Follow, width_of};
+use super::language::look;
 use super::state::Page;
 use crate::app::Command;
 use crate::app::neck_view::{Hold, NeckFrame, cells, grip, under_bar};
