@@ -80,6 +80,11 @@ pub(super) fn notes(letters: impl ToString) -> String {
     words().notes(&letters.to_string())
 }
 
+/// As [`notes`], where a function of a text is asked for.
+pub(super) fn spell(letters: &str) -> String {
+    words().notes(letters)
+}
+
 /// In a view a [`Said`] is shown in the reader's language.
 impl IntoRender for Said {
     type Output = String;

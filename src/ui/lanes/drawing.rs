@@ -7,7 +7,7 @@ use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Role, Str
 use crate::app::rehearsal::Limb;
 use crate::steel::{Fret, Travel};
 use crate::theory::Beats;
-use crate::ui::language::notes;
+use crate::ui::language::{notes, spell};
 use leptos::prelude::*;
 use std::fmt::Write;
 use std::ops::Range;
@@ -96,9 +96,9 @@ fn chords(chords: &[ChordMark], window: &Range<Beats>, m: &Measure, naming: Name
     for (index, chord) in seen {
         let same = index > 0 && chords[index - 1].called == chord.called && !chord.called.is_empty();
         let x = m.x(chord.at) + 4.0;
-        let mut label = chord.called.by(naming, notes);
+        let mut label = chord.called.by(naming, spell);
         if naming == NamedBy::Both && x + chord_width(&label) > m.x(chord.end) {
-            label = chord.called.by(NamedBy::Numbers, notes);
+            label = chord.called.by(NamedBy::Numbers, spell);
         }
         let width = chord_width(&label);
         if label.is_empty() || x < free || (same && m.x(chord.end) - x < width + 6.0) {
@@ -321,7 +321,7 @@ fn draw_ring(
         .then(|| view! { <path class="ring-stop" d=format!("M{end:.1} {:.1}v9", y - 4.5)></path> });
     let room = next.map_or(f64::INFINITY, |n| m.x(n) - x);
     // Both names where they have room, else the number alone.
-    let ways = [naming, NamedBy::Numbers].map(|way| ring.called.by(way, notes));
+    let ways = [naming, NamedBy::Numbers].map(|way| ring.called.by(way, spell));
     let name = ways
         .into_iter()
         .find(|name| !name.is_empty() && room > plate_width(name));
@@ -342,7 +342,7 @@ fn turned(ring: &Ring, next: Option<Beats>, y: f64, m: &Measure, naming: NamedBy
     let mut free = m.x(ring.at) + PLATE.0 / 2.0 + 4.0;
     let mut shown = Vec::new();
     for (at, called, _) in &ring.turns {
-        let text = called.by(naming, notes);
+        let text = called.by(naming, spell);
         #[allow(clippy::cast_precision_loss)]
         let half = 3.2 * text.chars().count() as f64;
         let x = m.x(*at);

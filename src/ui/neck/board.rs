@@ -5,7 +5,7 @@ use crate::app::appearance::{Called, NamedBy};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
-use crate::ui::language::{notes, tell};
+use crate::ui::language::{notes, spell, tell};
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -292,7 +292,7 @@ pub(super) fn plate(
     );
     let first_name = move || match naming.get() {
         NamedBy::Both => called.with(|c| c.number.clone()),
-        naming => called.with(|c| c.by(naming, notes)),
+        naming => called.with(|c| c.by(naming, spell)),
     };
     let second_name = move || {
         both().then(|| view! { <text class="second-name" x=centre.0 y=centre.1 + 9.4>{called.with(|c| format!("{} ", notes(&c.letter)))}</text> })

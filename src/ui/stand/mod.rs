@@ -5,7 +5,7 @@
 mod leaf;
 
 use super::icons::{Icon, Sign};
-use super::language::notes;
+use super::language::spell;
 use super::rehearsing::here;
 use super::state::Page;
 use super::transport::{PlayButton, faster};
@@ -83,7 +83,7 @@ fn sheet(page: Page) -> Memo<Arc<Sheet>> {
     let tab = Memo::new(move |_| {
         let (shown, song, instrument) = (page.chosen.get()?, page.song.get()?, page.instrument.get()?);
         let whole = Tab::of(&shown.performance, &instrument, &song, Signs::Letters);
-        let whole = with_chords(whole, &song, page.desk.with(|d| d.naming), notes);
+        let whole = with_chords(whole, &song, page.desk.with(|d| d.naming), spell);
         Some(limb.get().tab(&whole, &shown.performance))
     });
     Memo::new(move |_| {

@@ -13,7 +13,7 @@ use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
-use crate::ui::language::{look, notes};
+use crate::ui::language::{look, spell};
 use drawing::{CHARACTER, LEFT, system_height};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -57,7 +57,7 @@ pub fn TabSheet(
             Signs::Letters
         };
         let tab = performance.with(|p| instrument.with(|i| timeline.with(|t| Tab::of(p, i, t, signs))));
-        Arc::new(timeline.with(|t| with_chords(tab, t, naming.get(), notes)))
+        Arc::new(timeline.with(|t| with_chords(tab, t, naming.get(), spell)))
     });
     let tab = Memo::new(move |_| match limb.get() {
         Limb::All => whole.get(),
