@@ -1,5 +1,6 @@
 //! Files that are opened, and what is kept on the device.
 
+use super::texts::reads_again;
 use super::{drafted, e9, song};
 use leadbar::app::files::{self, Found};
 use leadbar::app::project::Project;
@@ -27,6 +28,7 @@ pub(super) fn project(bytes: &[u8]) {
             assert_eq!((again.project, again.notes), (opened.project, Vec::new()));
         }
         Ok(Found::Chart { text, .. }) => assert!(Reading::of(&text).song.is_some(), "{text}"),
+        Ok(Found::Instrument(found)) => reads_again(*found),
         Err(told) => assert!(!told.is_empty()),
     }
 }

@@ -1,11 +1,14 @@
 //! Links, and what students hand in by them.
 
 use super::files::put_to_use;
+use super::texts::reads_again;
 use super::{drafted, song};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use leadbar::app::shared::{IntoWork, SharedPass, SharedSong};
+use leadbar::app::workshop::SharedInstrument;
 use leadbar::exchange::link::{self, Linked};
+use leadbar::steel::instrument;
 use leadbar::teach::exercise::{Exercise, Kind};
 use leadbar::teach::{Assignment, Class, Given, Handed, Item};
 use miniz_oxide::deflate::compress_to_vec;
@@ -30,6 +33,9 @@ pub(super) fn link(bytes: &[u8]) {
             let _ = (task.question(), task.shown(), task.hints(), task.input());
             assert!(task.mark(&task.model_answer()).is_right(), "{}", task.question());
         }
+    }
+    if let Some(shared) = sent_again::<SharedInstrument>(&text) {
+        reads_again(instrument::parse(&shared.instrument).expect("it was looked over"));
     }
     if let Some(handed) = sent_again::<Handed>(&text) {
         assert!(handed.score().0 <= 100);
@@ -66,12 +72,14 @@ pub(super) fn bodies() -> Vec<Vec<u8>> {
     short.length = song().length();
     let song = serde_json::to_vec(&SharedSong::of(work));
     let pass = serde_json::to_vec(&SharedPass::of(work, &short));
+    let rig = SharedInstrument::of(&work.rig).and_then(|rig| serde_json::to_vec(&rig).ok());
     let set = serde_json::to_vec(&assignment());
     let handed = serde_json::to_vec(&handed());
     let led = |letter: u8, json: Vec<u8>| [vec![letter], json].concat();
     [(b's', song), (b'p', pass), (b'a', set), (b'h', handed)]
         .into_iter()
         .filter_map(|(letter, json)| Some(led(letter, json.ok()?)))
+        .chain(rig.map(|json| led(b'i', json)))
         .collect()
 }
 

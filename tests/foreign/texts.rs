@@ -103,15 +103,19 @@ pub(super) fn typed() -> Vec<Vec<u8>> {
 pub(super) fn instrument(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     match instrument::parse(&text) {
-        Ok(read) => {
-            let settled = Instrument {
-                choices: Vec::new(),
-                ..read
-            };
-            assert_eq!(instrument::parse(&settled.text()), Ok(settled), "{text}");
-        }
+        Ok(read) => reads_again(read),
         Err(error) => assert!(!error.to_string().is_empty()),
     }
+}
+
+/// An instrument, its choices made, is written as one that reads alike.
+pub(super) fn reads_again(read: Instrument) {
+    let settled = Instrument {
+        choices: Vec::new(),
+        ..read
+    };
+    let text = settled.text();
+    assert_eq!(instrument::parse(&text), Ok(settled), "{text}");
 }
 
 /// Instrument files.

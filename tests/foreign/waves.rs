@@ -1,11 +1,24 @@
-//! Sound files. The page reads none itself, the browser decodes them; so the law is of what is written.
+//! Sound files, those that are read piece by piece and those that are written.
 
 use leadbar::exchange::moment::Moment;
-use leadbar::exchange::wave::{Encoder, Format, Stamp, Width, foot, head};
+use leadbar::exchange::wave::{Encoder, Format, Stamp, Stored, Width, foot, head};
+
+/// Of any file only what lies in it is read, and every sample is a number. Its bytes are samples to write too.
+pub(super) fn wave(bytes: &[u8]) {
+    if let Some(stored) = Stored::of(bytes, bytes.len() as u64) {
+        let place = |at: u64| usize::try_from(at).expect("it is in memory");
+        let samples = bytes.get(place(stored.bytes.start)..place(stored.bytes.end));
+        let samples = samples.expect("samples lie in the file");
+        assert_eq!(samples.len() % stored.frame(), 0);
+        assert!(stored.mono(samples).all(f32::is_finite));
+        assert_eq!(stored.mono(samples).count(), samples.len() / stored.frame());
+    }
+    written(bytes);
+}
 
 /// A file of any samples is as long as it says, chunk by chunk, as RIFF has it (Microsoft and IBM, "Multimedia
 /// Programming Interface and Data Specifications 1.0", 1991), and its data are all the samples.
-pub(super) fn wave(bytes: &[u8]) {
+fn written(bytes: &[u8]) {
     let Some(([how, rate, ..], rest)) = bytes.split_first_chunk::<4>() else {
         return;
     };
@@ -33,6 +46,11 @@ pub(super) fn wave(bytes: &[u8]) {
     assert_eq!(file.len() as u64, format.size(frames));
     let data = chunk(&file, b"data");
     assert_eq!(data.len(), samples.len() * usize::from(channels * width.bits() / 8));
+    let stored = Stored::of(&file, file.len() as u64).expect("our own file");
+    assert_eq!(
+        (stored.rate, stored.bytes.end - stored.bytes.start),
+        (format.rate, data.len() as u64)
+    );
     if width == Width::Float32 {
         let sent: Vec<[u8; 4]> = samples
             .iter()
@@ -62,8 +80,24 @@ fn chunk<'f>(file: &'f [u8], wanted: &[u8; 4]) -> &'f [u8] {
     found.expect("the chunk")
 }
 
-/// Samples behind the bytes that choose the form.
+/// Samples behind the bytes that choose the form, and a file.
 pub(super) fn samples() -> Vec<Vec<u8>> {
     let some = [0.0_f32, 0.5, -1.0, 2.0, f32::NAN, 1e-9].map(f32::to_le_bytes).concat();
-    (0..6).map(|how| [vec![how, 40, 0, 0], some.clone()].concat()).collect()
+    let forms = (0..6).map(|how| [vec![how, 40, 0, 0], some.clone()].concat());
+    let format = Format {
+        rate: 48_000,
+        channels: 2,
+        width: Width::Pcm24,
+    };
+    let stamp = Stamp {
+        description: "Solo".to_owned(),
+        reference: "take 1".to_owned(),
+        written: Moment::EARLIEST,
+        from: 0,
+        loudness: None,
+    };
+    let mut file = head(format, 3, &stamp).expect("a short file");
+    Encoder::new(format).encode(&[vec![0.5, -0.5, 0.0], vec![1.0, 0.0, 0.25]], &mut file);
+    file.extend_from_slice(foot(format, 3));
+    forms.chain([file]).collect()
 }
