@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* the recording is never bent to the chart; the song follows the recording.
 
-use super::desk::LoopBars;
+use super::looped::LoopBars;
 use crate::theory::clock::{ClockError, going_on};
 use crate::theory::{Anchor, Beats, Seconds, SongClock, Tempo, Timeline};
 use serde::{Deserialize, Serialize};

@@ -6,6 +6,7 @@ use crate::exchange::link::{self, LONG_CHARACTERS, Linked};
 use crate::steel::instrument::{self, shipped};
 use crate::teach::assignment::{MOST_ITEMS, MOST_WEIGHT};
 use crate::teach::class::Sheet;
+use crate::teach::evidence::{EvidenceError, Tally};
 use crate::teach::exercise::{Exercise, Kind, Mark};
 use crate::teach::qr::{Code, EASY};
 use crate::teach::{Assignment, Class, Item, Score};
@@ -187,8 +188,25 @@ fn row(sheet: &Sheet) -> Row {
         name: if name.is_empty() { "No name".to_owned() } else { name },
         score: sheet.score,
         cells: sheet.marks.iter().map(score).collect(),
-        remarks: sheet.remarks.iter().map(ToString::to_string).collect(),
+        remarks: sheet
+            .remarks
+            .iter()
+            .map(ToString::to_string)
+            .chain(played(sheet))
+            .collect(),
     }
+}
+
+/// What was played of each exercise, in words.
+fn played(sheet: &Sheet) -> Vec<String> {
+    let said = |(index, played): (usize, &Option<Result<Tally, EvidenceError>>)| {
+        let number = index + 1;
+        Some(match played.as_ref()? {
+            Ok(tally) => format!("Exercise {number}, played: {}.", tally.words().english()),
+            Err(error) => format!("Exercise {number}, played: {error}."),
+        })
+    };
+    sheet.played.iter().enumerate().filter_map(said).collect()
 }
 
 /// A name for a file, from what a person typed: letters, digits and dashes.

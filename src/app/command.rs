@@ -3,9 +3,10 @@
 use super::appearance::{NamedBy, Side};
 use super::backing_song::BackingSong;
 use super::delivery::Wishes;
-use super::desk::{LoopBars, Theme, View};
+use super::desk::{Theme, View};
 use super::levels::Levels;
 use super::lineage::{Kept, PassId};
+use super::looped::LoopBars;
 use super::midi_map::Mapping;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;

@@ -4,6 +4,7 @@ use super::appearance::{NamedBy, Side};
 use super::compare::Compared;
 use super::delivery::Wishes;
 use super::levels::Levels;
+use super::looped::LoopBars;
 use super::midi_map::Mapping;
 use super::passes::Chosen;
 use super::rehearsal::Rehearsal;
@@ -83,31 +84,6 @@ pub enum Theme {
     Night,
 }
 
-/// A stretch of bars to play over and over, counted from 0 in playing order, `to` included.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-pub struct LoopBars {
-    /// First bar.
-    pub from: usize,
-    /// Last bar.
-    pub to: usize,
-}
-
-impl LoopBars {
-    /// The stretch kept inside a song of `bars` bars, or nothing when none of it is.
-    #[must_use]
-    pub fn within(self, bars: usize) -> Option<Self> {
-        let last = bars.checked_sub(1)?;
-        if self.from.min(self.to) > last {
-            return None;
-        }
-        let (from, to) = (self.from.min(last), self.to.min(last));
-        Some(Self {
-            from: from.min(to),
-            to: from.max(to),
-        })
-    }
-}
-
 /// The slowest and the fastest practice speed, in hundredths of the chart's tempo.
 pub const SPEEDS: std::ops::RangeInclusive<u16> = 30..=150;
 
@@ -170,18 +146,5 @@ impl Default for Desk {
             delivery: Wishes::default(),
             delay: None,
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_loop_is_kept_inside_the_song_and_the_right_way_round() {
-        let backwards = LoopBars { from: 9, to: 2 };
-        assert_eq!(backwards.within(8), Some(LoopBars { from: 2, to: 7 }));
-        assert_eq!(backwards.within(2), None);
-        assert_eq!(backwards.within(0), None);
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* a sitting holds what was answered and nothing that can be computed from it.
 
-use crate::teach::{Answer, Assignment, Attempt, Handed};
+use crate::teach::{Answer, Assignment, Attempt, Evidence, Handed};
 use serde::{Deserialize, Serialize};
 
 /// A student at the work that was set.
@@ -38,6 +38,11 @@ impl Sitting {
     /// Notes an answer that was checked.
     pub fn answer(&mut self, index: usize, answer: Answer) {
         self.attempt.answer(index, answer);
+    }
+
+    /// Notes an answer and what was heard when it was played.
+    pub fn play(&mut self, index: usize, answer: Answer, played: Evidence) {
+        self.attempt.play(index, answer, played);
     }
 
     /// Notes that a hint was taken; how many there are now.

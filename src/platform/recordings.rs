@@ -42,6 +42,21 @@ pub async fn kept(key: &str) -> Option<Blob> {
     JsFuture::from(response.blob().ok()?).await.ok()?.dyn_into().ok()
 }
 
+/// Keeps what was found out about a recording.
+///
+/// # Errors
+/// As [`keep`].
+pub async fn keep_text(key: &str, text: &str) -> Result<(), KeepError> {
+    let pieces = js_sys::Array::of1(&text.into());
+    let file = Blob::new_with_str_sequence(&pieces).map_err(|_| KeepError::NoRoom)?;
+    keep(key, &file).await
+}
+
+/// The text that is kept under `key`, if it is there.
+pub async fn kept_text(key: &str) -> Option<String> {
+    JsFuture::from(kept(key).await?.text()).await.ok()?.as_string()
+}
+
 /// Lets a recording go.
 pub async fn let_go(key: &str) {
     if let Ok(store) = store().await {

@@ -5,6 +5,7 @@
 //!
 //! *Invariant:* the mark written in what is handed in is a claim; every mark shown to a teacher is computed anew.
 
+use super::evidence::{Evidence, EvidenceError, Tally};
 use super::exercise::{Answer, Exercise, Mark, Task, TaskError};
 use crate::exchange::link::{Kind, Linked};
 use crate::steel::instrument;
@@ -192,6 +193,9 @@ pub struct Given {
     /// How many hints were taken.
     #[serde(default, skip_serializing_if = "no_hints")]
     pub hints: u8,
+    /// What was heard of it, where the student has played it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub played: Option<Evidence>,
 }
 
 #[allow(clippy::trivially_copy_pass_by_ref)] // as serde asks
@@ -241,6 +245,17 @@ impl Handed {
         let answer = |i: usize| self.answers.get(i).and_then(|g| g.answer.as_ref());
         let mark = |(i, item)| Some(self.work.task(item).ok()?.mark(answer(i)?));
         self.work.items.iter().enumerate().map(mark).collect()
+    }
+
+    /// What was played of its answers, marked anew: nothing where nothing was played, or there is no task.
+    #[must_use]
+    pub fn played(&self) -> Vec<Option<Result<Tally, EvidenceError>>> {
+        let tally = |(given, item): (&Given, &Item)| {
+            let (played, answer) = (given.played.as_ref()?, given.answer.as_ref());
+            let task = self.work.task(item).ok()?;
+            Some(answer.map_or(Err(EvidenceError::NoPhrase), |answer| played.tally(&task, answer)))
+        };
+        self.answers.iter().zip(&self.work.items).map(tally).collect()
     }
 
     /// The score, computed anew.
@@ -305,6 +320,14 @@ impl Linked for Handed {
         }
         if self.answers.len() > self.work.items.len() || self.claim.0 > 100 {
             return Err("it has more answers than there are exercises, or a score above 100".to_owned());
+        }
+        if !self
+            .answers
+            .iter()
+            .filter_map(|g| g.played.as_ref())
+            .all(Evidence::is_sane)
+        {
+            return Err("what was played has figures that nobody can measure".to_owned());
         }
         self.answers
             .iter()

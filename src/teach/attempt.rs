@@ -3,6 +3,7 @@
 //! *Invariant:* a mark is kept only of an answer that is no longer there; every other mark is computed from its answer.
 
 use super::assignment::{Assignment, Given, Score};
+use super::evidence::Evidence;
 use super::exercise::Answer;
 use serde::{Deserialize, Serialize};
 
@@ -32,6 +33,10 @@ impl Attempt {
     /// Notes an answer that was checked.
     pub fn answer(&mut self, index: usize, answer: Answer) {
         let Some(given) = self.given.get_mut(index) else { return };
+        if given.answer.as_ref() != Some(&answer) {
+            // It was another phrase that was played.
+            given.played = None;
+        }
         given.answer = Some(answer);
         given.tries = given.tries.saturating_add(1);
         if let Some(earned) = self.earned.get_mut(index) {
@@ -39,6 +44,14 @@ impl Attempt {
         }
         self.order.retain(|i| *i != index);
         self.order.push(index);
+    }
+
+    /// Notes what was heard of an answer, which is given with it.
+    pub fn play(&mut self, index: usize, answer: Answer, played: Evidence) {
+        self.answer(index, answer);
+        if let Some(given) = self.given.get_mut(index) {
+            given.played = Some(played);
+        }
     }
 
     /// What was earned by an answer that is no longer there.
@@ -93,6 +106,7 @@ impl Attempt {
         }
         if let Some(given) = self.given.get_mut(index) {
             given.answer = None;
+            given.played = None;
         }
         true
     }
@@ -147,6 +161,24 @@ mod tests {
         assert!(attempt.let_go(&work) && !attempt.let_go(&work));
         assert_eq!((attempt.score(&work), attempt.done()), (score, 2));
         assert!(attempt.fits(&work));
+    }
+
+    #[test]
+    fn what_was_played_goes_with_its_answer_and_with_no_other() {
+        let work = work();
+        let mut attempt = Attempt::of(3);
+        let task = work.task(&work.items[2]).unwrap();
+        let played = Evidence {
+            speed: 70,
+            delay_known: false,
+            notes: Vec::new(),
+            extra: 1,
+        };
+        attempt.play(2, task.model_answer(), played.clone());
+        attempt.answer(2, task.model_answer());
+        assert_eq!(attempt.given[2].played, Some(played));
+        attempt.answer(2, task.typical_wrong().swap_remove(0));
+        assert_eq!(attempt.given[2].played, None);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 //! *Invariant:* one bad file never stops the others: it is named, with what is wrong, and the rest is marked.
 
 use super::assignment::{GRADER, Handed, Score};
+use super::evidence::{EvidenceError, Tally};
 use super::exercise::Mark;
 use crate::exchange::link::{self, LinkError};
 use std::collections::BTreeMap;
@@ -21,6 +22,8 @@ pub struct Sheet {
     pub handed: Handed,
     /// The marks, computed here; nothing where no answer was given.
     pub marks: Vec<Option<Mark>>,
+    /// What was played of each answer, marked here; nothing where nothing was.
+    pub played: Vec<Option<Result<Tally, EvidenceError>>>,
     /// The score, computed here.
     pub score: Score,
     /// What the teacher should know.
@@ -232,6 +235,7 @@ fn sheet(file: &str, handed: Handed) -> Sheet {
     }
     Sheet {
         file: file.to_owned(),
+        played: handed.played(),
         handed,
         marks,
         score,

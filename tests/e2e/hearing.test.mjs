@@ -123,6 +123,38 @@ describe("a chart from a recording", () => {
     }
   });
 
+  test("that was corrected is there again after a reload, and can be used", async () => {
+    const page = await open(PHONE);
+    await heard(page);
+    const keyKept = () =>
+      page.evaluate(async () => {
+        const kept = await (await caches.open("leadbar-recordings")).match("./recordings/heard-song");
+        return kept ? JSON.stringify((await kept.json()).song.key) : null;
+      });
+    // It is written down a moment after it was heard or corrected.
+    const changed = async (before) => {
+      for (let tried = 0; tried < 200; tried++) {
+        const now = await keyKept();
+        if (now !== before) return now;
+        await page.waitForTimeout(50);
+      }
+      assert.fail("never kept");
+    };
+    const before = await changed(null);
+    await page.getByLabel("Key heard").selectOption("D");
+    await page.getByText("16 bars in D, 4/4, 120.").waitFor();
+    await changed(before);
+    await page.reload();
+    await started(page);
+    await button(page, "Go on with night_take.wav").click();
+    await page.getByText("16 bars in D, 4/4, 120.").waitFor();
+    await button(page, "Use this chart").click();
+    await page.getByRole("button", { name: /night take/ }).waitFor();
+    await page.getByRole("button", { name: /^Rig/ }).click();
+    await page.getByText("night_take.wav, 0:").waitFor();
+    await assertSound(page);
+  });
+
   test("is reached and corrected by the keyboard alone", async () => {
     const page = await open(DESK);
     await heard(page);

@@ -4,7 +4,6 @@ use super::{Order, stem_file};
 use crate::app::takes::{Named, Pace, TakeId, Takes, WaveFile};
 use crate::exchange::wave::Stamp;
 use crate::sound::comp::Comp;
-use crate::sound::mix::Decibels;
 
 /// What is written into such a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,13 +37,8 @@ impl Order {
             Played::Comp => "played by hand: the best bars of the takes, put together".to_owned(),
         };
         let length = self.brief.length();
-        Named {
-            name: self.names().played(number),
-            about,
-            size: WaveFile::format(self.wishes.rate.hertz()).size(length.frames),
-            checksum: 0,
-            peak: Decibels(0.0),
-        }
+        let size = WaveFile::format(self.wishes.rate.hertz()).size(length.frames);
+        Named::new(self.names().played(number), about, size)
     }
 
     /// The line of sound of such a file.

@@ -1,7 +1,7 @@
 //! A parcel as it is put together, read back byte for byte.
 
 use super::*;
-use crate::app::desk::LoopBars;
+use crate::app::LoopBars;
 use crate::app::jobs::{self, Job, Product};
 use crate::app::takes::{Heard, Pace, Takes, WaveFile};
 use crate::sample;

@@ -3,6 +3,7 @@
 //! *Invariant:* the work in hand changes only by [`Hearing::command`]; until then nothing of it is touched, and
 //! afterwards one step of undo brings it back.
 
+mod kept;
 mod shown;
 
 pub use shown::{Candidate, HeardCard, Sureness};
@@ -12,13 +13,14 @@ use super::command::Command;
 use super::history::{History, Weighed};
 use crate::listen::song::{Correction, HeardSong};
 use crate::theory::Seconds;
+use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
 /// Bars from one mark of the recording to the next: few enough to read, near enough for a tempo that wavers.
 const MARKED: usize = 4;
 
 /// The recording that was heard.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Source {
     /// The file's name.
     pub name: String,

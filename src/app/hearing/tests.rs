@@ -38,6 +38,34 @@ static HEARD: LazyLock<Hearing> = LazyLock::new(|| {
 });
 
 #[test]
+fn corrections_come_back_from_text_and_what_is_damaged_is_let_go() {
+    let mut hearing = HEARD.clone();
+    hearing.correct(Correction::Chord {
+        bar: 4,
+        part: Part::Whole,
+        chord: None,
+    });
+    hearing.correct(Correction::Later);
+    let text = hearing.to_text();
+    let back = Hearing::from_text(&text).expect("whole");
+    assert_eq!((back.song(), back.source()), (hearing.song(), hearing.source()));
+    assert!(!back.can_undo());
+    // It can be corrected further.
+    let mut further = back;
+    further.correct(Correction::Earlier);
+    assert_ne!(further.song(), hearing.song());
+    for spoilt in [
+        text.replace("\"schema\":1", "\"schema\":9"),
+        text.replace("\"first\":", "\"first\":99999"),
+        text.replace("\"said\":[", "\"said\":[\"Nothing\","),
+        text[..text.len() / 2].to_owned(),
+        String::new(),
+    ] {
+        assert!(Hearing::from_text(&spoilt).is_none());
+    }
+}
+
+#[test]
 fn what_is_heard_becomes_the_song_with_its_recording_and_undo_brings_the_old_one_back() {
     let mut session = Session::new(Work::on(DEMO_SONGS[1].chart), Desk::default());
     let before = session.work().clone();

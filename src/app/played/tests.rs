@@ -94,6 +94,27 @@ fn without_a_measured_delay_the_notes_are_marked_against_one_another() {
 }
 
 #[test]
+fn evidence_holds_the_figures_of_each_note_and_counts_as_the_marks_do() {
+    let mut slipped = phrase();
+    slipped.plucks[2].at += Beats(0.15);
+    let played = marks(&ask(heard(&slipped, 0.12), Some(Seconds(0.12)))).unwrap();
+    let evidence = played.evidence(100);
+    assert!(evidence.delay_known && evidence.notes.len() == 4 && evidence.extra == 0);
+    for (note, measured) in played.notes.iter().zip(&evidence.notes) {
+        assert_eq!(note.string, measured.string);
+        let (late, kept) = (note.mark.late.unwrap(), measured.late.unwrap());
+        assert!((late.0 - kept.0).abs() <= 5.1e-5, "{late} {kept}");
+    }
+    let summary = played.summary();
+    let (right, all) = played.score();
+    assert_eq!(
+        summary.head.english(),
+        format!("{right} of {all} notes as they should be")
+    );
+    assert_eq!(summary.faults, ["1 late"]);
+}
+
+#[test]
 fn silence_and_an_empty_stretch_are_refused_in_words() {
     let silent = Performance::silent(Beats(12.0), e9().changes.len());
     let refused = marks(&ask(heard(&silent, 0.0), Some(Seconds(0.0)))).unwrap_err();

@@ -1,8 +1,9 @@
 //! Marks as a player reads them.
 
 use super::{Played, PlayedExtra, PlayedNote};
-use crate::listen::played::Intonation;
-use crate::theory::{Accidental, Beats, NoteName, Timeline};
+use crate::listen::played::{Intonation, tolerance};
+use crate::teach::evidence::{Evidence, HeardNote, MOST_NOTES, Tally};
+use crate::theory::{Accidental, Beats, Cents, NoteName, Seconds, Timeline};
 use crate::words::Said;
 
 /// A note, or one too many, in words.
@@ -52,31 +53,24 @@ impl Played {
     /// How it went as a whole.
     #[must_use]
     pub fn summary(&self) -> Summary {
-        let (right, all) = self.score();
-        // By how much a note does not pass: 0 for one that does.
-        let late = |n: &PlayedNote| n.mark.late.filter(|_| !n.mark.on_time()).map_or(0.0, |late| late.0);
-        let off = |n: &PlayedNote| {
-            let wrong = n.mark.intonation.filter(|i| !i.in_tune());
-            wrong.map_or(0.0, |i| i.off.0)
-        };
-        let count = |is: &dyn Fn(&PlayedNote) -> bool| self.notes.iter().filter(|n| is(n)).count();
-        let faults = [
-            (count(&|n| !n.mark.heard()), key!("{count} missing")),
-            (count(&|n| late(n) > 0.0), key!("{count} late")),
-            (count(&|n| late(n) < 0.0), key!("{count} early")),
-            (count(&|n| off(n) < 0.0), key!("{count} flat")),
-            (count(&|n| off(n) > 0.0), key!("{count} sharp")),
-            (count(&|n| n.mark.overshoot.is_some()), key!("{count} overshot")),
-            (count(&|n| n.mark.rings_on), key!("{count} not stopped")),
-            (self.extra.len(), key!("{count} too many")),
-        ];
+        let tolerance = |note: &PlayedNote| note.mark.intonation.map_or(tolerance(note.fret), |i| i.tolerance);
+        let notes = self.notes.iter().map(|note| (note.measured(), tolerance(note)));
+        let tally = Tally::of(notes, self.extra.len());
         Summary {
-            head: said!("{right} of {all} notes as they should be", right, all),
-            faults: faults
-                .into_iter()
-                .filter(|(count, _)| *count > 0)
-                .map(|(count, what)| Said::sentence(what, vec![("count", count.into())]))
-                .collect(),
+            head: tally.head(),
+            faults: tally.faults(),
+        }
+    }
+
+    /// What a teacher may see of it, played at so many hundredths of the tempo: what was measured, to a tenth of a
+    /// millisecond and of a cent.
+    #[must_use]
+    pub fn evidence(&self, speed: u16) -> Evidence {
+        Evidence {
+            speed,
+            delay_known: self.delay_known,
+            notes: self.notes.iter().map(PlayedNote::rounded).collect(),
+            extra: u16::try_from(self.extra.len().min(MOST_NOTES)).unwrap_or(u16::MAX),
         }
     }
 
@@ -94,6 +88,27 @@ impl Played {
 }
 
 impl PlayedNote {
+    fn measured(&self) -> HeardNote {
+        HeardNote {
+            string: self.string,
+            late: self.mark.late,
+            off: self.mark.intonation.map(|i| i.off),
+            past: self.mark.overshoot,
+            rings: self.mark.rings_on,
+        }
+    }
+
+    fn rounded(&self) -> HeardNote {
+        let cents = |cents: Cents| Cents((10.0 * cents.0).round() / 10.0);
+        let note = self.measured();
+        HeardNote {
+            late: note.late.map(|late| Seconds((1e4 * late.0).round() / 1e4)),
+            off: note.off.map(cents),
+            past: note.past.map(cents),
+            ..note
+        }
+    }
+
     /// What is to be mended about it; nothing when it is right.
     fn words(&self) -> Vec<Said> {
         let m = &self.mark;

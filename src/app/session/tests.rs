@@ -1,8 +1,8 @@
 //! What commands make of a session.
 
 use super::*;
-use crate::app::desk::{LoopBars, View};
 use crate::app::{Kept, PassId};
+use crate::app::{LoopBars, View};
 use crate::solo::request::Ending;
 use crate::solo::{Level, Pass};
 use crate::steel::{ChangeId, StringNumber};

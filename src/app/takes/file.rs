@@ -20,6 +20,20 @@ pub struct Named {
     pub peak: Decibels,
 }
 
+impl Named {
+    /// A file that is not written yet.
+    #[must_use]
+    pub fn new(name: String, about: String, size: u64) -> Self {
+        Self {
+            name,
+            about,
+            size,
+            checksum: 0,
+            peak: Decibels(0.0),
+        }
+    }
+}
+
 /// A file whose samples are being written: one channel of 24 bits.
 #[derive(Debug, Clone)]
 pub struct WaveFile {
@@ -109,13 +123,7 @@ mod tests {
             from: 0,
             loudness: None,
         };
-        let mut named = Named {
-            name: "take.wav".to_owned(),
-            about: String::new(),
-            size: 0,
-            checksum: 0,
-            peak: Decibels(0.0),
-        };
+        let mut named = Named::new("take.wav".to_owned(), String::new(), 0);
         let ends = file.finish(&stamp, &mut named).expect("short");
         let whole = [ends.head.as_slice(), &body, ends.foot].concat();
         assert_eq!(named.size, whole.len() as u64);

@@ -20,7 +20,7 @@ pub use level::{Level, Meter};
 pub use pace::Pace;
 pub use recorder::{CHUNK, Heard, LONGEST, Recorder, unpack};
 
-use super::desk::LoopBars;
+use super::looped::LoopBars;
 use crate::sound::SampleRate;
 use crate::sound::comp::{Comp, Cut, Source};
 use crate::sound::render::Length;

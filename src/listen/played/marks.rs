@@ -133,7 +133,7 @@ pub struct Marks {
 
 /// How far off a note may be at a fret.
 #[must_use]
-fn tolerance(fret: Fret) -> Cents {
+pub fn tolerance(fret: Fret) -> Cents {
     Cents(AT_NUT.0 * (fret.0 / 12.0).exp2())
 }
 

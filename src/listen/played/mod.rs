@@ -23,4 +23,4 @@ mod onsets;
 
 pub use delay::{delay, likely_delays};
 pub use expected::{Expected, expected};
-pub use marks::{Extra, Intonation, Marks, NoteMark, ON_TIME, mark};
+pub use marks::{Extra, Intonation, Marks, NoteMark, ON_TIME, mark, tolerance};

@@ -133,6 +133,15 @@ impl HeardSong {
         self
     }
 
+    /// Whether its parts go together; one that was kept elsewhere can be anything.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        let beats = self.evidence.rows().len();
+        let counted = [3, 4].contains(&self.metre.count) && self.metre.unit == 4;
+        let in_order = self.beats.windows(2).all(|pair| pair[0] < pair[1]) && self.beats.len() >= beats;
+        counted && in_order && self.said.len() == beats && self.first < beats && !self.bars.is_empty()
+    }
+
     /// Beats in a bar.
     pub(super) fn count(&self) -> usize {
         usize::from(self.metre.count)

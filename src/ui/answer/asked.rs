@@ -2,12 +2,13 @@
 
 use super::AnswerPad;
 use super::marked::Marked;
+use super::play::{self, PlayExercise};
 use super::right::RightAnswer;
 use crate::app::answering::{heard_of, held_card, is_in_time, score_of, shown_words, spots_of};
 use crate::app::lanes_view::Spot;
 use crate::app::lesson_view::{Example, still};
-use crate::teach::Answer;
 use crate::teach::exercise::{Input, Mark, Task};
+use crate::teach::{Answer, Evidence};
 use crate::theory::Beats;
 use crate::ui::neck::{OpenNeck, PlaceCard};
 use crate::ui::playing;
@@ -55,6 +56,9 @@ pub(in crate::ui) fn Asked(
     on_check: impl Fn(Answer) + 'static,
     /// Called when one more hint is wanted.
     on_hint: impl Fn() + Copy + Send + 'static,
+    /// Called with what was played and what was heard of it; nothing where that is nobody's business.
+    #[prop(optional)]
+    on_played: Option<Callback<(Answer, Evidence)>>,
 ) -> impl IntoView {
     // Where nothing around cares which neck is open, this exercise does.
     if use_context::<OpenNeck>().is_none() {
@@ -126,11 +130,16 @@ pub(in crate::ui) fn Asked(
                 .map(|mark| view! { <Marked task=Arc::clone(&task) mark pointed=told.pointed /> })
         }
     };
+    let played = play::can_be_played(&task).then(|| {
+        let (task, pointed) = (Arc::clone(&task), told.pointed);
+        view! { <PlayExercise task answer pointed on_played /> }
+    });
     view! {
         <p>{task.question()}</p>
         <div class="exercise-shown">{shown}{held}</div>
         {heard}
         <AnswerPad task answer told />
+        {played}
         <div class="line-up">
             <button type="button" class="go" prop:disabled=move || answer.with(Option::is_none) on:click=check>
                 {say!("Check")}

@@ -6,6 +6,7 @@ mod grip;
 mod marked;
 mod phrase;
 mod places;
+mod play;
 mod right;
 
 pub(in crate::ui) use asked::Asked;

@@ -4,6 +4,7 @@ use super::share::Shared;
 use crate::app::class::{file_name, share};
 use crate::app::learning::Sitting;
 use crate::teach::exercise::Task;
+use crate::teach::{Answer, Evidence};
 use crate::ui::answer::Asked;
 use crate::ui::language::look;
 use crate::ui::neck::OpenNeck;
@@ -102,6 +103,17 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
             s.hint(index);
         });
     };
+    let on_played = Callback::new(move |(answer, played): (Answer, Evidence)| {
+        sitting.update(|s| s.play(index, answer, played));
+    });
+    let played = {
+        let task = Arc::clone(&task);
+        move || {
+            let given = given();
+            let tally = given.played?.tally(&task, given.answer.as_ref()?).ok()?;
+            Some(say!("Goes with your answer, played: {how}.", how = tally.words()))
+        }
+    };
     view! {
         <section class="class-part exercise" aria-label=say!("Exercise {index}", index = index + 1)>
             <h3>{format!("{}. {}", index + 1, look(task.kind().name()))}</h3>
@@ -115,7 +127,9 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
                 hints=hints
                 on_check=move |answer| sitting.update(|s| s.answer(index, answer))
                 on_hint=take_hint
+                on_played=on_played
             />
+            {move || played().map(|words| view! { <p class="small" role="status">{words}</p> })}
         </section>
     }
 }

@@ -9,7 +9,7 @@ use leptos::prelude::*;
 /// Plays from `from`, `bars` counted before it, with no loop. The sound must run already.
 pub(in crate::ui) fn recite(page: Page, from: Beats, bars: u8) {
     let playing = page.playing;
-    let Some(song) = page.song.get_untracked() else { return };
+    let Some(song) = page.heard.get_untracked() else { return };
     playing.at.set(from);
     playing.fix.set_value(None);
     playing.run.set(Run::Starting);
@@ -24,7 +24,7 @@ pub(in crate::ui) fn recite(page: Page, from: Beats, bars: u8) {
 pub(in crate::ui) fn end_recital(page: Page) {
     stop(page);
     let looped = page.desk.with_untracked(|d| d.looped);
-    let around = page.song.with_untracked(|song| stretch(song.as_ref()?, looped?));
+    let around = page.heard.with_untracked(|song| stretch(song.as_ref()?, looped?));
     page.playing.tell(&Command::Loop(around));
 }
 

@@ -11,7 +11,7 @@ mod lineage;
 mod listener;
 mod own;
 mod passes;
-mod played;
+mod play_it;
 mod reasons;
 mod rehearse;
 
@@ -21,6 +21,7 @@ use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::ui::later::{Later, later};
+use crate::ui::played::Recital;
 use crate::ui::rehearsing::here;
 use crate::ui::rooms::Below;
 use crate::ui::state::Page;
@@ -35,7 +36,7 @@ use leptos::prelude::*;
 use lineage::Tree;
 use listener::Listener;
 use passes::{BringBack, Passes, Remarks, note};
-use played::{PlayIt, Recital};
+use play_it::PlayIt;
 use reasons::{Moves, Now, Playable};
 use rehearse::RehearseRow;
 pub(in crate::ui) use rehearse::RehearseSheet;
@@ -68,7 +69,7 @@ pub(super) fn SoloView() -> impl IntoView {
 /// Passes, pictures, wishes and reasons.
 #[component]
 fn Workbench() -> impl IntoView {
-    provide_context(Recital::new(Page::here()));
+    provide_context(play_it::recital(Page::here()));
     view! {
         <div class="solo">
             <h1 class="unseen">{say!("Solo")}</h1>

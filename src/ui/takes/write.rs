@@ -65,7 +65,7 @@ impl Studio {
     /// Writes one file and hands it to the browser.
     pub(super) fn save(self, played: Played) {
         let page = self.page;
-        let Some(order) = leptos::prelude::untrack(|| crate::ui::deliver::order(page)) else {
+        let Some(order) = leptos::prelude::untrack(|| crate::ui::ordering::order(page)) else {
             return page.say(say!(
                 "The file is as long as the song with its solo: draft a solo first."
             ));

@@ -9,6 +9,7 @@ use crate::app::jobs::{Job, News, Product};
 use crate::listen::song::Correction;
 use crate::platform::decode::decode_for_listening;
 use crate::platform::files::address_for;
+use crate::platform::recordings;
 use crate::platform::worker::{Errand, Return};
 use crate::theory::Beats;
 use crate::ui::files::sentence;
@@ -17,13 +18,20 @@ use crate::ui::rig::{Taped, key_of};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use web_sys::File;
+use std::time::Duration;
+use web_sys::{Blob, File};
 
 /// What is said when the worker broke.
 const BROKE: &str = key!(
     "The recording was not heard to its end: the browser stopped the work, most likely for want of \
                      memory. Close other pages, or cut out the song, and choose it again."
 );
+
+/// What is kept of it on the device: one at a time.
+const HEARD: &str = "heard-song";
+const SOUND: &str = "heard-sound";
+/// So long a correction waits for the next before it is kept.
+const SETTLES: Duration = Duration::from_millis(600);
 
 /// How far the hearing is.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,7 +56,7 @@ pub(in crate::ui) struct Ear {
     pub(super) open: RwSignal<bool>,
     /// Where the page's own player finds the recording.
     pub(super) address: RwSignal<Option<String>>,
-    file: StoredValue<Option<File>, LocalStorage>,
+    file: StoredValue<Option<Blob>, LocalStorage>,
     errand: StoredValue<Option<Errand>, LocalStorage>,
     /// Counts what was begun, so that what was called off is known.
     turn: StoredValue<u32>,
@@ -56,7 +64,7 @@ pub(in crate::ui) struct Ear {
 
 /// Gives the page its ear.
 pub(in crate::ui) fn connect() {
-    provide_context(Ear {
+    let ear = Ear {
         stage: RwSignal::new(Stage::Resting),
         hearing: RwSignal::new(None),
         open: RwSignal::new(false),
@@ -64,7 +72,10 @@ pub(in crate::ui) fn connect() {
         file: StoredValue::new_local(None),
         errand: StoredValue::new_local(None),
         turn: StoredValue::new(0),
-    });
+    };
+    provide_context(ear);
+    ear.keep_changes();
+    ear.take_up();
 }
 
 impl Ear {
@@ -133,9 +144,8 @@ impl Ear {
             Return::News(News::Going(progress), _) => Stage::Going(progress),
             Return::News(News::Refused(refused), _) => Stage::Failed(sentence(&refused)),
             Return::News(News::Done(Product::Heard(song)), _) => {
-                self.address.set(address_for(Some(file), self.address.get_untracked()));
-                self.file.set_value(Some(file.clone()));
-                self.hearing.set(Some(Hearing::new(source.clone(), *song)));
+                self.put(file, Hearing::new(source.clone(), *song));
+                self.keep_sound(file.clone().into());
                 self.open.set(true);
                 if page.desk.with_untracked(|d| d.view != View::Chart) {
                     page.say(say!("{name} is heard: its bars are in Chart.", name = source.name));
@@ -145,6 +155,56 @@ impl Ear {
             Return::News(News::Done(_), _) | Return::Broke => Stage::Failed(look(BROKE).to_owned()),
         };
         self.stage.set(stage);
+    }
+
+    /// Has this to be corrected from now on.
+    fn put(self, file: &Blob, hearing: Hearing) {
+        self.address.set(address_for(Some(file), self.address.get_untracked()));
+        self.file.set_value(Some(file.clone()));
+        self.hearing.set(Some(hearing));
+    }
+
+    /// Takes up what was heard when the page was left, unless something else has been heard meanwhile.
+    fn take_up(self) {
+        spawn_local(async move {
+            let (Some(text), Some(sound)) = (recordings::kept_text(HEARD).await, recordings::kept(SOUND).await) else {
+                return;
+            };
+            if let Some(hearing) = Hearing::from_text(&text).filter(|_| self.hearing.with_untracked(Option::is_none)) {
+                self.put(&sound, hearing);
+            }
+        });
+    }
+
+    /// Keeps the recording itself. Where there is no room for it, nothing is kept of the last one either.
+    fn keep_sound(self, sound: Blob) {
+        spawn_local(async move {
+            if recordings::keep(SOUND, &sound).await.is_err() {
+                recordings::let_go(SOUND).await;
+            }
+        });
+    }
+
+    /// Keeps what was heard a moment after it has changed.
+    fn keep_changes(self) {
+        let turn = StoredValue::new(0_u32);
+        Effect::new(move |_| {
+            if self.hearing.with(Option::is_none) {
+                return;
+            }
+            turn.update_value(|turn| *turn = turn.wrapping_add(1));
+            let now = turn.get_value();
+            let keep = move || {
+                let text = self.hearing.with_untracked(|h| h.as_ref().map(Hearing::to_text));
+                if let Some(text) = text.filter(|_| turn.get_value() == now) {
+                    // What finds no room is still there until the page is left.
+                    spawn_local(async move {
+                        let _ = recordings::keep_text(HEARD, &text).await;
+                    });
+                }
+            };
+            set_timeout(keep, SETTLES);
+        });
     }
 
     /// Corrects something.
@@ -169,14 +229,15 @@ impl Ear {
 
     /// Makes the chart the song, with its recording behind it.
     pub(super) fn take(self, page: Page) {
-        let command = self.hearing.with_untracked(|h| h.as_ref().map(Hearing::command));
-        let (Some(command), Some(file)) = (command, self.file.get_value()) else {
+        let known = |h: &Hearing| (h.command(), h.source().key.clone());
+        let known = self.hearing.with_untracked(|h| h.as_ref().map(known));
+        let (Some((command, key)), Some(file)) = (known, self.file.get_value()) else {
             return;
         };
         self.open.set(false);
         crate::ui::playing::give_back(page);
         crate::ui::playing::stop(page);
         page.playing.at.set(Beats::ZERO);
-        Taped::here().bring(page, file, command);
+        Taped::here().bring(page, file, key, command);
     }
 }

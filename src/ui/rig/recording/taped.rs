@@ -129,8 +129,7 @@ impl Taped {
     }
 
     /// Takes a recording that `command` brings to the work under its own key, with its bars marked already.
-    pub(in crate::ui) fn bring(self, page: Page, file: File, command: Command) {
-        let key = key_of(&file);
+    pub(in crate::ui) fn bring(self, page: Page, file: Blob, key: String, command: Command) {
         self.key.set_value(Some(key.clone()));
         self.take_off(page);
         self.stage.set(Stage::Opening);
@@ -157,7 +156,7 @@ pub(in crate::ui) fn key_of(file: &File) -> String {
     format!("{}-{}-{}", file.name(), file.size(), file.last_modified())
 }
 
-async fn keep(page: Page, key: &str, file: &File) {
+async fn keep(page: Page, key: &str, file: &Blob) {
     if let Err(error) = recordings::keep(key, file).await {
         page.say(error.to_string());
     }

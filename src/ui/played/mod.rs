@@ -1,14 +1,13 @@
-//! Playing a phrase of the pass oneself: counted in, heard, marked.
+//! Playing a phrase oneself: counted in, heard, marked.
 
 mod curve;
 mod run;
 
-pub(super) use run::Recital;
+pub(in crate::ui) use run::{Piece, Recital};
 
 use crate::app::played::{Line, Played};
-use crate::theory::Timeline;
+use crate::theory::{Beats, Timeline};
 use crate::ui::language::tell;
-use crate::ui::playing;
 use crate::ui::state::Page;
 use crate::words::Said;
 use curve::Pitches;
@@ -16,23 +15,17 @@ use leptos::prelude::*;
 use run::{Stage, What};
 use std::sync::Arc;
 
-/// The section of the solo.
+/// The way to playing it, and what comes of it.
 #[component]
-pub(super) fn PlayIt() -> impl IntoView {
-    let page = Page::here();
-    let recital = expect_context::<Recital>();
-    let there = Memo::new(move |_| page.chosen.with(Option::is_some));
+pub(in crate::ui) fn PlayPart(
+    recital: Recital,
+    /// What is to be played, and how.
+    #[prop(into)]
+    words: Signal<String>,
+    /// Called with the moment of something that is to be mended.
+    on_point: Callback<Beats>,
+) -> impl IntoView {
     let busy = Memo::new(move |_| recital.stage.with(|s| !matches!(s, Stage::Resting | Stage::Failed(_))));
-    let bars = move || {
-        let looped = page.desk.with(|d| d.looped);
-        looped.map_or(say!("the whole pass").to_owned(), |l| {
-            say!(
-                "bars {from} to {to}, as they are looped",
-                from = l.from + 1,
-                to = l.to + 1
-            )
-        })
-    };
     let press = move |_| {
         if busy.get_untracked() {
             recital.give_up();
@@ -56,24 +49,19 @@ pub(super) fn PlayIt() -> impl IntoView {
         Stage::Failed(words) => Some(view! { <p class="fault small">{words}</p> }),
         _ => None,
     };
-    move || {
-        there.get().then(|| view! {
-            <section class="play-it" aria-labelledby="play-it">
-                <h2 id="play-it">{say!("Play it yourself")}</h2>
-                <p class="small soft">
-                    {move || say!("Play {bars} into the microphone; a bar is counted, and the solo is silent. ", bars = bars())}
-                    {say!("Wear headphones, or keep the backing low: what the microphone hears of it blurs the marks.")}
-                </p>
-                <div class="line-up">
-                    <button type="button" class="do" on:click=press>{word}</button>
-                    <span class="small soft">{say!("Nothing leaves this device.")}</span>
-                </div>
-                <p class="small" role="status">{told}</p>
-                <div role="alert">{fault}</div>
-                <Delay recital busy />
-                <Result recital />
-            </section>
-        })
+    view! {
+        <p class="small soft">
+            {words}
+            {say!("Wear headphones, or keep the backing low: what the microphone hears of it blurs the marks.")}
+        </p>
+        <div class="line-up">
+            <button type="button" class="do" on:click=press>{word}</button>
+            <span class="small soft">{say!("Nothing leaves this device.")}</span>
+        </div>
+        <p class="small" role="status">{told}</p>
+        <div role="alert">{fault}</div>
+        <Delay recital busy />
+        <Result recital on_point />
     }
 }
 
@@ -104,11 +92,10 @@ fn Delay(recital: Recital, busy: Memo<bool>) -> impl IntoView {
 
 /// What came of it.
 #[component]
-fn Result(recital: Recital) -> impl IntoView {
-    let page = Page::here();
+fn Result(recital: Recital, on_point: Callback<Beats>) -> impl IntoView {
     move || {
         let played = recital.played.get()?;
-        let song = page.song.get()?;
+        let song = recital.song()?;
         let summary = played.summary();
         let beside = recital
             .before
@@ -121,20 +108,20 @@ fn Result(recital: Recital) -> impl IntoView {
                 <p class="small soft">{Said::joined(summary.faults, ", ")}</p>
             </div>
             <Pitches played=Arc::clone(&played) song=Arc::clone(&song) />
-            <Lines played song />
+            <Lines played song on_point />
+            <button type="button" class="do slim" on:click=move |_| recital.save()>{say!("Save the sound as WAV")}</button>
         })
     }
 }
 
 /// What is to be mended, each to be heard as it should be.
 #[component]
-fn Lines(played: Arc<Played>, song: Arc<Timeline>) -> impl IntoView {
-    let page = Page::here();
+fn Lines(played: Arc<Played>, song: Arc<Timeline>, on_point: Callback<Beats>) -> impl IntoView {
     let line = move |line: Line| {
         let at = line.at;
         view! {
             <li>
-                <button type="button" on:click=move |_| playing::seek(page, at)>
+                <button type="button" on:click=move |_| on_point.run(at)>
                     <b class="small">{line.place}</b>" "<span class="small soft">{line.words}</span>
                 </button>
             </li>
