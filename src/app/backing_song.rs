@@ -5,6 +5,7 @@
 use super::looped::LoopBars;
 use crate::theory::clock::{ClockError, going_on};
 use crate::theory::{Anchor, Beats, Seconds, SongClock, Tempo, Timeline};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -50,14 +51,11 @@ pub struct BackingSong {
 
 /// Why a recording can't be played with the song yet.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum MarkError {
     /// No bar is marked.
-    #[error("Mark where bar 1 begins: until then the recording is not heard with the solo.")]
     Unmarked,
     /// Two marks do not go together.
-    #[error(
-        "Bar {bar} comes too early or too late: from bar {before} on that would be {tempo} beats a minute. Mark one of the two again."
-    )]
     Unplayable {
         /// The earlier bar, counted from 1.
         before: usize,
@@ -66,6 +64,22 @@ pub enum MarkError {
         /// The tempo that would make, in whole quarter notes a minute.
         tempo: i32,
     },
+}
+
+impl MarkError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Unmarked => said!("Mark where bar 1 begins: until then the recording is not heard with the solo."),
+            Self::Unplayable { before, bar, tempo } => said!(
+                "Bar {bar} comes too early or too late: from bar {before} on that would be {tempo} beats a minute. Mark one of the two again.",
+                bar,
+                before,
+                tempo
+            ),
+        }
+    }
 }
 
 impl BackingSong {

@@ -2,13 +2,14 @@
 //!
 //! *Invariant:* knows no job; [`super::jobs`] knows them all.
 
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 /// Why a job gives nothing, and what to do, in words for the user.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, Error)]
-#[error("{0}")]
-pub struct Refused(pub String);
+#[error("{}", .0.english())]
+pub struct Refused(pub Said);
 
 /// How much of a job is done, 0..=1.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]

@@ -23,6 +23,7 @@ use crate::sound::rate::SampleRate;
 use crate::sound::render::{Brief, Levels, Render, RenderError, Stem};
 use crate::steel::Instrument;
 use crate::theory::{Seconds, Timeline};
+use crate::words::Said;
 use names::Names;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -279,7 +280,7 @@ impl Order {
 /// # Errors
 /// When nothing could come of it, with what to do instead.
 pub fn deliver(order: &Order, bench: &mut dyn Bench) -> Result<Delivery, Refused> {
-    write_out(order, bench).map_err(|error| Refused(error.to_string()))
+    write_out(order, bench).map_err(|error| Refused(Said::from(error)))
 }
 
 fn write_out(order: &Order, bench: &mut dyn Bench) -> Result<Delivery, DeliveryError> {

@@ -38,7 +38,9 @@ pub fn wanted(request: &Request) -> Option<Cow<'static, Feel>> {
 /// Why nothing can be worked out when the shipped attitudes or limits can't be read.
 #[must_use]
 pub(super) fn unread() -> Refused {
-    Refused("the attitudes that come with the page can't be read: load the page again".to_owned())
+    Refused(said!(
+        "the attitudes that come with the page can't be read: load the page again"
+    ))
 }
 
 /// What a player of a level can do: the limits that passes for them are drafted and checked with.

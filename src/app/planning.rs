@@ -5,6 +5,7 @@ use super::feels;
 use crate::solo::{Brief, Draft, Request, draft};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 
 /// What is to be planned.
@@ -38,5 +39,5 @@ pub fn plan(ask: &Ask) -> Result<Draft, Refused> {
         limits,
         request,
     };
-    draft(&brief).map_err(|error| Refused(error.to_string()))
+    draft(&brief).map_err(|error| Refused(Said::from(error)))
 }

@@ -5,6 +5,7 @@
 
 use super::desk::Desk;
 use super::work::Work;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -24,16 +25,28 @@ pub struct Snapshot {
 
 /// Why kept work cannot be taken up again as it was.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum SnapshotError {
     /// Nothing of it can be read.
-    #[error("the work kept on this device can't be read; a demo song is open instead")]
     Unreadable,
     /// Only the chart can be read.
-    #[error("only the chart of the work kept on this device could be read; the rest starts fresh")]
     ChartOnly {
         /// The chart.
         chart: String,
     },
+}
+
+impl SnapshotError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Unreadable => said!("the work kept on this device can't be read; a demo song is open instead"),
+            Self::ChartOnly { .. } => {
+                said!("only the chart of the work kept on this device could be read; the rest starts fresh")
+            }
+        }
+    }
 }
 
 impl Snapshot {

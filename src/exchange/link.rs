@@ -13,6 +13,7 @@
 //! [`MOST_BYTES`], and nothing of it is believed before [`Linked::check`] has passed it. The checksum finds
 //! damage; it proves nothing about who made the link.
 
+use crate::words::Said;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use miniz_oxide::deflate::compress_to_vec;
@@ -99,24 +100,20 @@ pub trait Linked: Serialize + DeserializeOwned {
 
 /// Why a link can't be made or opened.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum LinkError {
     /// It would be longer than [`MOST_CHARACTERS`].
-    #[error("this is too long for a link ({characters} characters): send it as a file")]
     TooLong {
         /// How long it would be, or is.
         characters: usize,
     },
     /// The text is no link of this page.
-    #[error("this link is not one of Leadbar's: ask for it again, or for a file")]
     NotALink,
     /// Characters were lost or changed on the way.
-    #[error("this link was cut or changed on its way: copy the whole of it, or ask for a file")]
     Damaged,
     /// It was made by a newer page.
-    #[error("this link was made by a newer version of the page: load the page again, then open the link again")]
     Newer,
     /// There is something else inside.
-    #[error("this link holds another thing ({found}) than was wanted ({wanted})")]
     OtherKind {
         /// What is inside.
         found: &'static str,
@@ -124,11 +121,34 @@ pub enum LinkError {
         wanted: &'static str,
     },
     /// Inflated, it is larger than [`MOST_BYTES`].
-    #[error("this link unpacks to more than any song needs, so it is not opened")]
     TooMuch,
     /// What is inside can't be understood.
-    #[error("what is inside this link can't be read: {0}")]
     Unreadable(String),
+}
+
+impl LinkError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooLong { characters } => said!(
+                "this is too long for a link ({characters} characters): send it as a file",
+                characters
+            ),
+            Self::NotALink => said!("this link is not one of Leadbar's: ask for it again, or for a file"),
+            Self::Damaged => said!("this link was cut or changed on its way: copy the whole of it, or ask for a file"),
+            Self::Newer => said!(
+                "this link was made by a newer version of the page: load the page again, then open the link again"
+            ),
+            Self::OtherKind { found, wanted } => said!(
+                "this link holds another thing ({found}) than was wanted ({wanted})",
+                found,
+                wanted
+            ),
+            Self::TooMuch => said!("this link unpacks to more than any song needs, so it is not opened"),
+            Self::Unreadable(what) => said!("what is inside this link can't be read: {what}", what),
+        }
+    }
 }
 
 /// The link to `value`, without the page's address and the `#`.

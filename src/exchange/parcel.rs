@@ -11,6 +11,7 @@
 //! [`Parcel::size`] bytes.
 
 use super::moment::Moment;
+use crate::words::Said;
 use thiserror::Error;
 
 /// The version of the format that a reader must know: folders, stored and deflated files.
@@ -24,16 +25,29 @@ const END: u64 = 22;
 
 /// Why a file can't be added.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum ParcelError {
     /// Its sizes have 32 bits.
-    #[error("the parcel would be larger than 4 GB: choose fewer stems, or fewer bits")]
     TooLarge,
     /// Two files of a name.
-    #[error("there would be two files called {0}")]
     Twice(String),
     /// A name that is no plain file name.
-    #[error("\"{0}\" is no name for a file: use letters, figures, dots, dashes and underscores")]
     Name(String),
+}
+
+impl ParcelError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooLarge => said!("the parcel would be larger than 4 GB: choose fewer stems, or fewer bits"),
+            Self::Twice(what) => said!("there would be two files called {what}", what),
+            Self::Name(what) => said!(
+                "\"{what}\" is no name for a file: use letters, figures, dots, dashes and underscores",
+                what
+            ),
+        }
+    }
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -7,6 +7,7 @@ use crate::listen::song::Thinning;
 use crate::sound::SampleRate;
 use crate::sound::tape::{self, BLOCK};
 use crate::theory::Seconds;
+use crate::words::Said;
 use js_sys::{ArrayBuffer, Int16Array, Promise, Uint8Array};
 use std::rc::Rc;
 use thiserror::Error;
@@ -25,9 +26,9 @@ const BLOCKS_AT_A_TIME: usize = 4;
 
 /// Why a file can't be played.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum DecodeError {
     /// Longer than a song.
-    #[error("This recording is {minutes} minutes long, and the page takes {most}: cut out the song and choose that.")]
     TooLong {
         /// Its length in whole minutes.
         minutes: u32,
@@ -35,14 +36,30 @@ pub enum DecodeError {
         most: u32,
     },
     /// So large that opening it could bring the page down, and its length can't be told.
-    #[error("This file is too large to open here: save the song as an MP3, FLAC or WAV file of its own.")]
     TooLarge,
     /// Not a sound this browser knows, or damaged.
-    #[error("This file can't be read as sound: choose a WAV, MP3, FLAC, M4A or OGG file.")]
     Unreadable,
     /// There is nothing in it.
-    #[error("There is no sound in this file.")]
     Empty,
+}
+
+impl DecodeError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooLong { minutes, most } => said!(
+                "This recording is {minutes} minutes long, and the page takes {most}: cut out the song and choose that.",
+                minutes,
+                most
+            ),
+            Self::TooLarge => {
+                said!("This file is too large to open here: save the song as an MP3, FLAC or WAV file of its own.")
+            }
+            Self::Unreadable => said!("This file can't be read as sound: choose a WAV, MP3, FLAC, M4A or OGG file."),
+            Self::Empty => said!("There is no sound in this file."),
+        }
+    }
 }
 
 /// A decoded recording: 16-bit stereo in blocks, as the player takes it.

@@ -1,6 +1,7 @@
 //! Files that leave the page, handed to the browser, which puts them where the user keeps what is saved; and files the
 //! browser itself plays.
 
+use crate::words::Said;
 use thiserror::Error;
 use wasm_bindgen::prelude::{JsCast, JsValue};
 use web_sys::{Blob, HtmlAnchorElement, Url};
@@ -10,8 +11,16 @@ const TAKEN_BY: i32 = 60_000;
 
 /// Why a file can't be saved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
-#[error("The browser would not save the file: try again, or allow this page to save files.")]
+#[error("{}", self.said().english())]
 pub struct SaveError;
+
+impl SaveError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        said!("The browser would not save the file: try again, or allow this page to save files.")
+    }
+}
 
 /// Saves a file under a name. Call it from a click: browsers hold back what comes of itself.
 ///

@@ -1,5 +1,6 @@
 //! Files that a user gives to the page.
 
+use crate::words::Said;
 use thiserror::Error;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::File;
@@ -7,13 +8,23 @@ use web_sys::js_sys::Uint8Array;
 
 /// Why a given file can't be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum GivenError {
     /// It is larger than was asked for.
-    #[error("This file is too large to be one of the page's.")]
     TooLarge,
     /// The browser can't read it (any more).
-    #[error("The browser could not read the file: it may have moved. Choose it again.")]
     Unreadable,
+}
+
+impl GivenError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooLarge => said!("This file is too large to be one of the page's."),
+            Self::Unreadable => said!("The browser could not read the file: it may have moved. Choose it again."),
+        }
+    }
 }
 
 /// The bytes of a file of at most `most` bytes.

@@ -1,5 +1,6 @@
 //! MIDI controllers, where the browser has them (Web MIDI API).
 
+use crate::words::Said;
 use js_sys::{Function, Promise, Reflect, Uint8Array};
 use std::rc::Rc;
 use thiserror::Error;
@@ -8,15 +9,27 @@ use wasm_bindgen_futures::JsFuture;
 
 /// Why there are no controllers to be heard.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum MidiError {
     /// This browser has no such thing.
-    #[error("This browser can't hear MIDI controllers: use one that can, or the pedals on the page.")]
     Missing,
     /// The user or the device said no.
-    #[error(
-        "The browser was not allowed to hear MIDI controllers: allow it in the settings of this page, then try again."
-    )]
     Refused,
+}
+
+impl MidiError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Missing => {
+                said!("This browser can't hear MIDI controllers: use one that can, or the pedals on the page.")
+            }
+            Self::Refused => said!(
+                "The browser was not allowed to hear MIDI controllers: allow it in the settings of this page, then try again."
+            ),
+        }
+    }
 }
 
 /// The controllers, heard as long as this lives.

@@ -1,5 +1,6 @@
 //! A drawing turned into dots.
 
+use crate::words::Said;
 use thiserror::Error;
 use wasm_bindgen::prelude::{Closure, JsCast, JsValue, wasm_bindgen};
 use wasm_bindgen_futures::JsFuture;
@@ -29,8 +30,16 @@ extern "C" {
 
 /// Why there is no picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
-#[error("The browser could not make the picture: close other pages and try again, or save it as a drawing (SVG).")]
+#[error("{}", self.said().english())]
 pub struct PictureError;
+
+impl PictureError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        said!("The browser could not make the picture: close other pages and try again, or save it as a drawing (SVG).")
+    }
+}
 
 /// The address of a drawing that needs no file.
 #[must_use]

@@ -1,5 +1,6 @@
 //! The player's recordings, kept on the device as they were chosen.
 
+use crate::words::Said;
 use js_sys::Promise;
 use thiserror::Error;
 use wasm_bindgen::JsCast;
@@ -12,12 +13,22 @@ const STORE: &str = "leadbar-recordings";
 
 /// Why a recording is not kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum KeepError {
     /// The browser keeps nothing, or has no room left.
-    #[error(
-        "There is no room to keep this recording on the device: it plays until you leave. Its marks are kept; choose the file again next time."
-    )]
     NoRoom,
+}
+
+impl KeepError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::NoRoom => said!(
+                "There is no room to keep this recording on the device: it plays until you leave. Its marks are kept; choose the file again next time."
+            ),
+        }
+    }
 }
 
 /// Keeps a recording under `key`.

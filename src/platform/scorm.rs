@@ -4,6 +4,7 @@
 //! *Invariant:* nothing is called before it began or after it has ended, and a window that may not be looked into is
 //! passed over.
 
+use crate::words::Said;
 use js_sys::{Array, Function, Reflect};
 use thiserror::Error;
 use wasm_bindgen::prelude::{JsCast, JsValue};
@@ -18,12 +19,11 @@ const NOT_IMPLEMENTED: &str = "401";
 
 /// Why the platform did not take something.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum PlatformError {
     /// It would not begin.
-    #[error("your learning platform did not begin (its error {0}): close this and open it again from there")]
     NotBegun(String),
     /// It would not take a value.
-    #[error("your learning platform did not take {element} (its error {code}): tell your teacher")]
     NotTaken {
         /// The element of the data model.
         element: String,
@@ -31,8 +31,29 @@ pub enum PlatformError {
         code: String,
     },
     /// It would not write down what it took.
-    #[error("your learning platform did not write down what you did (its error {0}): don't leave yet, and try again")]
     NotWritten(String),
+}
+
+impl PlatformError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::NotBegun(what) => said!(
+                "your learning platform did not begin (its error {what}): close this and open it again from there",
+                what
+            ),
+            Self::NotTaken { element, code } => said!(
+                "your learning platform did not take {element} (its error {code}): tell your teacher",
+                element,
+                code
+            ),
+            Self::NotWritten(what) => said!(
+                "your learning platform did not write down what you did (its error {what}): don't leave yet, and try again",
+                what
+            ),
+        }
+    }
 }
 
 /// A learning platform that listens. Dropped, it is told that this has ended.

@@ -4,6 +4,7 @@
 //! that write at once one is told.
 
 use crate::app::shelf::{self, Label, Record, SongId, When};
+use crate::words::Said;
 use idb::{
     Database, DatabaseEvent, Error, Factory, KeyRange, ObjectStore, ObjectStoreParams, Transaction, TransactionMode,
 };
@@ -23,13 +24,25 @@ const SETUP_KEY: &str = "setup";
 
 /// Why something is not kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum ShelfError {
     /// The browser keeps nothing for this page (a private window, or switched off), or a newer version has taken over.
-    #[error("This browser keeps nothing for the page: save your work as a file before you leave.")]
     Closed,
     /// There is no room left.
-    #[error("There is no room left on this device to keep your work: save it as a file.")]
     Full,
+}
+
+impl ShelfError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Closed => {
+                said!("This browser keeps nothing for the page: save your work as a file before you leave.")
+            }
+            Self::Full => said!("There is no room left on this device to keep your work: save it as a file."),
+        }
+    }
 }
 
 /// What became of a writing.

@@ -1,17 +1,32 @@
 //! Small texts kept on the device between visits.
 
+use crate::words::Said;
 use thiserror::Error;
 use web_sys::Storage;
 
 /// Why a text could not be kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum StorageError {
     /// The browser keeps nothing for this page (a private window, or switched off).
-    #[error("This browser keeps nothing for the page: copy your chart's text somewhere before you leave.")]
     Closed,
     /// There is no room left.
-    #[error("There is no room left to keep your work on this device: copy your chart's text somewhere safe.")]
     Full,
+}
+
+impl StorageError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Closed => {
+                said!("This browser keeps nothing for the page: copy your chart's text somewhere before you leave.")
+            }
+            Self::Full => {
+                said!("There is no room left to keep your work on this device: copy your chart's text somewhere safe.")
+            }
+        }
+    }
 }
 
 fn storage() -> Result<Storage, StorageError> {

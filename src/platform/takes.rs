@@ -5,6 +5,7 @@
 
 use super::recordings;
 use crate::app::takes::{CHUNK, unpack};
+use crate::words::Said;
 use js_sys::{Array, ArrayBuffer, Uint8Array};
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -23,15 +24,25 @@ const YOUNG: u64 = 24 * 60 * 60 * 1000;
 
 /// Why a take's sound is not kept, or not to be had.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum VaultError {
     /// The browser keeps nothing, or has no room left.
-    #[error(
-        "There is no room on this device for this take: it is here until you leave the page. Save it as a file now."
-    )]
     NoRoom,
     /// It was recorded on another device, or the browser has cleared it away.
-    #[error("The sound of this take is not on this device.")]
     Missing,
+}
+
+impl VaultError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::NoRoom => said!(
+                "There is no room on this device for this take: it is here until you leave the page. Save it as a file now."
+            ),
+            Self::Missing => said!("The sound of this take is not on this device."),
+        }
+    }
 }
 
 /// The takes' sound.

@@ -9,6 +9,7 @@
 
 use super::lengths;
 use crate::theory::{Key, NoteNumber, ScaleDegree};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -56,6 +57,7 @@ pub struct Melody {
 
 /// Why a melody can't be read; bars are counted from 1.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum MelodyError {
     /// Not a degree or a rest.
     #[error(
@@ -69,7 +71,6 @@ pub enum MelodyError {
         word: String,
     },
     /// No length.
-    #[error("bar {bar}: \"{word}\" has no length: write it in beats after a colon, such as 5:0.5, from 0.25 to 8")]
     Length {
         /// Which bar.
         bar: usize,
@@ -77,17 +78,43 @@ pub enum MelodyError {
         word: String,
     },
     /// Nothing is sung.
-    #[error("a melody needs a note: write degrees of the key such as 3 2 1, with | between bars")]
     Empty,
     /// Too many words.
-    #[error("bar {bar} has more than {most} notes: leave some out, or part the bars by |", most = Melody::MOST)]
     TooMany {
         /// Which bar.
         bar: usize,
     },
     /// Too many bars.
-    #[error("a melody has {most} bars at most: write only those of the solo", most = Melody::BARS)]
     TooLong,
+}
+
+impl MelodyError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Word { bar, word } => said!(
+                "bar {bar}: \"{word}\" is no part of a melody: write degrees of the key such as 3 or b7, +1 or -5 to go up or down to one, - for a rest",
+                bar,
+                word
+            ),
+            Self::Length { bar, word } => said!(
+                "bar {bar}: \"{word}\" has no length: write it in beats after a colon, such as 5:0.5, from 0.25 to 8",
+                bar,
+                word
+            ),
+            Self::Empty => said!("a melody needs a note: write degrees of the key such as 3 2 1, with | between bars"),
+            Self::TooMany { bar } => said!(
+                "bar {bar} has more than {most} notes: leave some out, or part the bars by |",
+                bar,
+                most = Melody::MOST
+            ),
+            Self::TooLong => said!(
+                "a melody has {most} bars at most: write only those of the solo",
+                most = Melody::BARS
+            ),
+        }
+    }
 }
 
 impl Melody {

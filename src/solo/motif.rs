@@ -8,6 +8,7 @@
 
 use super::lengths::{self, LENGTHS};
 use crate::theory::{Accidental, Beats, PitchClass, Scale, ScaleDegree, Seconds, Tempo};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -44,19 +45,35 @@ pub struct Motif {
 
 /// Why a motif can't be read.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum MotifError {
     /// Not a degree, a stroke or a rest.
-    #[error("\"{0}\" is no part of a motif: write degrees such as 3 or b7, x for any tone, - for a rest")]
     Word(String),
     /// No length.
-    #[error("\"{0}\" has no length: write it in beats after a colon, such as 5:0.5, from 0.25 to 8")]
     Length(String),
     /// Nothing is struck.
-    #[error("a motif needs a note: write degrees such as 3 5 6, or x for any tone")]
     Empty,
     /// Too long.
-    #[error("a motif has {most} notes at most: leave some out", most = Motif::MOST)]
     TooMany,
+}
+
+impl MotifError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Word(word) => said!(
+                "\"{word}\" is no part of a motif: write degrees such as 3 or b7, x for any tone, - for a rest",
+                word
+            ),
+            Self::Length(word) => said!(
+                "\"{word}\" has no length: write it in beats after a colon, such as 5:0.5, from 0.25 to 8",
+                word
+            ),
+            Self::Empty => said!("a motif needs a note: write degrees such as 3 5 6, or x for any tone"),
+            Self::TooMany => said!("a motif has {most} notes at most: leave some out", most = Motif::MOST),
+        }
+    }
 }
 
 impl Motif {

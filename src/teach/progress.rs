@@ -9,6 +9,7 @@
 use super::course;
 use super::exercise::Mark;
 use super::lesson::Head;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use thiserror::Error;
@@ -135,13 +136,28 @@ impl HowFar {
 
 /// Why progress cannot be read back.
 #[derive(Debug, Error)]
+#[error("{}", self.said().english())]
 pub enum ProgressError {
     /// The text is something else.
-    #[error("this is no file of progress ({0}): choose the one that was exported here")]
     Unreadable(#[from] serde_json::Error),
     /// It holds figures that cannot be.
-    #[error("this file of progress has been changed and cannot be right: choose the one that was exported here")]
     Impossible,
+}
+
+impl ProgressError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Unreadable(what) => said!(
+                "this is no file of progress ({what}): choose the one that was exported here",
+                what
+            ),
+            Self::Impossible => said!(
+                "this file of progress has been changed and cannot be right: choose the one that was exported here"
+            ),
+        }
+    }
 }
 
 impl Progress {

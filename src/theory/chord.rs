@@ -6,6 +6,7 @@ use super::interval::Interval;
 use super::key::{Key, Mode};
 use super::pitch::{NoteName, PitchClass, PitchError};
 pub use super::quality::Quality;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -206,16 +207,35 @@ impl fmt::Display for Chord {
 
 /// Why a text is not a chord symbol.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum ChordError {
     /// It does not begin with a note.
-    #[error("\"{0}\" is not a chord: write a root A to G and its kind, as in D, F#m or A7")]
     Root(String),
     /// What follows the root is no known kind.
-    #[error("\"{0}\" is not a kind of chord known here: write one such as m, 7, maj7, m7, sus4, dim or add9")]
     Quality(String),
     /// The bass is no note.
-    #[error("the bass \"{0}\" is not a note: write a note after the slash, as in G/B")]
     Bass(String),
+}
+
+impl ChordError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Root(what) => said!(
+                "\"{what}\" is not a chord: write a root A to G and its kind, as in D, F#m or A7",
+                what
+            ),
+            Self::Quality(what) => said!(
+                "\"{what}\" is not a kind of chord known here: write one such as m, 7, maj7, m7, sus4, dim or add9",
+                what
+            ),
+            Self::Bass(what) => said!(
+                "the bass \"{what}\" is not a note: write a note after the slash, as in G/B",
+                what
+            ),
+        }
+    }
 }
 
 impl FromStr for Chord {

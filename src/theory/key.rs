@@ -7,6 +7,7 @@ use super::interval::Interval;
 use super::numeral::ScaleDegree;
 use super::pitch::{Accidental, Letter, NoteName, PitchClass, Semitones};
 use super::scale::{Scale, ScaleKind};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -270,12 +271,11 @@ impl fmt::Display for Key {
 
 /// Why a text is not a key.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum KeyError {
     /// It is no key name.
-    #[error("\"{0}\" is not a key: write a note A to G, then m if it is minor, as in A, F#m or Bb")]
     Name(String),
     /// Its signature would hold more than seven sharps or flats.
-    #[error("the key of {key} would need {signature}: write {instead}, which sounds the same")]
     Heavy {
         /// The key as written.
         key: Key,
@@ -284,6 +284,29 @@ pub enum KeyError {
         /// The same sound under a usual name.
         instead: Key,
     },
+}
+
+impl KeyError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Name(what) => said!(
+                "\"{what}\" is not a key: write a note A to G, then m if it is minor, as in A, F#m or Bb",
+                what
+            ),
+            Self::Heavy {
+                key,
+                signature,
+                instead,
+            } => said!(
+                "the key of {key} would need {signature}: write {instead}, which sounds the same",
+                key,
+                signature,
+                instead
+            ),
+        }
+    }
 }
 
 impl FromStr for Key {

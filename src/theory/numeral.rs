@@ -6,6 +6,7 @@ use super::chord::{Chord, Quality};
 use super::interval::Interval;
 use super::key::Key;
 use super::pitch::{Accidental, Semitones};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -216,19 +217,42 @@ impl fmt::Display for Numeral {
 
 /// Why a text is not a number chord.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum NumeralError {
     /// It does not begin with a degree.
-    #[error("\"{0}\" is not a number from 1 to 7: write one, with b or # before it if needed, as in 4 or b7")]
     Degree(String),
     /// What follows the number is no known kind of chord.
-    #[error("\"{0}\" is not a kind of chord known here: write one such as -, 7, maj7, -7, sus4, dim or add9")]
     Quality(String),
     /// The bass is no degree of the key.
-    #[error("the bass \"{0}\" is not a number from 1 to 7: write a degree of the key after the slash, as in 5/7")]
     Bass(String),
     /// The bass is the chord's own root, which may mean two things.
-    #[error("\"{number}/{number}\" can mean two things: write {number} for the plain chord, or {applied} for the 5 of {number}", number = .0, applied = five_of(*.0))]
     OwnBass(ScaleDegree),
+}
+
+impl NumeralError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Degree(text) => said!(
+                "\"{text}\" is not a number from 1 to 7: write one, with b or # before it if needed, as in 4 or b7",
+                text
+            ),
+            Self::Quality(text) => said!(
+                "\"{text}\" is not a kind of chord known here: write one such as -, 7, maj7, -7, sus4, dim or add9",
+                text
+            ),
+            Self::Bass(text) => said!(
+                "the bass \"{text}\" is not a number from 1 to 7: write a degree of the key after the slash, as in 5/7",
+                text
+            ),
+            Self::OwnBass(number) => said!(
+                "\"{number}/{number}\" can mean two things: write {number} for the plain chord, or {applied} for the 5 of {number}",
+                number,
+                applied = five_of(*number)
+            ),
+        }
+    }
 }
 
 /// The major chord a fifth above a degree, as Roman analysis means by V/x.

@@ -109,7 +109,7 @@ pub(super) fn connect(page: Page) {
         }
         News::Refused(refused) => {
             changing.working.set(false);
-            changing.fault.set(Some(refused.to_string()));
+            changing.fault.set(Some(tell(&refused.0)));
         }
         News::Going(_) | News::Done(_) => {}
     };

@@ -8,6 +8,7 @@ use crate::app::{Work, first};
 use crate::platform::own;
 use crate::platform::worker::Newest;
 use crate::solo::Draft;
+use crate::ui::language::tell;
 use leptos::leptos_dom::helpers::TimeoutHandle;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -63,7 +64,7 @@ pub(super) fn connect(page: Page, at_hand: Option<Draft>) {
         News::Refused(refused) => {
             working.set(false);
             draft.set(None);
-            fault.set(Some(refused.to_string()));
+            fault.set(Some(tell(&refused.0)));
         }
         News::Going(_) | News::Done(_) => {}
     };

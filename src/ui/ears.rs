@@ -5,6 +5,7 @@
 use crate::platform::microphone::{Block, MicError, MicFacts, Microphone};
 use crate::platform::wake::Wake;
 use crate::sound::SampleRate;
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::time::Duration;
@@ -141,7 +142,7 @@ where
         Hearing::On(..) => say!("Stop listening"),
     };
     let fault = move || match ears.hearing.get() {
-        Hearing::Failed(error) => error.to_string(),
+        Hearing::Failed(error) => tell(&error.said()),
         Hearing::On(..) if ears.deaf.get() => say!(
             "Nothing comes from the microphone: look for a switch that mutes it, or choose another one in the browser."
         )

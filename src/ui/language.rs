@@ -150,7 +150,7 @@ pub(super) fn LanguageChoice() -> impl IntoView {
     let page = Page::here();
     let anew = move |place: &str, chosen: &str| match storage::keep(place, chosen) {
         Ok(()) => drop(window().location().reload()),
-        Err(error) => page.say(error.to_string()),
+        Err(error) => page.say(tell(&error.said())),
     };
     let languages = Language::ALL.map(|l| (l, l.name().to_owned())).to_vec();
     let namings = words_of([

@@ -9,6 +9,7 @@ use crate::platform::frames::clock;
 use crate::platform::scorm::{Platform, PlatformError};
 use crate::teach::scorm::{Content, Report, Standing, timespan};
 use crate::theory::Seconds;
+use crate::ui::language::tell;
 use leptos::ev;
 use leptos::prelude::*;
 use std::collections::BTreeMap;
@@ -55,7 +56,7 @@ impl Reporting {
         let (content, link, platform) = match packed {
             None => (None, Link::Ordinary, None),
             Some(Err(error)) => {
-                page.say(error.to_string());
+                page.say(tell(&error.said()));
                 (None, Link::Ordinary, None)
             }
             Some(Ok(content)) => {
@@ -156,7 +157,7 @@ impl Reporting {
             Some(Err(error)) => {
                 // What was refused is told again with the next change.
                 self.told.update_value(BTreeMap::clear);
-                self.link.set(Link::Broken(error.to_string()));
+                self.link.set(Link::Broken(tell(&error.said())));
             }
             None => {}
         }
@@ -190,7 +191,7 @@ fn reached(begun: Result<Option<Platform>, PlatformError>) -> (Link, Option<Plat
     match begun {
         Ok(Some(platform)) => (Link::Live, Some(platform)),
         Ok(None) => (Link::Alone, None),
-        Err(error) => (Link::Broken(error.to_string()), None),
+        Err(error) => (Link::Broken(tell(&error.said())), None),
     }
 }
 

@@ -22,7 +22,7 @@ impl Bench for Shelf {
 
     fn put(&mut self, pile: usize, bytes: &[u8]) -> Result<(), Refused> {
         if self.full {
-            return Err(Refused("There is no room.".to_owned()));
+            return Err(Refused(said!("There is no room.")));
         }
         self.piles.resize(self.piles.len().max(pile + 1), Vec::new());
         self.piles[pile].extend_from_slice(bytes);

@@ -148,15 +148,14 @@ pub(super) fn marks(ask: &AskMarks) -> Result<Played, Refused> {
         }
     };
     if played.notes.is_empty() {
-        return Err(Refused(
-            "There is nothing to play in these bars: choose a stretch that holds notes.".to_owned(),
-        ));
+        return Err(Refused(said!(
+            "There is nothing to play in these bars: choose a stretch that holds notes."
+        )));
     }
     if played.notes.iter().all(|n| !n.mark.heard()) && played.extra.is_empty() {
-        return Err(Refused(
+        return Err(Refused(said!(
             "Nothing of the phrase was heard. Move nearer to the microphone, or turn the backing down, and play it again."
-                .to_owned(),
-        ));
+        )));
     }
     Ok(played)
 }
@@ -168,10 +167,7 @@ pub(super) fn marks(ask: &AskMarks) -> Result<Played, Refused> {
 pub(super) fn measure(ask: &AskDelay) -> Result<Seconds, Refused> {
     let clicks: Vec<Seconds> = ask.clicks.iter().map(|at| ask.take.time(*at, ask.tempo)).collect();
     delay(&ask.take.samples(), ask.take.rate, &clicks).ok_or_else(|| {
-        Refused(
-            "The clicks were not heard clearly. Turn the sound up and let it come from a loudspeaker, or hold one side of the headphones to the microphone; then measure again."
-                .to_owned(),
-        )
+        Refused(said!("The clicks were not heard clearly. Turn the sound up and let it come from a loudspeaker, or hold one side of the headphones to the microphone; then measure again."))
     })
 }
 

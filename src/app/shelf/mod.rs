@@ -21,6 +21,7 @@ use super::project::read_song;
 use super::reading::Reading;
 use super::songs::DEMO_SONGS;
 use super::work::Work;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::fmt;
@@ -138,10 +139,20 @@ pub enum Taken {
 
 /// Why a record gives nothing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum RecordError {
     /// Not even its chart can be read.
-    #[error("This song can't be read. It stays on the device as it is.")]
     Unreadable,
+}
+
+impl RecordError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Unreadable => said!("This song can't be read. It stays on the device as it is."),
+        }
+    }
 }
 
 impl Record {

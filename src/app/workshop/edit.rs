@@ -4,6 +4,7 @@ use super::worth::Idea;
 use crate::steel::instrument::{FaultKind, parse};
 use crate::steel::{Change, ChangeId, Control, Gauge, Half, Instrument, Millimetres, Pull, StringNumber, Travel};
 use crate::theory::{Cents, Pitch};
+use crate::words::Said;
 use thiserror::Error;
 
 /// Something that is altered.
@@ -91,19 +92,32 @@ pub enum Edit {
 
 /// Why an alteration can't be made, and what to do instead.
 #[derive(Debug, Clone, PartialEq, Error)]
+#[error("{}", self.said().english())]
 pub enum EditError {
     /// It would leave no string.
-    #[error("An instrument has at least one string: alter this one instead.")]
     LastString,
     /// It would leave a pedal without work.
-    #[error("This is all that {0} does: remove {0} itself, or let it move another string first.")]
     LastPull(String),
     /// All controls are taken.
-    #[error("Every pedal and lever there can be is taken: remove one first.")]
     NoControl,
     /// What the file's reader would say.
-    #[error("{0}.")]
     Fault(FaultKind),
+}
+
+impl EditError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::LastString => said!("An instrument has at least one string: alter this one instead."),
+            Self::LastPull(what) => said!(
+                "This is all that {what} does: remove {what} itself, or let it move another string first.",
+                what
+            ),
+            Self::NoControl => said!("Every pedal and lever there can be is taken: remove one first."),
+            Self::Fault(what) => said!("{what}.", what),
+        }
+    }
 }
 
 impl Edit {

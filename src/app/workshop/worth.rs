@@ -197,14 +197,16 @@ pub fn what_if(ask: &AskWhatIf, bench: &mut dyn Bench) -> Result<Vec<Idea>, Refu
     let slants = slants(instrument, song);
     let now = Worth::beside(instrument, song, &slants);
     if now.chords.is_empty() {
-        return Err(Refused(
-            "Write the song's chords first: there is nothing to help yet.".to_owned(),
-        ));
+        return Err(Refused(said!(
+            "Write the song's chords first: there is nothing to help yet."
+        )));
     }
     let free = controls().find(|control| instrument.changes.iter().all(|change| change.control != *control));
     let control = free.filter(|_| instrument.changes.len() < crate::steel::ChangeId::MOST);
     let control = control.ok_or_else(|| {
-        Refused("There is no room for another pedal or lever: remove one first, and ask again.".to_owned())
+        Refused(said!(
+            "There is no room for another pedal or lever: remove one first, and ask again."
+        ))
     })?;
     let candidates = candidates(instrument);
     let mut ideas: Vec<(usize, Idea)> = Vec::new();

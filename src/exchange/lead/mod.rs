@@ -10,6 +10,7 @@ mod score;
 mod tests;
 
 use crate::theory::{Chord, Key, Metre, Tempo};
+use crate::words::Said;
 use bars::Bars;
 use thiserror::Error;
 
@@ -27,15 +28,13 @@ pub struct Lead {
 
 /// Why a file gives no chart.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum LeadError {
     /// It is larger than [`MOST_BYTES`].
-    #[error("this file is larger than any lead sheet")]
     TooLarge,
     /// It is not of the form it claims to be.
-    #[error("this file is damaged: {0}")]
     Damaged(String),
     /// A bar names more chords than any song has.
-    #[error("its bar {bar} names more than {most} chords: a chart takes a handful")]
     TooManyChords {
         /// The bar, counted from 1.
         bar: usize,
@@ -43,8 +42,24 @@ pub enum LeadError {
         most: usize,
     },
     /// There is no chord in it.
-    #[error("there are no chord names in this file: a chart needs them")]
     NoChords,
+}
+
+impl LeadError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooLarge => said!("this file is larger than any lead sheet"),
+            Self::Damaged(what) => said!("this file is damaged: {what}", what),
+            Self::TooManyChords { bar, most } => said!(
+                "its bar {bar} names more than {most} chords: a chart takes a handful",
+                bar,
+                most
+            ),
+            Self::NoChords => said!("there are no chord names in this file: a chart needs them"),
+        }
+    }
 }
 
 /// The chart of a Standard MIDI File, its chords named by markers, lyrics or texts.

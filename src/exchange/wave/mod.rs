@@ -14,6 +14,7 @@ pub use bext::{HISTORY, Stamp};
 pub use encode::Encoder;
 pub use reading::{HEAD, Stored};
 
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -66,10 +67,23 @@ pub struct Format {
 
 /// Why there can be no such file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum WaveError {
     /// The sizes in a WAVE file have 32 bits.
-    #[error("the song is too long for a sound file of {0} bits: choose fewer bits, or deliver it in parts")]
     TooLong(u16),
+}
+
+impl WaveError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooLong(what) => said!(
+                "the song is too long for a sound file of {what} bits: choose fewer bits, or deliver it in parts",
+                what
+            ),
+        }
+    }
 }
 
 impl Format {

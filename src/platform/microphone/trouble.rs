@@ -1,39 +1,53 @@
 //! Why nothing is heard, and the way out.
 
+use crate::words::Said;
 use js_sys::Reflect;
 use thiserror::Error;
 use wasm_bindgen::prelude::JsValue;
 
 /// Why there is no microphone, or no longer.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum MicError {
     /// The browser gives this page none at all.
-    #[error(
-        "This page can't use a microphone here. Open it in a current browser, at an address that begins with https."
-    )]
     Missing,
     /// The user or the device said no.
-    #[error(
-        "The browser was not allowed to use the microphone. Allow it beside the page's address or in the device's settings for this browser, then try again."
-    )]
     Refused,
     /// None is plugged in.
-    #[error("No microphone was found. Plug one in, then try again.")]
     None,
     /// Something else holds it.
-    #[error("Another program holds the microphone. Close it there, then try again.")]
     Busy,
     /// It was unplugged, or taken away while it was heard.
-    #[error("The microphone is gone. Plug it in again or choose another one, then try again.")]
     Gone,
     /// Its rate and the sound's can't be brought together.
-    #[error(
-        "The microphone and the loudspeaker run at different rates, and this browser can't bring them together. Set both to 48000 Hz in the device's sound settings, or use the device's own microphone, then try again."
-    )]
     WrongRate,
     /// Anything else, in the browser's own words.
-    #[error("The microphone did not start: {0}. Try again, or load the page anew.")]
     Other(String),
+}
+
+impl MicError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Missing => said!(
+                "This page can't use a microphone here. Open it in a current browser, at an address that begins with https."
+            ),
+            Self::Refused => said!(
+                "The browser was not allowed to use the microphone. Allow it beside the page's address or in the device's settings for this browser, then try again."
+            ),
+            Self::None => said!("No microphone was found. Plug one in, then try again."),
+            Self::Busy => said!("Another program holds the microphone. Close it there, then try again."),
+            Self::Gone => said!("The microphone is gone. Plug it in again or choose another one, then try again."),
+            Self::WrongRate => said!(
+                "The microphone and the loudspeaker run at different rates, and this browser can't bring them together. Set both to 48000 Hz in the device's sound settings, or use the device's own microphone, then try again."
+            ),
+            Self::Other(what) => said!(
+                "The microphone did not start: {what}. Try again, or load the page anew.",
+                what
+            ),
+        }
+    }
 }
 
 impl MicError {

@@ -74,7 +74,9 @@ impl Bench for Posting {
         let piece = Array::of1(&Uint8Array::from(bytes));
         let blob = Blob::new_with_u8_array_sequence(&piece).map_err(|error| {
             web_sys::console::warn_2(&"the browser took no more bytes:".into(), &error);
-            Refused("The browser has no room left for this: choose fewer stems, or close other pages.".to_owned())
+            Refused(said!(
+                "The browser has no room left for this: choose fewer stems, or close other pages."
+            ))
         })?;
         if let Some(pile) = self.piles.get_mut(pile) {
             pile.push(blob);

@@ -9,6 +9,7 @@
 use crate::teach::assignment::{Assignment, check_answer};
 use crate::teach::attempt::Attempt;
 use crate::teach::progress::Progress;
+use crate::words::Said;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use miniz_oxide::deflate::compress_to_vec;
@@ -35,13 +36,23 @@ pub struct Suspended {
 
 /// Why an earlier visit can't be taken up.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum ResumeError {
     /// It is no text that was written here.
-    #[error("what the platform kept of your last visit can't be read, so this begins anew")]
     Unreadable,
     /// It is of other work.
-    #[error("what the platform kept is of other work, so this begins anew")]
     OtherWork,
+}
+
+impl ResumeError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Unreadable => said!("what the platform kept of your last visit can't be read, so this begins anew"),
+            Self::OtherWork => said!("what the platform kept is of other work, so this begins anew"),
+        }
+    }
 }
 
 #[derive(Serialize, Deserialize)]

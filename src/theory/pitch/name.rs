@@ -1,6 +1,7 @@
 //! Spelled note names: a letter and its alteration.
 
 use super::units::{PitchClass, Semitones};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -201,13 +202,26 @@ impl fmt::Display for NoteName {
 
 /// Why a text is not a note.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum PitchError {
     /// The text is no note name.
-    #[error("\"{0}\" is not a note name: write a letter A to G, then # or b if needed, as in F# or Bb")]
     Name(String),
     /// The octave is missing or out of reach.
-    #[error("\"{0}\" needs an octave from -1 to 9 after the name, as in E4")]
     Octave(String),
+}
+
+impl PitchError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Name(what) => said!(
+                "\"{what}\" is not a note name: write a letter A to G, then # or b if needed, as in F# or Bb",
+                what
+            ),
+            Self::Octave(what) => said!("\"{what}\" needs an octave from -1 to 9 after the name, as in E4", what),
+        }
+    }
 }
 
 impl FromStr for NoteName {

@@ -14,6 +14,7 @@ use crate::teach::Assignment;
 use crate::teach::scorm::{Content, MOST_SUSPENDED, Report, resume_attempt};
 use crate::ui::apart::sit;
 use crate::ui::controls::{Choice, words};
+use crate::ui::language::tell;
 use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::Page;
 use compose::Compose;
@@ -70,7 +71,7 @@ pub(super) fn take_seat(page: Page, opened: Opened, reporting: Reporting, seat: 
         Seat::Link(address) => {
             match link::read::<Assignment>(&address) {
                 Ok(work) => opened.sit(Sitting::resumed(work, kept_sitting())),
-                Err(error) => page.say(error.to_string()),
+                Err(error) => page.say(tell(&error.said())),
             }
             page.act(Command::Show(View::Class));
         }
@@ -91,7 +92,7 @@ impl Opened {
         let mut sitting = Sitting::new(work.clone());
         match resume_attempt(work, &reporting.suspended()) {
             Ok(kept) => sitting.attempt = kept.unwrap_or(sitting.attempt),
-            Err(error) => page.say(format!("{error}.")),
+            Err(error) => page.say(format!("{}.", tell(&error.said()))),
         }
         let sitting = RwSignal::new(sitting);
         let attempt = Memo::new(move |_| sitting.with(|s| s.attempt.clone()));

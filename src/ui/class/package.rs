@@ -4,6 +4,7 @@ use crate::app::class::file_name;
 use crate::app::delivery::size_words;
 use crate::platform::{files, package};
 use crate::teach::scorm::Content;
+use crate::ui::language::tell;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -49,7 +50,7 @@ async fn saved(content: &Content) -> Result<String, String> {
         Content::Course => "course",
     };
     let name = file_name(what, &content.title(), "zip");
-    files::save(&file, &name).map_err(|e| e.to_string())?;
+    files::save(&file, &name).map_err(|e| tell(&e.said()))?;
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a whole number of bytes
     let size = size_words(file.size() as u64);
     Ok(say!("Saved as {name}, {size}.", name, size))

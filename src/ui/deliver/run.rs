@@ -6,7 +6,7 @@ use crate::app::jobs::{Job, News, Product};
 use crate::platform::files;
 use crate::platform::moment::now;
 use crate::platform::worker::{Errand, Return};
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use crate::ui::state::Page;
 use crate::ui::takes::{self, Studio, Written};
 use js_sys::Array;
@@ -116,13 +116,13 @@ impl Delivering {
         let saved = self
             .file
             .with_value(|file| file.as_ref().map(|file| files::save(file, name)));
-        saved?.err().map(|error| error.to_string())
+        saved?.err().map(|error| tell(&error.said()))
     }
 
     fn hear(self, order: &Order, files: &[Blob], back: Return) {
         let stage = match back {
             Return::News(News::Going(progress), _) => Stage::Going(progress),
-            Return::News(News::Refused(refused), _) => Stage::Failed(refused.to_string()),
+            Return::News(News::Refused(refused), _) => Stage::Failed(tell(&refused.0)),
             Return::News(News::Done(Product::Delivery(delivery)), Some(file)) => {
                 let whole = fill(&file, &delivery.gaps, files);
                 let Some(whole) = whole else {

@@ -14,6 +14,7 @@ use crate::theory::Beats;
 use crate::ui::apart;
 use crate::ui::chart::Ear;
 use crate::ui::class::Opened;
+use crate::ui::language::tell;
 use crate::ui::reporting::Reporting;
 use crate::ui::state::Page;
 use leptos::ev;
@@ -114,7 +115,7 @@ pub(in crate::ui) fn take(page: Page, several: Several, offered: Offered, file: 
     spawn_local(async move {
         let opened = match given::bytes(&file, MOST_BYTES).await {
             Ok(bytes) => open(&bytes),
-            Err(error) => Err(error.to_string()),
+            Err(error) => Err(tell(&error.said())),
         };
         match opened {
             Err(words) => page.say(words),
@@ -143,7 +144,7 @@ pub(in crate::ui) fn open_link(page: Page, offered: Offered, address: &str) -> b
             match link::read::<SharedInstrument>(address).map(|shared| read_instrument(&shared.instrument)) {
                 Ok(Ok(given)) => offered.offer(page, given),
                 Ok(Err(words)) => page.say(words),
-                Err(error) => page.say(sentence(&error)),
+                Err(error) => page.say(sentence(&error.said())),
             }
             return false;
         }
@@ -157,7 +158,7 @@ pub(in crate::ui) fn open_link(page: Page, offered: Offered, address: &str) -> b
             bring(page, work, None);
             page.act(Command::Show(view));
         }
-        Err(error) => page.say(sentence(&error)),
+        Err(error) => page.say(sentence(&error.said())),
     }
     false
 }

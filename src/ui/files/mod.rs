@@ -9,7 +9,7 @@ use super::state::Page;
 use crate::app::Work;
 use crate::app::files::{Desktop, Export, Saved};
 use crate::platform::{files, picture};
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use arrivals::Arrivals;
 use leptos::prelude::*;
 pub(super) use offered::{Offer, Offered};
@@ -97,7 +97,7 @@ pub(super) fn save_as_dots(page: Page, export: Export) {
     leptos::task::spawn_local(async move {
         match picture::png(&svg).await {
             Ok(blob) => hand_over(page, &blob, &name),
-            Err(error) => page.say(error.to_string()),
+            Err(error) => page.say(tell(&error.said())),
         }
     });
 }
@@ -105,7 +105,7 @@ pub(super) fn save_as_dots(page: Page, export: Export) {
 fn hand_over(page: Page, blob: &Blob, name: &str) {
     match files::save(blob, name) {
         Ok(()) => page.say(say!("{name} is saved where your browser puts files.", name)),
-        Err(error) => page.say(error.to_string()),
+        Err(error) => page.say(tell(&error.said())),
     }
 }
 

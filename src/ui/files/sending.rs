@@ -3,7 +3,9 @@
 use crate::app::shared::{SharedPass, SharedSong};
 use crate::app::workshop::SharedInstrument;
 use crate::exchange::link::{self, LONG_CHARACTERS, LinkError, Linked};
+use crate::ui::language::tell;
 use crate::ui::state::Page;
+use crate::words::Said;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use wasm_bindgen_futures::JsFuture;
@@ -59,7 +61,7 @@ fn send<T: Linked>(page: Page, what: &'static str, value: &T) {
     let address = match address_of(value) {
         Ok(address) => address,
         Err(error) => {
-            page.say(sentence(&error));
+            page.say(sentence(&error.said()));
             return;
         }
     };
@@ -86,8 +88,8 @@ fn address_of<T: Linked>(value: &T) -> Result<String, LinkError> {
 }
 
 /// An error's words as a sentence.
-pub(in crate::ui) fn sentence(error: &impl ToString) -> String {
-    let words = error.to_string();
+pub(in crate::ui) fn sentence(error: &Said) -> String {
+    let words = tell(error);
     let mut rest = words.chars();
     let first = rest.next().map(char::to_uppercase).into_iter().flatten();
     first.chain(rest).collect::<String>() + "."

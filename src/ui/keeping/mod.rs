@@ -15,6 +15,7 @@ use crate::app::shelf::{Label, SongId, When};
 use crate::app::{Command, Work};
 use crate::platform::shelf::{Shelf, ShelfError};
 use crate::theory::Beats;
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use saving::Desk;
@@ -109,7 +110,7 @@ pub(super) fn Trouble() -> impl IntoView {
                 keeping.trouble.get().map(|trouble| {
                     view! {
                         <div class="notice">
-                            <p>{trouble.to_string()}</p>
+                            <p>{tell(&trouble.said())}</p>
                             <button type="button" class="do" on:click=move |_| super::apart::save(page, Export::Project)>
                                 {say!("Save as a file")}
                             </button>

@@ -7,6 +7,7 @@ use crate::app::shelf::{Label, Record, SongId, Taken, When, name_of, renamed};
 use crate::platform::moment::in_words;
 use crate::platform::shelf::{Saved, Shelf};
 use crate::platform::takes;
+use crate::ui::language::tell;
 use crate::ui::rooms::not_loaded;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -186,11 +187,11 @@ fn with_shelf<F: Future<Output = ()> + 'static>(
 async fn read(page: Page, shelf: &Shelf, song: SongId) -> Option<Taken> {
     let taken = match shelf.record(song).await {
         Ok(Some(text)) => match papers::record(text).await {
-            Ok(taken) => taken.map_err(|error| error.to_string()),
+            Ok(taken) => taken.map_err(|error| tell(&error.said())),
             Err(_) => Err(not_loaded().to_owned()),
         },
         Ok(None) => Err(say!("This song is not on the device any more.").to_owned()),
-        Err(error) => Err(error.to_string()),
+        Err(error) => Err(tell(&error.said())),
     };
     taken.map_err(|words| page.say(words)).ok()
 }
@@ -244,7 +245,7 @@ fn copy(page: Page, keeping: Keeping, song: SongId) {
                 work = name_of(&record.work),
                 copy = name_of(&work)
             )),
-            Err(error) => page.say(error.to_string()),
+            Err(error) => page.say(tell(&error.said())),
         }
     });
 }
@@ -263,7 +264,7 @@ fn set_removed(page: Page, keeping: Keeping, song: SongId, gone: bool) {
             Ok(Saved::Done) if gone => say!("{name} is removed. You can bring it back below.", name),
             Ok(Saved::Done) => say!("{name} is back.", name),
             Ok(Saved::Overtaken) => say!("{name} was changed in another tab just now: it stays.", name),
-            Err(error) => error.to_string(),
+            Err(error) => tell(&error.said()),
         });
     });
 }

@@ -10,6 +10,7 @@ use crate::app::{Desk, Session, Work, first};
 use crate::platform::shelf::{Saved, Shelf};
 use crate::platform::storage;
 use crate::ui::apart::insist;
+use crate::ui::language::tell;
 use std::rc::Rc;
 
 /// Where the first versions kept the one piece of work there was.
@@ -98,7 +99,7 @@ impl Taking {
         let (work, desk) = match insist(|| papers::snapshot(text.clone())).await {
             Ok(kept) => (kept.work, Some(kept.desk)),
             Err(error) => {
-                self.news.push(error.to_string());
+                self.news.push(tell(&error.said()));
                 // It stays, but is not taken up again.
                 storage::keep(FIRST_UNREAD, &text).ok()?;
                 let SnapshotError::ChartOnly { chart } = error else {
@@ -183,7 +184,7 @@ impl Taking {
                 Some((*work, None))
             }
             Err(error) => {
-                self.news.push(error.to_string());
+                self.news.push(tell(&error.said()));
                 None
             }
         }

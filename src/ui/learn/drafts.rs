@@ -6,6 +6,7 @@ use crate::app::jobs::{Job, News, Product};
 use crate::app::planning::Ask;
 use crate::platform::worker::{Errand, Return};
 use crate::solo::Draft;
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::cell::RefCell;
 use std::collections::VecDeque;
@@ -72,7 +73,7 @@ fn answer(back: Return) -> Option<Result<Box<Draft>, String>> {
     match back {
         Return::News(News::Going(_), _) => None,
         Return::News(News::Done(Product::Draft(draft)), _) => Some(Ok(draft)),
-        Return::News(News::Refused(refused), _) => Some(Err(refused.to_string())),
+        Return::News(News::Refused(refused), _) => Some(Err(tell(&refused.0))),
         Return::Broke => Some(Err(say!(
             "The planner stopped. Open the lesson again to try once more."
         )

@@ -4,6 +4,7 @@ use crate::platform::{files, handed, moment, storage};
 use crate::teach::exercise::Mark;
 use crate::teach::progress::{Day, Progress};
 use crate::teach::scorm::{Report, resume_progress};
+use crate::ui::language::tell;
 use crate::ui::reporting::Reporting;
 use crate::ui::state::Page;
 use leptos::html::Input;
@@ -85,7 +86,7 @@ impl Learnt {
             return;
         }
         if let Err(error) = storage::keep(KEPT, &self.progress.with_untracked(Progress::export)) {
-            page.say(error.to_string());
+            page.say(tell(&error.said()));
         }
     }
 }
@@ -106,7 +107,7 @@ pub(super) fn Keeping() -> impl IntoView {
         let saved = Blob::new_with_str_sequence(&parts).map_err(|_| files::SaveError);
         match saved.and_then(|file| files::save(&file, FILE)) {
             Ok(()) => page.say(say!("Saved as {file}.", file = FILE)),
-            Err(error) => page.say(error.to_string()),
+            Err(error) => page.say(tell(&error.said())),
         }
     };
     let erase = move |_| {
@@ -201,5 +202,5 @@ async fn brought(file: &handed::Handed) -> Result<Progress, String> {
         return Err(say!("it is far larger than a file of progress").to_owned());
     }
     let text = String::from_utf8(file.bytes().await).map_err(|_| say!("it is no text").to_owned())?;
-    Progress::import(&text).map_err(|e| e.to_string())
+    Progress::import(&text).map_err(|e| tell(&e.said()))
 }

@@ -2,7 +2,7 @@
 
 use crate::app::neck_view::{different_chords, lone_chord};
 use crate::theory::{ChordSpan, Numeral, Timeline};
-use crate::ui::language::notes;
+use crate::ui::language::{notes, tell};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -48,7 +48,7 @@ pub(super) fn Chords(
                 fault.set(None);
                 choose.run(Choice::Own(numeral));
             }
-            Err(why) => fault.set(Some(why.to_string())),
+            Err(why) => fault.set(Some(tell(&why.said()))),
         }
     };
     let button = move |index: usize, chord: ChordSpan| {

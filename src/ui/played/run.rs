@@ -17,7 +17,7 @@ use crate::steel::Instrument;
 use crate::teach::Evidence;
 use crate::theory::Timeline;
 use crate::theory::{Beats, Seconds, Tempo};
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use crate::ui::playing::{self, Run};
 use crate::ui::rehearsing;
 use crate::ui::state::Page;
@@ -204,7 +204,7 @@ impl Recital {
             };
             let rate = SampleRate(f64::from(context.sample_rate()));
             let on_block = move |block: Block| self.hear(turn, rate, &block);
-            let on_gone = move |error: crate::platform::microphone::MicError| self.fail(error.to_string());
+            let on_gone = move |error: crate::platform::microphone::MicError| self.fail(tell(&error.said()));
             let opened = Microphone::join(context, on_block, on_gone).await;
             if self.turn.try_get_value() != Some(turn) {
                 return;
@@ -214,7 +214,7 @@ impl Recital {
                     self.microphone.set_value(Some(microphone));
                     self.begin(what, piece, stretch);
                 }
-                Err(error) => self.stage.set(Stage::Failed(error.to_string())),
+                Err(error) => self.stage.set(Stage::Failed(tell(&error.said()))),
             }
         });
     }
@@ -315,7 +315,7 @@ impl Recital {
     fn told(self, back: Return) {
         let stage = match back {
             Return::News(News::Going(_), _) => return,
-            Return::News(News::Refused(refused), _) => Stage::Failed(refused.to_string()),
+            Return::News(News::Refused(refused), _) => Stage::Failed(tell(&refused.0)),
             Return::News(News::Done(Product::Marked(played)), _) => {
                 self.before.set(self.played.get_untracked());
                 self.played.set(Some(Arc::new(*played)));

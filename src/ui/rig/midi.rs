@@ -3,6 +3,7 @@
 use crate::app::Command;
 use crate::app::midi_map::{Message, Source, Target};
 use crate::platform::midi_in::MidiIn;
+use crate::ui::language::tell;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -38,7 +39,7 @@ impl Controllers {
                     self.fault.set(None);
                     self.open.set_value(Some(open));
                 }
-                Err(error) => self.fault.set(Some(error.to_string())),
+                Err(error) => self.fault.set(Some(tell(&error.said()))),
             }
         });
     }

@@ -6,6 +6,7 @@ use crate::app::neck_view::{Hold, note_under_bar};
 use crate::solo::{Melody, Motif, melody, motif};
 use crate::steel::{Fret, Instrument, StringNumber, StringSet};
 use crate::theory::{ChordSpan, NoteNumber, Seconds, scale};
+use crate::ui::language::tell;
 use crate::ui::neck::{NeckView, Ringing};
 use crate::ui::playing;
 use crate::ui::state::Page;
@@ -34,7 +35,7 @@ pub(super) fn OwnMotif() -> impl IntoView {
         let motif = if text.is_empty() {
             None
         } else {
-            Some(text.parse::<Motif>().map_err(|e| e.to_string())?)
+            Some(text.parse::<Motif>().map_err(|e| tell(&e.said()))?)
         };
         page.act(Command::AskMotif(motif));
         Ok(())
@@ -70,7 +71,7 @@ pub(super) fn Shadowed() -> impl IntoView {
         let sung = if text.is_empty() {
             None
         } else {
-            Some(text.parse::<Melody>().map_err(|e| e.to_string())?)
+            Some(text.parse::<Melody>().map_err(|e| tell(&e.said()))?)
         };
         page.act(Command::AskMelody(sung));
         Ok(())

@@ -10,7 +10,7 @@ use crate::platform::takes::{Vault, VaultError};
 use crate::platform::wake::Wake;
 use crate::sound::SampleRate;
 use crate::theory::{Beats, Seconds};
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use crate::ui::playing::{self, Run};
 use crate::ui::rehearsing;
 use crate::ui::state::Page;
@@ -122,7 +122,7 @@ impl Booth {
             let on_gone = move |error: MicError| {
                 // What was recorded until now is kept.
                 self.finish();
-                self.fail(error.to_string());
+                self.fail(tell(&error.said()));
             };
             let opened = Microphone::join(context, on_block, on_gone).await;
             if self.turn.try_get_value() != Some(turn) {
@@ -135,7 +135,7 @@ impl Booth {
                     self.wake.with_value(Wake::hold);
                     self.stage.set(Stage::Armed);
                 }
-                Err(error) => self.fail(error.to_string()),
+                Err(error) => self.fail(tell(&error.said())),
             }
         });
     }

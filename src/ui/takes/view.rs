@@ -8,6 +8,7 @@ use crate::app::delivery::Played;
 use crate::app::takes::TakeId;
 use crate::platform::takes::VaultError;
 use crate::ui::controls::Tick;
+use crate::ui::language::tell;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -139,7 +140,7 @@ fn Unkept(studio: Studio) -> impl IntoView {
         of.map(|take| {
             let id = take.id;
             view! {
-                <p class="fault small"><b>{take.name.clone()}": "</b>{VaultError::NoRoom.to_string()}</p>
+                <p class="fault small"><b>{take.name.clone()}": "</b>{tell(&VaultError::NoRoom.said())}</p>
                 <button type="button" class="do slim" on:click=move |_| studio.save(Played::Take(id))>{say!("Save it as WAV")}</button>
             }
         })

@@ -5,7 +5,7 @@ use crate::app::delivery::{Order, Played};
 use crate::app::takes::{Named, Takes, WaveFile};
 use crate::platform::files;
 use crate::platform::frames::pause;
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use js_sys::{Array, Uint8Array};
 use leptos::task::spawn_local;
 use std::sync::Arc;
@@ -47,7 +47,7 @@ pub(in crate::ui) async fn write(
     }
     let ends = file
         .finish(&order.stamp(&named), &mut named)
-        .map_err(|error| error.to_string())?;
+        .map_err(|error| tell(&error.said()))?;
     let (head, foot) = (piece(&ends.head)?, piece(ends.foot)?);
     body.unshift(&head);
     body.push(&foot);
@@ -77,8 +77,9 @@ impl Studio {
         };
         spawn_local(async move {
             let written = write(self, &order, &played, &takes).await;
-            let saved = written
-                .and_then(|written| files::save(&written.file, &written.named.name).map_err(|error| error.to_string()));
+            let saved = written.and_then(|written| {
+                files::save(&written.file, &written.named.name).map_err(|error| tell(&error.said()))
+            });
             if let Err(words) = saved {
                 page.say(words);
             }

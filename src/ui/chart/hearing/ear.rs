@@ -13,7 +13,7 @@ use crate::platform::recordings;
 use crate::platform::worker::{Errand, Return};
 use crate::theory::Beats;
 use crate::ui::files::sentence;
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use crate::ui::rig::{Taped, key_of};
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -120,7 +120,7 @@ impl Ear {
                     let job = Job::Hear(Box::new(recorded));
                     self.errand.set_value(Some(Errand::send(job, hear)));
                 }
-                Err(error) => self.stage.set(Stage::Failed(error.to_string())),
+                Err(error) => self.stage.set(Stage::Failed(tell(&error.said()))),
             }
         });
     }
@@ -142,7 +142,7 @@ impl Ear {
     fn hear(self, page: Page, file: &File, source: &Source, back: Return) {
         let stage = match back {
             Return::News(News::Going(progress), _) => Stage::Going(progress),
-            Return::News(News::Refused(refused), _) => Stage::Failed(sentence(&refused)),
+            Return::News(News::Refused(refused), _) => Stage::Failed(sentence(&refused.0)),
             Return::News(News::Done(Product::Heard(song)), _) => {
                 self.put(file, Hearing::new(source.clone(), *song));
                 self.keep_sound(file.clone().into());

@@ -7,6 +7,7 @@ use crate::platform::decode::{Recording, decode};
 use crate::platform::files::address_for;
 use crate::platform::recordings;
 use crate::sound::Part;
+use crate::ui::language::tell;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -108,7 +109,7 @@ impl Taped {
                 Ok(recording) => self.accept(page, &file, recording).await,
                 Err(error) => {
                     self.stage.set(before);
-                    page.say(error.to_string());
+                    page.say(tell(&error.said()));
                 }
             }
         });
@@ -142,7 +143,7 @@ impl Taped {
                     Ok(recording) => self.put_on(page, &file, recording),
                     Err(error) => {
                         self.stage.set(Stage::Missing);
-                        page.say(error.to_string());
+                        page.say(tell(&error.said()));
                     }
                 }
             }
@@ -158,7 +159,7 @@ pub(in crate::ui) fn key_of(file: &File) -> String {
 
 async fn keep(page: Page, key: &str, file: &Blob) {
     if let Err(error) = recordings::keep(key, file).await {
-        page.say(error.to_string());
+        page.say(tell(&error.said()));
     }
 }
 

@@ -6,6 +6,7 @@ use crate::app::files::Export;
 use crate::app::workshop::{MOST_INSTRUMENT, is_own, read_instrument};
 use crate::platform::given;
 use crate::ui::files::{self, InstrumentLink, Offered};
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use wasm_bindgen::JsCast;
@@ -51,7 +52,7 @@ fn open(workshop: Workshop, offered: Offered, file: File) {
     spawn_local(async move {
         let text = match given::bytes(&file, MOST_INSTRUMENT).await {
             Ok(bytes) => String::from_utf8_lossy(&bytes).into_owned(),
-            Err(error) => return workshop.complain(error.to_string()),
+            Err(error) => return workshop.complain(tell(&error.said())),
         };
         match read_instrument(&text) {
             Ok(given) => offered.offer(workshop.page, given),

@@ -10,6 +10,7 @@ use crate::app::workshop::Edit;
 use crate::steel::Millimetres;
 use crate::steel::advice::advice;
 use crate::ui::controls::Tick;
+use crate::ui::language::tell;
 use crate::ui::state::Page;
 use changes::Changes;
 use file::InstrumentFile;
@@ -38,7 +39,7 @@ impl Workshop {
                     moved: edit.moves(),
                 });
             }
-            Err(error) => self.fault.set(Some(error.to_string())),
+            Err(error) => self.fault.set(Some(tell(&error.said()))),
         }
     }
 

@@ -6,7 +6,7 @@ use crate::app::jobs::{Job, News, Product};
 use crate::app::workshop::{AskWhatIf, ChordWorth, Idea, Worth, with_idea};
 use crate::platform::worker::{Errand, Return};
 use crate::steel::{Instrument, Inversion, instrument};
-use crate::ui::language::{look, notes};
+use crate::ui::language::{look, notes, tell};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -142,7 +142,7 @@ pub(super) fn WhatIf(workshop: Workshop) -> impl IntoView {
         stage.set(match back {
             Return::News(News::Going(progress), _) => Stage::Going(progress.percent()),
             Return::News(News::Done(Product::Ideas(ideas)), _) => Stage::Found(ideas),
-            Return::News(News::Refused(refused), _) => Stage::Failed(refused.to_string()),
+            Return::News(News::Refused(refused), _) => Stage::Failed(tell(&refused.0)),
             Return::News(News::Done(_), _) | Return::Broke => {
                 Stage::Failed(say!("The search stopped. Try it once more.").to_owned())
             }
@@ -177,7 +177,7 @@ pub(super) fn WhatIf(workshop: Workshop) -> impl IntoView {
                 altered: Box::new(altered),
                 moved: false,
             }),
-            Err(error) => workshop.complain(error.to_string()),
+            Err(error) => workshop.complain(tell(&error.said())),
         }
     };
     let found = move || match stage.get() {
