@@ -118,12 +118,12 @@ fn evidence_holds_the_figures_of_each_note_and_counts_as_the_marks_do() {
 fn silence_and_an_empty_stretch_are_refused_in_words() {
     let silent = Performance::silent(Beats(12.0), e9().changes.len());
     let refused = marks(&ask(heard(&silent, 0.0), Some(Seconds(0.0)))).unwrap_err();
-    assert!(refused.0.contains("Nothing of the phrase was heard"));
+    assert!(refused.0.english().contains("Nothing of the phrase was heard"));
     let nothing = AskMarks {
         stretch: Beats(0.0)..Beats(3.0),
         ..ask(heard(&phrase(), 0.0), Some(Seconds(0.0)))
     };
-    assert!(marks(&nothing).unwrap_err().0.contains("nothing to play"));
+    assert!(marks(&nothing).unwrap_err().0.english().contains("nothing to play"));
 }
 
 #[test]
