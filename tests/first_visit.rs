@@ -26,6 +26,12 @@ fn the_frame_that_is_seen_first_names_the_places_of_the_bar() {
 }
 
 #[test]
+fn the_frame_that_is_seen_first_says_what_is_translated() {
+    let page = include_str!("../index.html");
+    assert!(page.contains(&format!("<span>{}</span>", first::SAID)));
+}
+
+#[test]
 fn the_script_before_the_page_knows_every_place() {
     let script = include_str!("../static/first.js");
     let list = script

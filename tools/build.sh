@@ -132,8 +132,8 @@ cp index.html "$next/"
   sed -i -e '0,/^<link rel="stylesheet".*/s||<link rel="stylesheet" href="./css/page.css">|' \
     -e '/^<link rel="stylesheet" href="\.\/css\/page\.css">$/!{/^<link rel="stylesheet"/d}' index.html
 )
-# The files of each room's code, for the script that asks for them beside the module.
-if [ -f "$next/__wasm_split.js" ] && command -v node >/dev/null; then node tools/parts.mjs "$next"; fi
+# What the frame says in each language, and the files of each room's code, for the script that runs before the page.
+if command -v node >/dev/null; then node tools/first.mjs "$next"; fi
 # What the page is made of, for the packages that it makes of itself.
 (cd "$next" && find . -type f | sed 's|^\./||' | LC_ALL=C sort >"$next.files" && mv "$next.files" files.txt)
 

@@ -12,6 +12,10 @@ use crate::solo::{Draft, Request};
 /// The file of the passes, relative to the page. It is written by `cargo run --example first-draft`.
 pub const DRAFT: &str = "first-draft.json";
 
+/// What the frame says that is seen before the page runs: `index.html` says it in English, and the build has `first.js`
+/// say it in the other languages.
+pub const SAID: &str = key!("From a number chart to a pedal-steel solo you can see, hear and play.");
+
 /// The work that a first visitor finds.
 #[must_use]
 pub fn work() -> Work {

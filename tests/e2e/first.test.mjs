@@ -28,8 +28,8 @@ describe("the first visit", () => {
   after(() => stage?.close());
 
   // A page that waits for its module until it may go on.
-  async function loading({ size = PHONE, path = "" } = {}) {
-    const context = await stage.browser.newContext({ viewport: size, serviceWorkers: "block" });
+  async function loading({ size = PHONE, path = "", locale = "en-GB" } = {}) {
+    const context = await stage.browser.newContext({ viewport: size, locale, serviceWorkers: "block" });
     const page = await context.newPage();
     page.faults = [];
     let go;
@@ -72,6 +72,18 @@ describe("the first visit", () => {
     await page.reload({ waitUntil: "commit" });
     await page.locator("#boot h1").waitFor();
     assert.equal(await ground(), "dark");
+    await page.context().close();
+  });
+
+  test("begins in the reader's language", async () => {
+    const { page, go } = await loading({ path: "#/learn", locale: "de-AT" });
+    const seen = () => page.evaluate(() => [document.documentElement.lang, document.querySelector(".nav").innerText]);
+    const before = await seen();
+    assert.equal(await page.locator("#boot h1").innerText(), "Lernen");
+    assert.equal(await page.locator("#boot .nav [aria-current]").innerText(), "Lernen");
+    go();
+    await started(page);
+    assert.deepEqual(await seen(), before);
     await page.context().close();
   });
 
