@@ -35,7 +35,7 @@ describe("the first visit", () => {
     let go;
     const held = new Promise((done) => (go = done));
     await page.route("**/leadbar_bg.wasm", async (route) => (await held, route.continue()));
-    await page.goto(stage.url + path, { waitUntil: "commit" });
+    await page.goto(stage.url + path, { waitUntil: "domcontentloaded" });
     await page.locator("#boot h1").waitFor();
     return { page, go };
   }
@@ -69,7 +69,7 @@ describe("the first visit", () => {
     await started(page);
     await page.getByRole("button", { name: "Night colours" }).click();
     await page.route("**/leadbar_bg.wasm", () => {});
-    await page.reload({ waitUntil: "commit" });
+    await page.reload({ waitUntil: "domcontentloaded" });
     await page.locator("#boot h1").waitFor();
     assert.equal(await ground(), "dark");
     await page.context().close();
