@@ -45,6 +45,17 @@ pub struct Held {
     pub grid: Vec<Beats>,
 }
 
+impl Held {
+    /// How many handles stand on the bar's path behind the stroke, before that of its slant.
+    fn on_the_path(&self) -> u8 {
+        let stands = |hold: &&Hold| {
+            let behind = matches!(hold.setting.handle(), Handle::Length | Handle::Curve);
+            behind && matches!(hold.site, Site::Path(_))
+        };
+        self.holds.iter().filter(stands).map(|_| 1).sum()
+    }
+}
+
 /// The grid, drawn under the pass.
 #[component]
 pub(super) fn Grid(held: Signal<Held>, measure: Memo<Measure>) -> impl IntoView {
@@ -72,7 +83,8 @@ pub(super) fn Handles(
                 Memo::new(move |_| held.with(|h| h.holds.iter().find(|h| h.setting.handle() == handle).cloned()));
             let place = Memo::new(move |_| {
                 let hold = hold.get()?;
-                measure.with(|m| lanes.with(|l| place(&hold, l, m)))
+                let beside = held.with(Held::on_the_path);
+                measure.with(|m| lanes.with(|l| place(&hold, l, m, beside)))
             });
             let there = Memo::new(move |_| place.with(Option::is_some));
             view! {
@@ -84,8 +96,8 @@ pub(super) fn Handles(
         .collect_view()
 }
 
-/// Where the middle of a handle is; nothing where its lane is not drawn.
-fn place(hold: &Hold, lanes: &LanesView, m: &Measure) -> Option<(f64, f64)> {
+/// Where the middle of a handle is, that of a slant behind so many others; nothing where its lane is not drawn.
+fn place(hold: &Hold, lanes: &LanesView, m: &Measure, others: u8) -> Option<(f64, f64)> {
     let y = match hold.site {
         Site::Path(fret) => m.has_path().then(|| m.fret(fret))?,
         Site::Ribbon(change) => {
@@ -99,7 +111,7 @@ fn place(hold: &Hold, lanes: &LanesView, m: &Measure) -> Option<(f64, f64)> {
         Handle::When | Handle::From => x - BESIDE,
         Handle::Length | Handle::Ring => x + BESIDE,
         Handle::Curve => x + BESIDE + APART,
-        Handle::Slant => x + BESIDE + 2.0 * APART,
+        Handle::Slant => x + BESIDE + f64::from(others) * APART,
     };
     Some((x.max(EDGE), y))
 }

@@ -96,7 +96,7 @@ fn InHandView() -> impl IntoView {
                 <button
                     type="button"
                     class="do slim"
-                    prop:disabled=move || stroke.get() + 1 >= strokes.get().unwrap_or(1)
+                    prop:disabled=move || { stroke.get() + 1 >= strokes.get().unwrap_or(1) }
                     on:click=move |_| turn(1)
                 >
                     {say!("Next note")}
