@@ -71,10 +71,10 @@ impl Drawing {
         ));
     }
 
-    /// A grey upright stroke with round ends: the bar over the strings.
-    pub(super) fn bar(&mut self, x: f64, top: f64, foot: f64) {
+    /// A grey stroke with round ends: the bar over the strings.
+    pub(super) fn bar(&mut self, (x, y): (f64, f64), (to_x, to_y): (f64, f64)) {
         self.put(format_args!(
-            "<path d=\"M{x:.1} {top:.1}V{foot:.1}\" stroke=\"#bbb\" stroke-width=\"9\" stroke-linecap=\"round\"/>"
+            "<path d=\"M{x:.1} {y:.1}L{to_x:.1} {to_y:.1}\" stroke=\"#bbb\" stroke-width=\"9\" stroke-linecap=\"round\"/>"
         ));
     }
 

@@ -2,8 +2,9 @@
 
 use super::drawing::{Drawing, Picture, Weight, Words};
 use crate::app::neck_view::{Hold, under_bar};
+use crate::exchange::tab::fret_text;
 use crate::solo::Performance;
-use crate::steel::{Instrument, StringSet};
+use crate::steel::{Fret, Instrument, StringNumber, StringSet};
 use crate::theory::{ChordSpan, Timeline};
 
 /// How many pictures stand beside one another.
@@ -17,6 +18,8 @@ const TOP: f64 = 40.0;
 const FOOT: f64 = 22.0;
 /// How many frets are drawn to each side of the bar.
 const AROUND: u8 = 2;
+/// The same beyond the strings that a slanted bar stops.
+const SLANTED_AROUND: u8 = 1;
 
 /// A place that the solo plays from.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,7 +46,7 @@ pub(super) fn held(performance: &Performance, instrument: &Instrument, song: &Ti
         let same = |stop: &&mut Stop| {
             stop.span.numeral == span.numeral
                 && stop.span.key == span.key
-                && stop.hold.nearest_fret() == hold.nearest_fret()
+                && lies(&stop.hold) == lies(&hold)
                 && stop.hold.settled() == hold.settled()
         };
         match stops.iter_mut().find(same) {
@@ -58,9 +61,43 @@ pub(super) fn held(performance: &Performance, instrument: &Instrument, song: &Ti
     stops.iter().map(|stop| drawn(stop, instrument)).collect()
 }
 
+/// Where the bar lies, to the nearest fret where it is straight: places that differ by less are one place.
+fn lies(hold: &Hold) -> (i32, i32) {
+    let grain = if hold.lie().is_straight() { 1.0 } else { 10.0 };
+    #[allow(clippy::cast_possible_truncation)] // a neck has some tens of frets
+    let rounded = |fret: Fret| (fret.0 * grain).round() as i32;
+    (rounded(hold.bar), rounded(hold.near))
+}
+
+/// Whether no bar lies on the strings.
+fn is_open(hold: &Hold) -> bool {
+    hold.lie().is_straight() && hold.nearest_fret().is_none()
+}
+
+/// Where the bar stops a string.
+fn fret_on(stop: &Stop, instrument: &Instrument, string: StringNumber) -> Fret {
+    match stop.hold.nearest_fret() {
+        Some(fret) => Fret(f64::from(fret)),
+        None if is_open(&stop.hold) => Fret(0.0),
+        None => stop.hold.lie().on(instrument, string),
+    }
+}
+
+/// The place in words: a slanted bar by the fret of each string that is plucked.
+fn place(stop: &Stop, instrument: &Instrument) -> String {
+    match stop.hold.nearest_fret() {
+        Some(fret) => format!("fret {fret}"),
+        None if is_open(&stop.hold) => "open".to_owned(),
+        None => {
+            let each = |s: StringNumber| fret_text(fret_on(stop, instrument, s));
+            let frets: Vec<String> = stop.strings.iter().map(each).collect();
+            format!("slanted, frets {}", frets.join(" "))
+        }
+    }
+}
+
 fn drawn(stop: &Stop, instrument: &Instrument) -> Held {
-    let fret = stop.hold.nearest_fret();
-    let place = fret.map_or("open".to_owned(), |fret| format!("fret {fret}"));
+    let place = place(stop, instrument);
     let stance = stop.hold.stance_name(instrument).english();
     let chord = stop.span.numeral.to_string();
     Held {
@@ -77,13 +114,34 @@ fn numbers(strings: StringSet, instrument: &Instrument) -> String {
     numbers.map(|s| s.number().to_string()).collect::<Vec<_>>().join(" ")
 }
 
+/// The lowest and the highest fret that a plucked string is stopped at, as whole ones.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // held within the neck
+fn ends(stop: &Stop, instrument: &Instrument) -> (u8, u8) {
+    let frets = stop
+        .strings
+        .iter()
+        .map(|s| fret_on(stop, instrument, s).0.clamp(0.0, 99.0));
+    let (low, high) = frets.fold((99.0_f64, 0.0_f64), |(low, high), fret| (low.min(fret), high.max(fret)));
+    (low.min(high).round() as u8, high.round() as u8)
+}
+
 /// The strings and a few frets around the bar, with what each plucked string is to the chord.
 fn picture(stop: &Stop, instrument: &Instrument, chord: &str, stance: &str) -> Picture {
     let mut drawing = Drawing::default();
-    let fret = stop.hold.nearest_fret().unwrap_or(0);
-    let first = fret.saturating_sub(AROUND);
-    let last = fret.saturating_add(AROUND);
-    let x_of = |fret: u8| LEFT + f64::from(fret.saturating_sub(first)) * FRET + FRET / 2.0;
+    let under: Vec<Fret> = instrument
+        .string_numbers()
+        .map(|s| fret_on(stop, instrument, s))
+        .collect();
+    let slanted = !stop.hold.lie().is_straight();
+    let (lowest, highest) = ends(stop, instrument);
+    let around = if slanted { SLANTED_AROUND } else { AROUND };
+    let (first, last) = (lowest.saturating_sub(around), highest.saturating_add(around));
+    let x_on = |fret: Fret| {
+        // The bar of a steep slant goes on past what is drawn.
+        let along = (fret.0 - f64::from(first)).clamp(-0.5, f64::from(last - first) + 0.5);
+        LEFT + along * FRET + FRET / 2.0
+    };
+    let x_of = |fret: u8| x_on(Fret(f64::from(fret)));
     let (left, right) = (LEFT, x_of(last) + FRET / 2.0);
     let y_of = |index: u8| TOP + f64::from(index) * STRING;
     let count = u8::try_from(instrument.strings.len()).unwrap_or(u8::MAX);
@@ -93,26 +151,28 @@ fn picture(stop: &Stop, instrument: &Instrument, chord: &str, stance: &str) -> P
     for number in first..=last {
         let thick = if number == 0 { 2.5 } else { 0.6 };
         drawing.line((x_of(number), top - 4.0), (x_of(number), foot + 4.0), thick);
-        let (words, weight) = match (number == fret, number) {
+        let (words, weight) = match ((lowest..=highest).contains(&number), number) {
             (true, 0) => ("open".to_owned(), Weight::Bold),
             (here, number) => (number.to_string(), if here { Weight::Bold } else { Weight::Soft }),
         };
         drawing.words((x_of(number), foot + 18.0), &words, Words::Middle, weight, 11.0);
     }
-    if stop.hold.nearest_fret().is_some() {
-        drawing.bar(x_of(fret), top - 4.0, foot + 4.0);
+    if !is_open(&stop.hold)
+        && let (Some(far), Some(near)) = (under.first(), under.last())
+    {
+        drawing.bar((x_on(*far), top - 4.0), (x_on(*near), foot + 4.0));
     }
     let degrees = under_bar(instrument, &stop.hold, Some(&stop.span));
-    for (index, string) in (0..count).zip(instrument.string_numbers()) {
-        let y = y_of(index);
+    for ((index, string), fret) in (0..count).zip(instrument.string_numbers()).zip(&under) {
+        let (x, y) = (x_on(*fret), y_of(index));
         drawing.line((left, y), (right, y), 0.6);
         let number = string.number().to_string();
         drawing.words((LEFT - 8.0, y + 4.0), &number, Words::End, Weight::Soft, 10.0);
         if stop.strings.contains(string) {
-            drawing.dot((x_of(fret), y), 6.5);
+            drawing.dot((x, y), 6.5);
             let degree = degrees.get(usize::from(index)).and_then(Option::as_ref);
             let figure = degree.map_or("", |d| d.called.number.as_str());
-            drawing.words((x_of(fret), y + 3.5), figure, Words::Middle, Weight::Plain, 10.0);
+            drawing.words((x, y + 3.5), figure, Words::Middle, Weight::Plain, 10.0);
         }
     }
     drawing.picture(right + 6.0, foot + FOOT)

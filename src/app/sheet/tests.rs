@@ -2,6 +2,10 @@
 
 use super::*;
 use crate::sample;
+use crate::solo::stroke::{Grip, Stroke};
+use crate::solo::{Kind, Move, Pass, Request};
+use crate::steel::{Instrument, Place, Slant, Stance, StringNumber};
+use crate::theory::Beats;
 use quick_xml::Reader;
 use quick_xml::events::Event;
 
@@ -100,4 +104,51 @@ fn a_solo_without_a_stroke_gives_a_sheet_with_the_chart_alone() {
     let sheet = Sheet::of(None, &song, &instrument, &silent);
     assert_eq!((sheet.bars.len(), sheet.necks.len()), (4, 0));
     words(&tab_picture(&song, &instrument, &silent));
+}
+
+#[test]
+fn a_slanted_bar_is_drawn_as_it_lies_and_told_by_the_fret_of_each_string() {
+    let lap = Instrument::shipped("c6-lap-6").expect("a shipped instrument");
+    let string = |number| StringNumber::new(number).expect("a string");
+    let song = sample::song();
+    let stroke = |at: f64, frets: i8| {
+        let place = Place {
+            slant: (frets != 0).then(|| Slant {
+                hold: string(2),
+                turn: string(4),
+                frets,
+            }),
+            ..Place::straight(5, Stance::OPEN)
+        };
+        let strings = [2, 4].into_iter().map(string).collect();
+        Stroke::struck(Grip { place, strings }, Beats(at), Beats(at + 1.0))
+    };
+    let moves = [(0.0, 1), (4.0, -1), (8.0, 0)].map(|(at, frets)| Move {
+        kind: Kind::DoubleStop,
+        at: Beats(at),
+        length: Beats(2.0),
+        strokes: vec![stroke(0.0, frets)],
+        locked: false,
+    });
+    let pass = Pass {
+        moves: moves.into_iter().map(std::sync::Arc::new).collect(),
+        request: Request::default(),
+        length: song.length(),
+    };
+    let limits = crate::app::feels::limits(crate::solo::Level::default()).expect("the limits");
+    let performance = pass.performance(&lap, limits, song.tempo);
+    let necks = Sheet::of(None, &song, &lap, &performance).necks;
+    let told: Vec<&str> = necks.iter().map(|held| held.words.as_str()).collect();
+    for (words, place) in told.iter().zip(["slanted, frets 5 6", "slanted, frets 5 4", "fret 5"]) {
+        assert!(words.contains(place), "{place}: {told:?}");
+    }
+    assert_eq!(told.len(), 3);
+    for held in &necks {
+        // Figures of the frets around the bar, the numbers of the strings, and what the two strings are to the chord.
+        assert!(
+            words(&held.picture).contains(&"5".to_owned()),
+            "{:?}",
+            words(&held.picture)
+        );
+    }
 }

@@ -1,12 +1,18 @@
 //! The notes that should come, in the recording's time.
 
 use crate::solo::Performance;
-use crate::solo::notes::{End, notes};
-use crate::steel::{Fret, Instrument, StringNumber};
+use crate::solo::notes::{End, Note, notes};
+use crate::solo::performance::Pluck;
+use crate::steel::{Fret, Instrument, StringNumber, StringSet};
 use crate::theory::{Beats, Height, Seconds, Tempo};
 
 /// Time between two known heights of a note.
 pub(super) const STEP: Seconds = Seconds(0.01);
+
+/// A finger that misses its string finds one at most so many away.
+const MISSES: usize = 2;
+/// What is plucked within this is one stroke.
+const TOGETHER: Seconds = Seconds(0.05);
 
 /// A note that should come.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +27,8 @@ pub struct Expected {
     pub end: Seconds,
     /// Whether a hand stops it.
     pub stopped: bool,
+    /// How high the strings beside it would be that are not picked with it: what a finger finds that misses.
+    pub beside: Vec<Height>,
     /// How high it should be, every ten milliseconds from `at` to `end`; at least one.
     pub heights: Vec<Height>,
 }
@@ -46,6 +54,14 @@ impl Expected {
 #[must_use]
 pub fn expected(performance: &Performance, instrument: &Instrument, tempo: Tempo, start: Seconds) -> Vec<Expected> {
     let time = |at: Beats| start + at.at(tempo);
+    let beside = |note: &Note| -> Vec<Height> {
+        let together = |pluck: &&Pluck| (pluck.at - note.start()).at(tempo).0.abs() < TOGETHER.0;
+        let picked: StringSet = performance.plucks.iter().filter(together).map(|p| p.string).collect();
+        let near = |string: &StringNumber| string.index().abs_diff(note.string().index()) <= MISSES;
+        let free = instrument.string_numbers().filter(|s| near(s) && !picked.contains(*s));
+        free.filter_map(|string| performance.height(instrument, string, note.start(), tempo))
+            .collect()
+    };
     notes(performance, instrument, tempo)
         .iter()
         .map(|note| {
@@ -59,6 +75,7 @@ pub fn expected(performance: &Performance, instrument: &Instrument, tempo: Tempo
                 at,
                 end,
                 stopped: matches!(note.ended_by, End::Block(_)),
+                beside: beside(note),
                 heights: heights.collect(),
             }
         })

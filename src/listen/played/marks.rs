@@ -27,14 +27,12 @@ const TOGETHER: f64 = 0.08;
 /// A note more than this below the loudest one is not heard, in decibels.
 const FAINT: f64 = 38.0;
 
-/// Which notes may be played unasked, as MIDI note numbers, and how clear they must be: so many partials of their own,
-/// so much growth, so far above what is beside them, at most so far below the loudest note (the last three in decibels).
+/// A string beside a note's own that is so much louder, in decibels, was plucked in its stead.
+const OUTSHINES: f64 = 14.0;
+
+/// Which notes may be played unasked, as MIDI note numbers.
 const EXTRA_FROM: u8 = 40;
 const EXTRA_TO: u8 = 90;
-const EXTRA_PARTIALS: usize = 3;
-const EXTRA_GROWS: f64 = 12.0;
-const EXTRA_STANDS_OUT: f64 = 14.0;
-const EXTRA_FAINT: f64 = 22.0;
 
 /// A pluck this near a note that is missing, in seconds, may have been made in its stead.
 const INSTEAD: f64 = 0.12;
@@ -157,6 +155,8 @@ pub fn mark(samples: &[f32], rate: SampleRate, expected: &[Expected]) -> Marks {
                 .filter(|best| best.level > loudest - FAINT)
                 .map(|best| best.at)
         })
+        .zip(expected)
+        .map(|(at, note)| at.filter(|at| !outshone(&heard, expected, note, *at)))
         .collect();
     let each = expected.iter().zip(&looks).zip(&found);
     let notes = each.map(|((note, look), found)| NoteMark {
@@ -180,6 +180,39 @@ pub fn mark(samples: &[f32], rate: SampleRate, expected: &[Expected]) -> Marks {
     }
 }
 
+/// Whether a string beside a note's own was plucked at that time and not the note: so much louder that what is left of
+/// the note's partials is only what leaks from it.
+fn outshone(heard: &Heard, expected: &[Expected], note: &Expected, at: Seconds) -> bool {
+    let (before, after) = (Seconds(at.0 - BEFORE), Seconds(at.0 + AFTER));
+    let sounds =
+        |other: &&Expected| !std::ptr::eq(*other, note) && other.at.0 < after.0 + 0.1 && other.end.0 > before.0 - 0.1;
+    let asked: Vec<Height> = expected.iter().filter(sounds).map(|other| other.height(at)).collect();
+    let own_height = note.height(at);
+    note.beside.iter().any(|beside| {
+        // What is asked of another string is no mistake, nor is the same note on another one.
+        let asked_for = |height: &Height| height.above(*beside).0.abs() < ANOTHER.0;
+        if asked.iter().chain([&own_height]).any(asked_for) {
+            return false;
+        }
+        let with = |height: Height| asked.iter().copied().chain([height]).collect::<Vec<_>>();
+        let (theirs, they_have) = own(*beside, &with(own_height));
+        let (its, it_has) = own(own_height, &with(*beside));
+        if !they_have || !it_has {
+            return false;
+        }
+        let (Some(they), Some(it)) = (
+            heard.strength(&theirs, after, *beside),
+            heard.strength(&its, after, own_height),
+        ) else {
+            return false;
+        };
+        let grows = heard
+            .strength(&theirs, before, *beside)
+            .map_or(60.0, |then| they.level - then.level);
+        they.level > it.level + OUTSHINES && they.stands_out > STANDS_OUT && grows > GROWS
+    })
+}
+
 /// The note that was plucked though none was expected; nothing when no pitch grew there (a string was stopped, a hand
 /// was set down, somebody else played a drum). `there` are the expected notes and whether each was heard.
 fn extra(heard: &Heard, there: &[(&Expected, bool)], at: Seconds, loudest: f64) -> Option<Extra> {
@@ -196,26 +229,57 @@ fn extra(heard: &Heard, there: &[(&Expected, bool)], at: Seconds, loudest: f64) 
         .map(|(note, _)| note.height(at))
         .collect();
     let asked: Vec<Height> = around().map(|(note, _)| note.height(at)).collect();
-    let candidates = EXTRA_FROM..=EXTRA_TO;
-    let grown = candidates.filter_map(|number| {
-        let height = Height(f64::from(number));
+    let grown = |height: Height, clear: &Clear| {
         // What was asked for was not too much, however it came.
         if asked.iter().any(|asked| asked.above(height).0.abs() < ANOTHER.0) {
             return None;
         }
         let (numbers, has_own) = own(height, &others);
-        if !has_own || numbers.len() < EXTRA_PARTIALS || !numbers.contains(&1) {
+        if !has_own || numbers.len() < clear.partials || !numbers.contains(&1) {
             return None;
         }
         let now = heard.strength(&numbers, after, height)?;
         let grows = heard
             .strength(&numbers, before, height)
             .map_or(60.0, |then| now.level - then.level);
-        let clear = grows > EXTRA_GROWS && now.stands_out > EXTRA_STANDS_OUT && now.level > loudest - EXTRA_FAINT;
-        clear.then_some((height, now.level + now.stands_out))
-    });
-    let best = grown.max_by(|a, b| a.1.total_cmp(&b.1));
+        let is_clear = grows > clear.grows && now.stands_out > clear.stands_out && now.level > loudest - clear.faint;
+        is_clear.then_some((height, now.level + now.stands_out))
+    };
+    let lacking = there
+        .iter()
+        .filter(|(note, heard)| !heard && (note.at - at).0.abs() < INSTEAD);
+    let beside = lacking.flat_map(|(note, _)| note.beside.iter().copied());
+    let anywhere = (EXTRA_FROM..=EXTRA_TO).map(|number| Height(f64::from(number)));
+    let loudest_of = |found: &mut dyn Iterator<Item = (Height, f64)>| found.max_by(|a, b| a.1.total_cmp(&b.1));
+    let best = loudest_of(&mut beside.filter_map(|height| grown(height, &Clear::INSTEAD)))
+        .or_else(|| loudest_of(&mut anywhere.filter_map(|height| grown(height, &Clear::UNASKED))));
     best.map(|(height, _)| Extra { at, height })
+}
+
+/// How clear a note must be that nobody asked for: so many partials of its own, so much growth, so far above what is
+/// beside it, at most so far below the loudest note (the last three in decibels).
+struct Clear {
+    partials: usize,
+    grows: f64,
+    stands_out: f64,
+    faint: f64,
+}
+
+impl Clear {
+    /// Any note at any time.
+    const UNASKED: Self = Self {
+        partials: 3,
+        grows: 12.0,
+        stands_out: 14.0,
+        faint: 22.0,
+    };
+    /// A string beside one that is missing: that few are asked, less will do.
+    const INSTEAD: Self = Self {
+        partials: 2,
+        grows: 8.0,
+        stands_out: 10.0,
+        faint: 30.0,
+    };
 }
 
 /// A pluck that may be the note's.
