@@ -29,6 +29,8 @@ const FAINT: f64 = 38.0;
 
 /// A string beside a note's own that is so much louder, in decibels, was plucked in its stead.
 const OUTSHINES: f64 = 14.0;
+/// Partials of its own that a string must have to be compared with the one beside it.
+const COMPARED: usize = 3;
 
 /// Which notes may be played unasked, as MIDI note numbers.
 const EXTRA_FROM: u8 = 40;
@@ -197,7 +199,10 @@ fn outshone(heard: &Heard, expected: &[Expected], note: &Expected, at: Seconds) 
         let with = |height: Height| asked.iter().copied().chain([height]).collect::<Vec<_>>();
         let (theirs, they_have) = own(*beside, &with(own_height));
         let (its, it_has) = own(own_height, &with(*beside));
-        if !they_have || !it_has {
+        // Where one of the two shares its ground tone with another string, or nearly all above it, too little is left of
+        // it to be compared.
+        let enough = |numbers: &[u32]| numbers.contains(&1) && numbers.len() >= COMPARED;
+        if !they_have || !it_has || !enough(&theirs) || !enough(&its) {
             return false;
         }
         let (Some(they), Some(it)) = (
