@@ -258,3 +258,11 @@ fn slants_give_thirds_and_sixths_on_pairs_that_a_straight_bar_fixes_to_one() {
         assert!(both >= 2 * straight, "{id}: {straight} {both}");
     }
 }
+
+#[test]
+fn the_largest_turn_a_file_can_write_is_no_slant() {
+    let lap = Instrument::shipped("c6-lap-6").unwrap();
+    for frets in [i8::MIN, i8::MAX, 0] {
+        assert!(!slanted(5, 1, 3, frets).slant.unwrap().is_of(&lap), "{frets}");
+    }
+}

@@ -76,7 +76,7 @@ impl Slant {
     /// Whether the turn itself is one that is meant: some frets, and no more than [`MOST_FRETS`].
     #[must_use]
     pub fn is_sound(self) -> bool {
-        self.hold != self.turn && self.frets != 0 && self.frets.abs() <= MOST_FRETS
+        self.hold != self.turn && self.frets != 0 && self.frets.unsigned_abs() <= MOST_FRETS.unsigned_abs()
     }
 }
 

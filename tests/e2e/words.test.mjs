@@ -78,7 +78,7 @@ describe("German", () => {
   }
 
   test("is taken from the help, and the work stays", async () => {
-    const page = await stage.open({ path: "#/chart" });
+    const page = await stage.open({ path: "#/chart", size: PHONE });
     assert.equal(await page.evaluate(() => document.documentElement.lang), "en");
     await page.getByRole("button", { name: "Write" }).click();
     await page.getByRole("textbox", { name: "Chart" }).fill("Weir Cottage, key Bb; 1 4 5 1");
