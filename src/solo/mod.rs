@@ -2,6 +2,7 @@
 //!
 //! *Invariant:* the [`performance::Performance`] is the only truth; pitches, tab, sound and marks are derived from it.
 
+pub(crate) mod chance;
 pub mod feel;
 mod lengths;
 pub mod limits;

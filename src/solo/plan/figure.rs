@@ -6,6 +6,7 @@
 //! source.
 
 use super::slot::Step;
+use crate::solo::chance;
 use crate::solo::feel::Cell;
 use crate::solo::melody::Melody;
 use crate::solo::motif::Motif;
@@ -125,7 +126,7 @@ impl Variation {
     /// A variation other than the one before.
     pub(super) fn other_than(before: Option<Self>, rng: &mut fastrand::Rng) -> Self {
         let open: Vec<Self> = Self::ALL.into_iter().filter(|v| Some(*v) != before).collect();
-        open.get(rng.usize(0..open.len())).copied().unwrap_or(Self::LastNote)
+        chance::one_of(&open, rng).copied().unwrap_or(Self::LastNote)
     }
 
     /// The figure with this one thing changed; its last note where there is no room for the change.
@@ -213,8 +214,8 @@ pub(super) fn answer(figure: &Rhythm, own: &Cell, pulses: u8, rng: &mut fastrand
 
 /// Says no more once most of the bar is over, and rests on the last note.
 fn at_rest(mut rhythm: Rhythm, pulses: u8, rng: &mut fastrand::Rng) -> Rhythm {
-    let answered = rng.choice(ANSWERED).unwrap_or(1.0);
-    let rests = rng.choice(REST).unwrap_or(1.0);
+    let answered = chance::one_of(&ANSWERED, rng).copied().unwrap_or(1.0);
+    let rests = chance::one_of(&REST, rng).copied().unwrap_or(1.0);
     let (first, end) = (1.0, 1.0 + f64::from(pulses));
     let last = first + f64::from(pulses) * answered;
     let kept = rhythm.hits.iter().filter(|h| **h <= last).count().max(1);

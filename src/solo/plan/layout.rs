@@ -11,6 +11,7 @@ use super::dynamics;
 use super::figure::{self, Asked, Rhythm, Variation};
 use super::phrase::{self, Phrased};
 use super::slot::{EPSILON, Onset, Slot, Step};
+use crate::solo::chance;
 use crate::solo::feel::{Cell, CellRole, pulse_groups};
 use crate::solo::motif;
 use crate::solo::request::{Ending, Entry, Request};
@@ -398,7 +399,7 @@ fn tone_of(asked: Asked, span: &ChordSpan) -> Option<PitchClass> {
 
 /// A shape for the figure: rising, falling, arching or dipping.
 fn contour(hits: usize, rng: &mut fastrand::Rng) -> Vec<Step> {
-    let turn = 1 + rng.usize(0..hits.max(2) - 1);
+    let turn = 1 + chance::below(hits.max(2) - 1, rng);
     let shape = rng.u8(0..4);
     (0..hits)
         .map(|i| match shape {
@@ -420,9 +421,9 @@ fn groups(hits: usize, rng: &mut fastrand::Rng) -> Vec<usize> {
         let size = match left {
             1 => 1,
             2 => 1 + usize::from(rng.f64() < 0.6),
-            3 => [3, 2, 1][rng.usize(0..3)],
-            4 => [4, 2, 3, 2][rng.usize(0..4)],
-            _ => [3, 4][rng.usize(0..2)],
+            3 => [3, 2, 1][chance::below(3, rng)],
+            4 => [4, 2, 3, 2][chance::below(4, rng)],
+            _ => [3, 4][chance::below(2, rng)],
         };
         sizes.push(size);
         left -= size;

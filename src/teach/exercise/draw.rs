@@ -3,6 +3,7 @@
 use super::task::{Setting, TaskError};
 use super::{Exercise, Kind};
 use crate::solo::Limits;
+use crate::solo::chance;
 use crate::steel::Instrument;
 use crate::steel::hold::{Finder, Hold, HoldQuery, Tones, easiest};
 use crate::steel::instrument::shipped;
@@ -35,7 +36,7 @@ impl<'e> Draw<'e> {
 
     /// One of some; nothing of none.
     pub(super) fn one<T: Clone>(&mut self, from: &[T]) -> Option<T> {
-        let index = self.rng.usize(0..from.len().max(1));
+        let index = chance::below(from.len(), &mut self.rng);
         from.get(index).cloned()
     }
 

@@ -4,6 +4,7 @@ use super::answer::Answer;
 use super::draw::{Draw, USUAL, WIDER};
 use super::mark::{Criterion, Spot, not_answered};
 use super::task::{Ask, Input, Setting, Shown, TaskError};
+use crate::solo::chance;
 use crate::steel::Instrument;
 use crate::theory::{Chord, Key, Numeral, ScaleDegree};
 
@@ -203,7 +204,7 @@ impl SpotWrong {
         let bars = draw.progression(6, &USUAL);
         let setting = draw.setting(instrument, key, &bars)?;
         let mut letters = first_chords(&setting);
-        let wrong = draw.rng.usize(0..letters.len().max(1));
+        let wrong = chance::below(letters.len(), &mut draw.rng);
         let Some(right) = letters.get(wrong).copied() else {
             return Err(TaskError::Chart(bars));
         };

@@ -3,6 +3,7 @@
 use super::{
     Answer, Criterion, Draw, Setting, Spot, TRIES, drawn, same, shifted, slow_moments, sound, strokes_of, top,
 };
+use crate::solo::chance;
 use crate::solo::playable;
 use crate::solo::stroke::{Arrival, Stroke};
 use crate::steel::{ChangeId, Fret, Instrument, StringSet};
@@ -31,7 +32,7 @@ impl FixBar {
             let Some(model) = drawn(&mut draw, &s, &moments, s.timeline.length()) else {
                 continue;
             };
-            let at = draw.rng.usize(0..model.len());
+            let at = chance::below(model.len(), &mut draw.rng);
             let Some(broken) = broken(&mut draw, &s, &model, at) else {
                 continue;
             };
