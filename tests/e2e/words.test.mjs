@@ -82,9 +82,9 @@ describe("German", () => {
     assert.equal(await page.evaluate(() => document.documentElement.lang), "en");
     await page.getByRole("button", { name: "Write" }).click();
     await page.getByRole("textbox", { name: "Chart" }).fill("Weir Cottage, key Bb; 1 4 5 1");
-    await page.getByRole("button", { name: "Help" }).click();
+    await page.getByRole("button", { name: "Help", exact: true }).click();
     const coming = page.waitForEvent("load");
-    await page.getByText("Deutsch", { exact: true }).click();
+    await page.getByRole("radio", { name: "Deutsch" }).click();
     await coming;
     await started(page);
     assert.equal(await page.evaluate(() => document.documentElement.lang), "de");
@@ -110,6 +110,6 @@ describe("German", () => {
     await page.reload();
     await started(page);
     assert.equal(await page.evaluate(() => document.documentElement.lang), "en");
-    await page.getByRole("button", { name: "Help" }).waitFor();
+    await page.getByRole("button", { name: "Help", exact: true }).waitFor();
   });
 });
