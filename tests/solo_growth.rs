@@ -68,7 +68,7 @@ fn phrases_swell_to_their_goal_and_taper_off() {
     };
     for feel in FEELS {
         let mut all = Vec::new();
-        for seed in 0..6 {
+        for seed in 0..16 {
             let scene = Scene::new(SONG, "e9", feel, seed);
             all.extend(strengths(&scene, &scene.pass()));
         }

@@ -75,8 +75,10 @@ fn limits() -> &'static crate::solo::Limits {
 
 #[test]
 fn a_slide_comes_from_where_its_start_is_dragged_and_a_struck_note_can_be_pulled_into_one() {
-    let struck =
-        |m: &Move| m.strokes.len() == 1 && m.strokes[0].arrival == Arrival::Struck && m.strokes[0].grip.place.fret > 3;
+    let struck = |m: &Move| {
+        let own = &m.strokes[0];
+        m.kind == Kind::Strike && m.strokes.len() == 1 && own.arrival == Arrival::Struck && own.grip.place.fret > 3
+    };
     let drafts = (0..20).map(|seed| seeded("key D, 100; 1 4 5 1 / 6- 4 5 1", seed));
     let mut found = drafts.filter_map(|s| Some((s.pass.moves.iter().position(|m| struck(m))?, s)));
     let (index, scene) = found.next().expect("a struck move");

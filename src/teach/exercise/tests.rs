@@ -136,9 +136,9 @@ fn an_instrument_that_cannot_do_it_is_told_so_and_never_panics() {
 #[test]
 fn what_a_seed_draws_is_pinned() {
     let asked = |kind| Exercise::of(kind).task(1).unwrap().question();
-    assert_eq!(asked(Kind::NameChord), "In the key of C, which chord is 2?");
+    assert_eq!(asked(Kind::NameChord), "In the key of D, which chord is 1?");
     assert_eq!(
         asked(Kind::FindChord),
-        "In C, hold the 3-, which is Em, anywhere on the neck."
+        "In Eb, hold the 1, which is Eb, anywhere on the neck."
     );
 }

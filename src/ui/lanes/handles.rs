@@ -106,14 +106,15 @@ fn place(hold: &Hold, lanes: &LanesView, m: &Measure, others: u8) -> Option<(f64
         }
         Site::Row(string) => (string.index() < m.rows()).then(|| m.row(string.index()))?,
     };
-    let x = m.x(hold.at);
+    // At the left edge all of them move in together: a thumb must not take the one behind.
+    let x = m.x(hold.at).max(EDGE + BESIDE);
     let x = match hold.setting.handle() {
         Handle::When | Handle::From => x - BESIDE,
         Handle::Length | Handle::Ring => x + BESIDE,
         Handle::Curve => x + BESIDE + APART,
         Handle::Slant => x + BESIDE + f64::from(others) * APART,
     };
-    Some((x.max(EDGE), y))
+    Some((x, y))
 }
 
 /// One handle.
