@@ -29,7 +29,6 @@ fn asked(feel: &str, seed: u64, ask: impl Fn(&mut leadbar::solo::Request)) -> (S
 fn a_motif_of_the_players_own_opens_every_phrase_on_its_degrees() {
     // Over G: B, D, G.
     let motif: Motif = "3 5 1:2".parse().unwrap();
-    let (mut met, mut all) = (0, 0);
     for feel in ["driven", "country", "blues"] {
         let (scene, drafted) = asked(feel, 2, |r| r.motif = Some(motif.clone()));
         for pass in &drafted.passes {
@@ -49,18 +48,15 @@ fn a_motif_of_the_players_own_opens_every_phrase_on_its_degrees() {
                 })
                 .collect();
             let wanted = [(0.0, 11), (1.0, 2), (2.0, 7)];
-            met += wanted.iter().filter(|w| heard.contains(w)).count();
-            all += wanted.len();
+            assert!(wanted.iter().all(|w| heard.contains(w)), "{feel}: {heard:?}");
         }
         for remark in &drafted.remarks {
             // The high point may need another note than the motif's.
             if let Remark::MotifUnmet { missed, of, .. } = remark {
-                assert!(missed * 7 <= *of, "{remark:?}");
+                assert!(missed * 10 < *of, "{remark:?}");
             }
         }
     }
-    // A note may be one that no move to the next could be joined to.
-    assert!(met + 1 >= all, "{met} of {all} notes");
 }
 
 #[test]

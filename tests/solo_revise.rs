@@ -163,7 +163,7 @@ fn the_first_dozen_shows_many_sides_of_a_move() {
             aspects.sort_unstable();
             aspects.dedup();
             assert!(
-                offers.len() >= 10 && aspects.len() >= 5,
+                offers.len() == 12 && aspects.len() >= 5,
                 "{feel}, {} at {}: {} offers, {aspects:?}",
                 action.kind,
                 action.at,

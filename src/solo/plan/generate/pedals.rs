@@ -17,6 +17,8 @@ const FARTHEST_CARRY: u8 = 5;
 /// A bent note is held this long at most before it is let up, and has come to the chord by then.
 const BENT: Beats = Beats(0.45);
 const RESOLVED: Beats = Beats(0.95);
+/// A lean is hurried below this part of the time a feel takes for it.
+const HURRIED: f64 = 0.6;
 /// Ringing grips considered as a start.
 const STARTS: usize = 40;
 
@@ -49,6 +51,9 @@ pub(super) fn leaned(bench: &Bench<'_>) -> Vec<Candidate> {
         .squeeze_time
         .at(bench.reach.tempo())
         .min((onset.until - onset.at).scaled(0.3));
+    let Some(time) = home_by_the_beat(bench, onset.at, time) else {
+        return Vec::new();
+    };
     let mut found = Vec::new();
     for voicing in bench.nearest(TRIED, |_| true) {
         for through in neighbours(bench.notes, &bench.scale, voicing.grip, false) {
@@ -57,6 +62,16 @@ pub(super) fn leaned(bench: &Bench<'_>) -> Vec<Candidate> {
         }
     }
     found
+}
+
+/// How long each way of a lean takes, so that no strong beat hears it away from home; nothing where it would have to be
+/// hurried.
+fn home_by_the_beat(bench: &Bench<'_>, at: Beats, time: Beats) -> Option<Beats> {
+    let away = |time: Beats| at + time..at + time.scaled(2.0);
+    let heard = |time: Beats| bench.slot.strong_between(away(time).start, away(time).end);
+    let beat = bench.slot.strong.iter().find(|beat| away(time).contains(beat));
+    let sooner = beat.map_or(time, |beat| (*beat - at).scaled(0.5));
+    (sooner >= time.scaled(HURRIED) && !heard(sooner)).then_some(sooner)
 }
 
 /// Stances one or two changes away that move one of the grip's strings by a step within the scale.
@@ -188,7 +203,8 @@ fn rolled_over(bench: &Bench<'_>) -> Vec<Candidate> {
 /// Plucked with a change already down, held, then let up into the chord.
 pub(super) fn pre_bends(bench: &Bench<'_>) -> Vec<Candidate> {
     let [onset] = bench.onsets() else { return Vec::new() };
-    if bench.never(Kind::PreBend) {
+    // A note that is asked for is heard at once, not after another that is held before it.
+    if bench.never(Kind::PreBend) || onset.tone.is_some() {
         return Vec::new();
     }
     let time = bench.feel.hand.squeeze_time.at(bench.reach.tempo());
