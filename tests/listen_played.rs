@@ -290,21 +290,21 @@ fn run(soil: impl Fn(u64, &mut Vec<f32>)) -> Table {
 /// missing note is told then, and the other is not.
 const LEAST: [(&str, f64, f64); 6] = [
     ("detuned", 0.9, 0.9),
-    ("late", 0.95, 0.9),
+    ("late", 0.95, 0.95),
     ("missing", 0.9, 0.9),
     ("overshoot", 0.9, 0.9),
     ("rings on", 0.9, 0.9),
     ("wrong grip", 0.75, 0.65),
 ];
-/// With the band in the microphone its own notes are taken for notes too many: a known weakness.
-const LEAST_WRONG_IN_THE_BAND: (f64, f64) = (0.35, 0.55);
+/// With the band in the microphone a wrong string is oftener hidden: a known weakness.
+const LEAST_FOUND_IN_THE_BAND: f64 = 0.55;
 
 fn hold(name: &str, table: &Table) {
     for (what, precision, recall) in LEAST {
         let count = table.get(what).copied().unwrap_or_default();
-        let (precision, recall) = match (name, what) {
-            ("band", "wrong grip") => LEAST_WRONG_IN_THE_BAND,
-            _ => (precision, recall),
+        let recall = match (name, what) {
+            ("band", "wrong grip") => LEAST_FOUND_IN_THE_BAND,
+            _ => recall,
         };
         assert!(
             count.precision() >= precision && count.recall() >= recall,
@@ -389,7 +389,6 @@ fn a_whole_pass_played_as_written_is_hardly_faulted() {
         }
     }
     println!("all: {right} of {all} right, {extra} too many");
-    // Soft notes in a thick texture are what is missed: 443 of 486 when this was written.
-    assert!(100 * right >= 90 * all, "{right} of {all}");
+    assert!(100 * right >= 94 * all, "{right} of {all}");
     assert!(100 * extra <= 4 * all, "{extra} of {all}");
 }

@@ -25,7 +25,7 @@ describe("a phrase that is played", () => {
     await page.getByText(/hears itself \d+ ms late/).waitFor({ timeout: 30_000 });
     const told = Number(/itself (\d+) ms/.exec(await page.locator(".play-it").innerText())[1]);
     // The browser's own way from a stream back to samples takes some tens of milliseconds more, on a busy machine hundreds.
-    assert.ok(told >= 1000 * DELAY - 5 && told < 600, `${told} ms`);
+    assert.ok(told >= 1000 * DELAY - 5 && told < 1000 * DELAY + 150, `${told} ms`);
 
     await page.getByRole("button", { name: "Play it and be marked" }).click();
     await page.locator(".played-head").waitFor({ timeout: 90_000 });

@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* every pluck stays where it is, so that one limb is practised in the time of the whole.
 
-use crate::exchange::tab::{Explained, Mark, Step, Tab};
+use crate::exchange::tab::{Explained, Mark, RAKE, Step, Tab};
 use crate::solo::{Curve, Finger, Performance, Pluck};
 use crate::theory::Beats;
 use serde::{Deserialize, Serialize};
@@ -99,10 +99,11 @@ impl Limb {
                         .or_else(finger)
                         .map_or("·", Self::letter)
                         .to_owned(),
-                    signs: String::new(),
+                    // The finger comes first here: it is what this tab is read for.
+                    signs: if *raked { RAKE.to_owned() } else { String::new() },
                 },
                 harmonic: *harmonic,
-                raked: *raked,
+                raked: false,
             }),
             (Self::Bar | Self::Hand, Mark::Press(_)) => None,
             (Self::Feet | Self::Hand, Mark::Slide(..) | Mark::Hold(_) | Mark::Away(_)) => None,
@@ -114,9 +115,9 @@ impl Limb {
         let is_letter = sign.chars().any(|c| c.is_alphabetic() && c != 'x');
         match (self, sign) {
             (Self::All, _) | (_, "x") => true,
-            (Self::Bar, _) => !is_letter && !matches!(sign, "~" | "½" | "^"),
+            (Self::Bar, _) => !is_letter && !matches!(sign, "~" | "½" | RAKE),
             (Self::Feet, _) => is_letter || matches!(sign, "~" | "½"),
-            (Self::Hand, _) => sign.starts_with('*') || sign == "^",
+            (Self::Hand, _) => sign.starts_with('*') || sign == RAKE,
         }
     }
 }
@@ -232,5 +233,20 @@ mod tests {
         assert!(signs.clone().all(|c| "TIMR*x-|".contains(c)), "{text}");
         assert!(signs.filter(|c| "TIMR".contains(*c)).count() == sample::solo().plucks.len());
         assert!(text.contains("T  thumb"), "{text}");
+    }
+
+    #[test]
+    fn a_rake_says_its_finger_first_and_its_sign_behind() {
+        let mut raked = sample::still(3.0);
+        raked.plucks = [(0.0, 6), (0.04, 5), (0.08, 4)]
+            .map(|(at, string)| sample::pluck(at, string))
+            .to_vec();
+        let whole = Tab::of(&raked, &sample::e9(), &sample::song(), Signs::Letters);
+        let hand = Limb::Hand.tab(&whole, &raked);
+        let text = hand.text(Characters(80));
+        for string in [6, 5, 4] {
+            assert!(row(&text, string).contains("T^"), "{text}");
+        }
+        assert!(hand.legend.iter().any(|entry| entry.sign == RAKE), "{text}");
     }
 }

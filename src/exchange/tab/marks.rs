@@ -25,6 +25,9 @@ pub enum Signs {
     Accidentals,
 }
 
+/// Before a pick: the thumb is drawn over the string and its neighbours.
+pub(crate) const RAKE: &str = "^";
+
 /// How far a change is pressed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lean {
@@ -82,7 +85,7 @@ impl Mark {
     pub fn text(&self) -> String {
         match self {
             Self::Pick { step, harmonic, raked } => {
-                let rake = if *raked { "^" } else { "" };
+                let rake = if *raked { RAKE } else { "" };
                 let touch = match harmonic {
                     None => String::new(),
                     Some(12) => "*".to_owned(),
@@ -405,7 +408,7 @@ pub(super) fn legend(events: &[Event], instrument: &Instrument, signs: Signs) ->
     };
     add(
         any(|m| matches!(m, Mark::Pick { raked: true, .. })),
-        "^",
+        RAKE,
         "raked: the thumb drawn from the lowest string up",
     );
     add(goes(Way::Up), "/", "slide up, not picked again");

@@ -17,7 +17,7 @@ mod rakes;
 mod reading;
 mod text;
 pub(crate) use count::counted;
-pub(crate) use marks::{control_words, fret_text};
+pub(crate) use marks::{RAKE, control_words, fret_text};
 #[cfg(test)]
 mod tests;
 

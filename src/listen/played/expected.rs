@@ -29,6 +29,8 @@ pub struct Expected {
     pub stopped: bool,
     /// How high the strings beside it would be that are not picked with it: what a finger finds that misses.
     pub beside: Vec<Height>,
+    /// The lowest that any string would sound where the bar is: what is lower is not this instrument's.
+    pub lowest: Height,
     /// How high it should be, every ten milliseconds from `at` to `end`; at least one.
     pub heights: Vec<Height>,
 }
@@ -62,6 +64,11 @@ pub fn expected(performance: &Performance, instrument: &Instrument, tempo: Tempo
         free.filter_map(|string| performance.height(instrument, string, note.start(), tempo))
             .collect()
     };
+    let lowest = |note: &Note| -> Height {
+        let strings = instrument.string_numbers();
+        let heights = strings.filter_map(|s| performance.height(instrument, s, note.start(), tempo));
+        heights.fold(Height(f64::INFINITY), |low, one| if one.0 < low.0 { one } else { low })
+    };
     notes(performance, instrument, tempo)
         .iter()
         .map(|note| {
@@ -76,6 +83,7 @@ pub fn expected(performance: &Performance, instrument: &Instrument, tempo: Tempo
                 end,
                 stopped: matches!(note.ended_by, End::Block(_)),
                 beside: beside(note),
+                lowest: lowest(note),
                 heights: heights.collect(),
             }
         })

@@ -27,6 +27,9 @@ const TOGETHER: f64 = 0.08;
 /// A note more than this below the loudest one is not heard, in decibels.
 const FAINT: f64 = 38.0;
 
+/// A pluck so much fainter in a string's own partials than another one near it, in decibels, is somebody else's.
+const LEAKS: f64 = 10.0;
+
 /// A string beside a note's own that is so much louder, in decibels, was plucked in its stead.
 const OUTSHINES: f64 = 14.0;
 /// Partials of its own that a string must have to be compared with the one beside it.
@@ -39,8 +42,14 @@ const EXTRA_TO: u8 = 90;
 /// A pluck this near a note that is missing, in seconds, may have been made in its stead.
 const INSTEAD: f64 = 0.12;
 
-/// Where around a pluck a glide would be taken for one, in seconds.
-const SLIDE: [f64; 3] = [-0.06, 0.0, 0.06];
+/// Where around a pluck a glide would be taken for one, in seconds: while it lasts, and as long after it as a bar takes
+/// that went past its end and comes back.
+const SLIDE: [f64; 6] = [-0.3, -0.24, -0.18, -0.06, 0.0, 0.06];
+
+/// Overtones that are strong enough to be taken for a note, and how far from its place one may lie whose string went past
+/// the end of its slide.
+const OVERTONES: u32 = 6;
+const PAST_THE_END: Cents = Cents(60.0);
 
 /// Heights nearer than this are the same note.
 const ANOTHER: Cents = Cents(50.0);
@@ -176,10 +185,24 @@ pub fn mark(samples: &[f32], rate: SampleRate, expected: &[Expected]) -> Marks {
         notes: notes.collect(),
         extra: plucks
             .iter()
-            .filter(|pluck| !explained(pluck))
+            .filter(|pluck| asked_for(expected, **pluck) && !explained(pluck))
             .filter_map(|pluck| extra(&heard, &there, *pluck, loudest))
             .collect(),
     }
+}
+
+/// Whether anything was to be played about that time: what sounds before the first note and after the last one is not the
+/// player's answer, but the band, or a hand that gets ready.
+fn asked_for(expected: &[Expected], at: Seconds) -> bool {
+    let first = expected.iter().map(|note| note.at.0).fold(f64::INFINITY, f64::min);
+    let last = expected.iter().map(|note| note.end.0).fold(f64::NEG_INFINITY, f64::max);
+    (first - REACH..=last + REACH).contains(&at.0)
+}
+
+/// Whether a note at `height` would be an overtone of `note`, which may have gone past the end of a slide.
+fn is_overtone(height: Height, note: Height) -> bool {
+    let above = height.above(note).0;
+    (2..=OVERTONES).any(|number| (above - 1200.0 * f64::from(number).log2()).abs() < PAST_THE_END.0)
 }
 
 /// Whether a string beside a note's own was plucked at that time and not the note: so much louder that what is left of
@@ -236,7 +259,8 @@ fn extra(heard: &Heard, there: &[(&Expected, bool)], at: Seconds, loudest: f64) 
     let asked: Vec<Height> = around().map(|(note, _)| note.height(at)).collect();
     let grown = |height: Height, clear: &Clear| {
         // What was asked for was not too much, however it came.
-        if asked.iter().any(|asked| asked.above(height).0.abs() < ANOTHER.0) {
+        let asked_for = |asked: &Height| height.above(*asked).0.abs() < ANOTHER.0 || is_overtone(height, *asked);
+        if asked.iter().any(asked_for) {
             return None;
         }
         let (numbers, has_own) = own(height, &others);
@@ -254,11 +278,21 @@ fn extra(heard: &Heard, there: &[(&Expected, bool)], at: Seconds, loudest: f64) 
         .iter()
         .filter(|(note, heard)| !heard && (note.at - at).0.abs() < INSTEAD);
     let beside = lacking.flat_map(|(note, _)| note.beside.iter().copied());
+    let lowest = lowest_about(there, at);
     let anywhere = (EXTRA_FROM..=EXTRA_TO).map(|number| Height(f64::from(number)));
+    let anywhere = anywhere.filter(|height| height.0 > lowest.0 - 0.5);
     let loudest_of = |found: &mut dyn Iterator<Item = (Height, f64)>| found.max_by(|a, b| a.1.total_cmp(&b.1));
     let best = loudest_of(&mut beside.filter_map(|height| grown(height, &Clear::INSTEAD)))
         .or_else(|| loudest_of(&mut anywhere.filter_map(|height| grown(height, &Clear::UNASKED))));
     best.map(|(height, _)| Extra { at, height })
+}
+
+/// The lowest that the instrument would sound about a time: where the bar was last, or where it is next.
+fn lowest_about(there: &[(&Expected, bool)], at: Seconds) -> Height {
+    let before = there.iter().rfind(|(note, _)| note.at.0 <= at.0);
+    let after = there.iter().find(|(note, _)| note.at.0 > at.0);
+    let both = before.into_iter().chain(after).map(|(note, _)| note.lowest.0);
+    Height(both.fold(f64::INFINITY, f64::min))
 }
 
 /// How clear a note must be that nobody asked for: so many partials of its own, so much growth, so far above what is
@@ -335,8 +369,13 @@ impl Look {
                 .any(|o| o.string != note.string && (o.at - note.at).0.abs() < TOGETHER),
         };
         let candidates = plucks.iter().filter(|pluck| (**pluck - note.at).0.abs() <= reach);
-        look.best = candidates
+        let plucked: Vec<Candidate> = candidates
             .filter_map(|pluck| look.candidate(heard, note, *pluck))
+            .collect();
+        let loudest = plucked.iter().map(|c| c.level).fold(f64::NEG_INFINITY, f64::max);
+        look.best = plucked
+            .into_iter()
+            .filter(|c| c.level > loudest - LEAKS)
             .max_by(|a, b| a.worth.total_cmp(&b.worth));
         look
     }

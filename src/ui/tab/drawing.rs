@@ -2,7 +2,7 @@
 
 use crate::app::lanes_view::{Spot, SpotKind};
 use crate::app::rehearsal::Hidden;
-use crate::exchange::tab::{Column, Mark, System, Tab, Way};
+use crate::exchange::tab::{Column, Mark, RAKE, System, Tab, Way};
 use crate::theory::Beats;
 use crate::ui::lanes::{exclamation, zigzag};
 use crate::ui::language::notes;
@@ -199,7 +199,7 @@ fn draw_mark(mark: &Mark, x: f64, y: f64) -> AnyView {
             let star = harmonic.map(|h| if h == 12 { "*".to_owned() } else { format!("*{h}") });
             view! {
                 <text class="tab-fret" x=x y=base>
-                    <tspan class="tab-sign">{raked.then_some("^")}</tspan>
+                    <tspan class="tab-sign">{raked.then_some(RAKE)}</tspan>
                     {step.fret.clone()}
                     <tspan class="tab-sign">{step.signs.clone()}</tspan>
                     <tspan class="tab-sign">{star}</tspan>

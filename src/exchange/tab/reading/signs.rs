@@ -1,6 +1,6 @@
 //! The signs in a run of characters on one string's line.
 
-use super::super::marks::{Lean, Way};
+use super::super::marks::{Lean, RAKE, Way};
 use crate::steel::{ChangeId, Fret, Instrument, StringNumber};
 use crate::theory::Cents;
 
@@ -91,7 +91,7 @@ impl Reader<'_> {
         if self.take("x") || self.take("X") {
             return Ok(Sign::Stop);
         }
-        let raked = self.take("^");
+        let raked = self.take(RAKE);
         let (fret, pressed) = self.step()?;
         let harmonic = match self.take("*") {
             true => Some(self.touched()?),
