@@ -4,7 +4,7 @@
 //! the browser's memory until the page is left, and that is told.
 
 use super::recordings;
-use crate::app::takes::{CHUNK, unpack};
+use crate::app::takes::{Begun, CHUNK, frames_of, unpack};
 use crate::words::Said;
 use js_sys::{Array, ArrayBuffer, Uint8Array};
 use std::cell::RefCell;
@@ -17,6 +17,10 @@ use web_sys::Blob;
 
 /// What every take's key begins with.
 const MARK: &str = "take-";
+/// What a take in the making has beside its chunks: what is known of it, and the chunk that is not full yet, by its
+/// number.
+const BEGUN: &str = "begun";
+const REST: &str = "rest-";
 /// Bytes of a sample.
 const BYTES: u64 = 3;
 /// A take younger than this is never cleared away: another tab may just be recording it. In milliseconds.
@@ -73,6 +77,23 @@ impl Vault {
         recordings::keep(&name, &blob).await.map_err(|_| VaultError::NoRoom)?;
         self.open.borrow_mut().remove(&name);
         Ok(())
+    }
+
+    /// Keeps what there is of a take in the making, so that it is not lost with the page: what is known of it, and the
+    /// chunk that is not full yet, which will be the one of that number. Where there is no room, it is lost with the page.
+    pub async fn keep_begun(&self, key: &str, begun: &Begun, chunk: u64, rest: &[u8]) {
+        let piece = Array::of1(&Uint8Array::from(rest));
+        let Ok(blob) = Blob::new_with_u8_array_sequence(&piece) else {
+            return;
+        };
+        // The chunk itself tells when there is no room.
+        let kept = recordings::keep(&format!("{key}/{REST}{chunk}"), &blob).await;
+        if kept.is_ok() {
+            let _ = recordings::keep_text(&format!("{key}/{BEGUN}"), &begun.text()).await;
+        }
+        if let Some(full) = chunk.checked_sub(1) {
+            recordings::let_go(&format!("{key}/{REST}{full}")).await;
+        }
     }
 
     /// Some samples of a take; fewer where it ends before.
@@ -132,6 +153,51 @@ pub async fn old_keys() -> Vec<String> {
 pub async fn clear(keys: &[String]) {
     for name in recordings::names(MARK).await {
         if name.split('/').next().is_some_and(|key| keys.iter().any(|k| k == key)) {
+            recordings::let_go(&name).await;
+        }
+    }
+}
+
+/// The keys of the takes in the making: those that this or another tab records now, and those whose page was left.
+pub async fn begun_keys() -> Vec<String> {
+    let names = recordings::names(MARK).await;
+    let end = format!("/{BEGUN}");
+    names
+        .iter()
+        .filter_map(|name| name.strip_suffix(&end))
+        .map(str::to_owned)
+        .collect()
+}
+
+/// What is known of a take in the making.
+pub async fn begun(key: &str) -> Option<Begun> {
+    Begun::read(&recordings::kept_text(&format!("{key}/{BEGUN}")).await?)
+}
+
+/// Makes a take whole whose page was left: how many samples there are of it.
+pub async fn end_begun(key: &str) -> u64 {
+    let names = recordings::names(&format!("{key}/")).await;
+    let has = |wanted: &str| names.iter().any(|name| name == wanted);
+    let mut chunks = 0;
+    while has(&name(key, chunks)) {
+        chunks += 1;
+    }
+    let rest = format!("{key}/{REST}{chunks}");
+    let Some(blob) = recordings::kept(&rest).await else {
+        return frames_of(chunks, 0);
+    };
+    match recordings::keep(&name(key, chunks), &blob).await {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a blob's size is a whole number
+        Ok(()) => frames_of(chunks, blob.size() as u64),
+        Err(_) => frames_of(chunks, 0),
+    }
+}
+
+/// Forgets that a take was in the making: it is among its song's takes now, or nothing of it is wanted.
+pub async fn forget_begun(key: &str) {
+    for name in recordings::names(&format!("{key}/")).await {
+        let beside = name.rsplit_once('/').map_or("", |(_, beside)| beside);
+        if beside == BEGUN || beside.starts_with(REST) {
             recordings::let_go(&name).await;
         }
     }

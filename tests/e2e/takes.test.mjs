@@ -158,6 +158,35 @@ describe("a take", () => {
     await assertSound(page);
   });
 
+  test("is kept as far as it goes when the page is left in the middle of it", async () => {
+    const page = await opened(stage, PHONE, loop);
+    await page.evaluate(() => (globalThis.plays = { solo: false, band: false, click: true }));
+    await button(page, "Set up the microphone").click();
+    await button(page, "Record the song").click();
+    await page.getByText(/[5-9](\.\d)? s recorded/).waitFor({ timeout: 20_000 });
+    await page.reload();
+    await started(page);
+    await page.getByText("What was played until then is kept: Take 1").waitFor({ timeout: 20_000 });
+    await rows(page).nth(0).waitFor();
+    // It is heard, and its clicks are where they were played.
+    await rows(page).nth(0).locator("summary").click();
+    const { bytes } = await saved(page, button(page, "Save as WAV: Take 1"));
+    const wave = samples(bytes);
+    assert.ok(wave.length > 2.5 * RATE, `${wave.length / RATE} s`);
+    const beats = rises(wave);
+    assert.ok(beats.length > 4, `${beats}`);
+    for (const [n, at] of beats.slice(1).entries()) {
+      assert.ok(Math.abs(at - beats[n] - BEAT) < 0.004 * RATE, `${beats}`);
+    }
+    // Saved now: it is there once more, and once only.
+    await page.waitForTimeout(3_000);
+    await page.reload();
+    await started(page);
+    await rows(page).nth(0).waitFor();
+    await page.waitForTimeout(8_000);
+    assert.equal(await rows(page).count(), 1);
+  });
+
   test("finds no room, and a file is offered", async () => {
     const page = await opened(stage, PHONE, loop);
     await page.evaluate(() => {

@@ -7,14 +7,17 @@
 //! |---|---|
 //! | `pace` | when the song has each beat |
 //! | `recorder` | what the microphone hears, packed as it comes |
+//! | `cut_off` | a take whose page was left while it was recorded |
 //! | `level` | how loud that is, and what to tell the player |
 //! | `file` | a take or the comp as a sound file |
 
+mod cut_off;
 mod file;
 mod level;
 mod pace;
 mod recorder;
 
+pub use cut_off::{Begun, frames_of};
 pub use file::{Finished, Named, WaveFile};
 pub use level::{Level, Meter};
 pub use pace::Pace;
@@ -26,12 +29,15 @@ use crate::sound::comp::{Comp, Cut, Source};
 use crate::sound::render::Length;
 use crate::theory::{Beats, Seconds, Tempo, Timeline};
 use serde::{Deserialize, Serialize};
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// So much before its bar a take is heard where it comes out of silence: a pick-up.
 pub const PICK_UP: Beats = Beats(1.0);
 /// The furthest a take may be moved against the song.
 pub const FURTHEST: Seconds = Seconds(2.0);
+/// The rates that devices have, in hertz.
+const RATES: RangeInclusive<f64> = 8_000.0..=192_000.0;
 /// The most takes of a song, the longest name, the most points of a picture, the most bars.
 const MOST: usize = 99;
 const LONGEST_NAME: usize = 60;
@@ -128,7 +134,7 @@ impl Take {
     fn is_sane(&self) -> bool {
         let times = [self.heard, self.nudge, self.from_start, self.from_end];
         let small = |time: Seconds| time.0.abs() < LONGEST.0;
-        (8_000.0..=192_000.0).contains(&self.rate.0)
+        RATES.contains(&self.rate.0)
             && times.into_iter().all(small)
             && self.delay.is_none_or(|delay| (0.0..1.0).contains(&delay.0))
             && self.length() <= LONGEST

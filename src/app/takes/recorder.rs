@@ -3,10 +3,11 @@
 //! *Invariant:* a sample lies where the sound's clock says it was heard, whatever blocks were lost; and no more than a
 //! chunk of it is ever in memory.
 
-use super::MOST_PEAKS;
+use super::{MOST_PEAKS, RATES};
 use crate::exchange::wave::{Encoder, Format, Width};
 use crate::sound::SampleRate;
 use crate::theory::Seconds;
+use serde::{Deserialize, Serialize};
 
 /// The longest take. One that is forgotten while it records does not fill the device.
 pub const LONGEST: Seconds = Seconds(20.0 * 60.0);
@@ -33,7 +34,7 @@ pub struct Recorder {
 }
 
 /// What is known of a take once it is over.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Heard {
     /// Its rate.
     pub rate: SampleRate,
@@ -45,6 +46,23 @@ pub struct Heard {
     pub peaks: Vec<u8>,
     /// Whether it was too loud for its scale.
     pub clipped: bool,
+}
+
+impl Heard {
+    /// How long it is.
+    #[must_use]
+    #[allow(clippy::cast_precision_loss)] // samples of a few minutes
+    pub fn length(&self) -> Seconds {
+        Seconds(self.frames as f64 / self.rate.0)
+    }
+
+    /// Whether it can be what it says.
+    pub(super) fn is_sane(&self) -> bool {
+        RATES.contains(&self.rate.0)
+            && self.length() <= LONGEST
+            && self.at.0.abs() < LONGEST.0
+            && self.peaks.len() <= MOST_PEAKS
+    }
 }
 
 impl Recorder {
@@ -138,15 +156,27 @@ impl Recorder {
     /// `frame` of the sound's clock. Nothing where nothing was heard.
     #[must_use]
     pub fn finish(self, song: Seconds, frame: f64) -> Option<(Heard, Vec<u8>)> {
+        let heard = self.so_far(song, frame)?;
+        Some((heard, self.chunk))
+    }
+
+    /// What is known of it by now, as [`Self::finish`] would say it.
+    #[must_use]
+    pub fn so_far(&self, song: Seconds, frame: f64) -> Option<Heard> {
         let begins = self.begins.filter(|_| self.frames > 0)?;
-        let heard = Heard {
+        Some(Heard {
             rate: self.rate,
             frames: self.frames,
             at: song + Seconds((begins - frame) / self.rate.0),
             peaks: fold(&self.peaks, MOST_PEAKS),
             clipped: self.clipped,
-        };
-        Some((heard, self.chunk))
+        })
+    }
+
+    /// The bytes of the chunk that is not full yet.
+    #[must_use]
+    pub fn rest(&self) -> &[u8] {
+        &self.chunk
     }
 }
 

@@ -1,6 +1,7 @@
 //! Recording takes over the song, choosing among them bar by bar, and hearing the choice in the solo's place.
 
 mod bars;
+mod cut_off;
 mod hear;
 mod row;
 mod run;
@@ -55,6 +56,7 @@ pub(super) fn connect(page: Page) {
     provide_context(studio);
     hear::follow(studio);
     studio.look_for_sound();
+    cut_off::follow(studio);
 }
 
 impl Studio {

@@ -1,8 +1,8 @@
 //! The recording itself: the microphone set up, the count, the take, and where it goes.
 
-use super::Studio;
+use super::{Studio, cut_off};
 use crate::app::shelf::SongId;
-use crate::app::takes::{Level, Meter, Recorder};
+use crate::app::takes::{Begun, Level, Meter, Recorder};
 use crate::app::{Command, LoopBars, View};
 use crate::platform::audio::AudioState;
 use crate::platform::microphone::{Block, MicError, MicFacts, Microphone};
@@ -23,6 +23,8 @@ const TAIL: Seconds = Seconds(2.0);
 const NEAR_END: Beats = Beats(0.25);
 /// Blocks between two readings of the meter that are shown.
 const SHOWN_EVERY: u32 = 3;
+/// So often what there is of a take is written down, should the page be left.
+const WRITTEN_EVERY: Seconds = Seconds(2.0);
 const NO_SOUND: &str = key!("The sound did not start, and a take is recorded to it. Press play once, then try again.");
 const OTHER_SONG: &str = key!("The song was changed while you played: this take was not kept.");
 const NOTHING: &str =
@@ -49,6 +51,9 @@ struct Plan {
     end: Beats,
     key: String,
     chunks: u64,
+    /// How long the take was when it was last written down, and whether that is still going on.
+    written: Seconds,
+    writing: bool,
     /// Whether the solo was silent before.
     was_muted: bool,
     /// Whether the song has begun to run.
@@ -194,6 +199,8 @@ impl Booth {
             end: stretch.end,
             key: Vault::fresh_key(),
             chunks: 0,
+            written: Seconds::default(),
+            writing: false,
             was_muted: page.desk.with_untracked(|d| d.rehearsal.muted),
             began: false,
         }));
@@ -227,7 +234,38 @@ impl Booth {
         for chunk in chunks {
             self.put_away(chunk);
         }
+        self.write_down(length);
         self.follow(rate, block.at);
+    }
+
+    /// Writes down what there is of the take, so that it outlives the page.
+    #[allow(clippy::cast_precision_loss)] // samples of a few minutes
+    fn write_down(self, length: Seconds) {
+        let due = |plan: &Plan| plan.began && !plan.writing && length - plan.written >= WRITTEN_EVERY;
+        let Some(plan) = self.plan.get_value().filter(due) else {
+            return;
+        };
+        let Some(((at, frame), (_, pace))) = self.page.playing.told().zip(untrack(|| self.studio.song())) else {
+            return;
+        };
+        let known = self.recorder.with_value(|recorder| {
+            let recorder = recorder.as_ref()?;
+            let heard = recorder.so_far(pace.time(at), frame as f64)?;
+            Some((heard, recorder.rest().to_vec()))
+        });
+        let Some((heard, rest)) = known else { return };
+        let delay = self.page.desk.with_untracked(|d| d.delay);
+        let begun = Begun::new(plan.song, plan.bars, delay, heard);
+        self.mark_written(|plan| (plan.written, plan.writing) = (length, true));
+        let vault = self.studio.vault.get_value();
+        spawn_local(async move {
+            vault.keep_begun(&plan.key, &begun, plan.chunks, &rest).await;
+            self.mark_written(|plan| plan.writing = false);
+        });
+    }
+
+    fn mark_written(self, mark: impl FnOnce(&mut Plan)) {
+        self.plan.try_update_value(|plan| plan.as_mut().map(mark));
     }
 
     /// Ends the take when the song has ended.
@@ -308,10 +346,12 @@ impl Booth {
             if page.work.with_untracked(|w| w.song) == plan.song {
                 self.put_away(last);
                 let delay = page.desk.with_untracked(|d| d.delay);
+                cut_off::forget(plan.key.clone());
                 self.studio.change(None, |takes| {
                     takes.add(heard, plan.key, plan.bars, delay, &song, &pace);
                 });
             } else {
+                cut_off::forget(plan.key);
                 page.say(look(OTHER_SONG));
             }
         } else if page.desk.with_untracked(|d| d.view) == View::Solo {
