@@ -6,7 +6,7 @@ mod solo_support;
 
 use leadbar::solo::stroke::Grip;
 use leadbar::solo::{Kind, Limits, Pass, draft, notes, playable, reasons, request::Slants, rules};
-use leadbar::steel::{Instrument, Place, slant};
+use leadbar::steel::{Instrument, Place, neck, slant};
 use leadbar::theory::{Cents, NoteNumber};
 use proptest::prelude::*;
 use solo_support::Scene;
@@ -70,8 +70,8 @@ fn players_without_pedals_get_slants_that_can_be_played_and_are_explained() {
                     slanted += 1;
                     kinds.insert(action.kind);
                     match turned.way() {
-                        slant::Way::Forward => forward += 1,
-                        slant::Way::Reverse => reverse += 1,
+                        neck::Way::Forward => forward += 1,
+                        neck::Way::Reverse => reverse += 1,
                     }
                     let why = reasons::why(&pass, index, &scene.song, &scene.instrument).english();
                     assert!(why.contains("slanted") && why.contains("degrees"), "{why}");

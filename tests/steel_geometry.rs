@@ -1,7 +1,8 @@
 //! Outside check: lengths on the neck for a scale of 24.25 inches. Source: Mersenne's law and equal temperament
 //! (fret n lies at L (1 - 2^(-n/12)) from the nut); the figures below were reckoned outside the crate to one place.
 
-use leadbar::steel::geometry::{Millimetres, between, for_cents, from_nut, slant};
+use leadbar::steel::Millimetres;
+use leadbar::steel::geometry::{between, for_cents, from_nut, slant};
 use leadbar::steel::{Fret, Instrument};
 use leadbar::theory::Cents;
 

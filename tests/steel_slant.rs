@@ -3,7 +3,8 @@
 #![allow(clippy::unwrap_used)] // a test may fail by panicking
 
 use leadbar::steel::hold::essential;
-use leadbar::steel::slant::{IN_TUNE, Way};
+use leadbar::steel::neck::Way;
+use leadbar::steel::slant::IN_TUNE;
 use leadbar::steel::{Fret, Instrument, Lie, Millimetres, Place, Slant, Spacing, Stance, StringNumber, StringSet};
 use leadbar::theory::{Cents, Chord, NoteName, Quality};
 use proptest::prelude::*;

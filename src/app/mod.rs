@@ -49,6 +49,7 @@ pub mod sheet;
 pub mod shelf;
 pub mod sketch;
 pub mod snapshot;
+mod song_id;
 pub mod songs;
 pub mod takes;
 pub mod tuner;

@@ -4,7 +4,7 @@ use super::attitudes::Attitudes;
 use super::backing_song::BackingSong;
 use super::history::Weighed;
 use super::lineage::{Kept, Lineage};
-use super::shelf::SongId;
+use super::song_id::SongId;
 use super::takes::Takes;
 use super::tuning::Tuning;
 use crate::solo::request::Request;

@@ -2,8 +2,8 @@
 //!
 //! *Invariant:* planner and playability report read the same limits.
 
+use crate::steel::Degrees;
 use crate::steel::Millimetres;
-use crate::steel::geometry::Degrees;
 use crate::theory::{Beats, Seconds, Tempo};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;

@@ -5,7 +5,7 @@
 use super::limits::Limits;
 use super::notes::{Note, notes};
 use super::performance::{Finger, Performance, Pluck, Touch};
-use crate::steel::geometry::Degrees;
+use crate::steel::Degrees;
 use crate::steel::{Fret, Instrument, Lie, Millimetres, StringNumber, body, slant};
 use crate::theory::{Beats, Cents, Seconds, Tempo};
 use crate::words::Said;

@@ -5,7 +5,7 @@
 use super::limits::Limits;
 use super::performance::Shape;
 use super::stroke::{Arrival, Attack, Stroke};
-use crate::steel::geometry::Degrees;
+use crate::steel::Degrees;
 use crate::steel::{Fret, Instrument, Lie, Millimetres, Place, Stance, body, geometry};
 use crate::theory::{Seconds, Tempo};
 

@@ -4,8 +4,8 @@
 
 use super::body;
 use super::hold::{Finder, HoldQuery};
+use super::instrument::Stance;
 use super::instrument::{Change, ChangeId, Instrument, StringNumber};
-use super::neck::Stance;
 use super::strain::{Newton, strains};
 use crate::theory::{Accidental, Chord, Letter, NoteName, Quality};
 use std::fmt;

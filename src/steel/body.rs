@@ -5,8 +5,9 @@
 //! One foot presses neighbouring pedals and rocks between pairs; a knee goes one way at a time, and up besides:
 //! common practice, no source (knees: the levers stand on either side of one knee).
 
+use super::instrument::Stance;
 use super::instrument::{Change, ChangeId, Control, Instrument};
-use super::neck::{Stance, Travel};
+use super::units::Travel;
 use crate::words::Said;
 use thiserror::Error;
 

@@ -9,14 +9,17 @@ pub mod hold;
 pub mod instrument;
 pub mod neck;
 pub mod slant;
+mod sounding;
 pub mod strain;
 pub mod temper;
+mod units;
 
-pub use geometry::Millimetres;
+pub use geometry::Spacing;
 pub use hold::{Hold, HoldQuery, Inversion, Voice};
 pub use instrument::{
-    Change, ChangeId, Choice, Control, Gauge, Half, Instrument, InstrumentError, Pull, Spacing, StringNumber,
-    StringSet, StringSpec, shipped,
+    Change, ChangeId, Choice, Control, Gauge, Half, Instrument, InstrumentError, Pull, Stance, StringNumber, StringSet,
+    StringSpec, shipped,
 };
-pub use neck::{Fret, Place, Stance, Travel};
-pub use slant::{Lie, Slant};
+pub use neck::{Place, Slant};
+pub use slant::Lie;
+pub use units::{Degrees, Fret, Millimetres, Travel};

@@ -4,9 +4,10 @@
 //!
 //! *Invariant:* a place without a slant crosses every string at its fret, to the last bit.
 
-use super::geometry::{Degrees, Millimetres, from_nut};
-use super::instrument::{Instrument, StringNumber, StringSet};
-use super::neck::{Fret, Place, Stance};
+use super::geometry::from_nut;
+use super::instrument::{Instrument, Stance, StringNumber, StringSet};
+use super::neck::{MOST_FRETS, Place, Slant};
+use super::units::{Degrees, Fret, Millimetres};
 use crate::theory::Cents;
 use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
@@ -20,65 +21,6 @@ pub const STEEPEST: Degrees = Degrees(72.0);
 
 /// A slant that a steady hand holds in tune: about 60 to 65 degrees is the practical limit, from memory.
 pub const USUAL: Degrees = Degrees(60.0);
-
-/// The most frets between the two strings a bar is slanted over.
-pub const MOST_FRETS: i8 = 4;
-
-/// How a bar is turned: it stops `hold` at the place's fret and `turn` so many frets farther up (or down).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub struct Slant {
-    /// The string at the place's own fret.
-    pub hold: StringNumber,
-    /// The string that is stopped elsewhere.
-    pub turn: StringNumber,
-    /// How many frets farther from the nut `turn` is stopped; negative is nearer to it, 0 is not slanted.
-    pub frets: i8,
-}
-
-/// Which way a bar is turned. Common practice, no source: the names are those of the bar's far end, the nose.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Way {
-    /// The nose points to the bridge: far strings are stopped higher.
-    Forward,
-    /// The nose points to the nut: far strings are stopped lower.
-    Reverse,
-}
-
-impl Way {
-    /// As players say it.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Forward => key!("forward"),
-            Self::Reverse => key!("reverse"),
-        }
-    }
-}
-
-impl Slant {
-    /// Which way; a slant of no frets counts as forward.
-    #[must_use]
-    pub fn way(self) -> Way {
-        if (self.frets >= 0) == (self.turn < self.hold) {
-            Way::Forward
-        } else {
-            Way::Reverse
-        }
-    }
-
-    /// Whether the instrument has both strings, which are two, and the turn is within [`MOST_FRETS`].
-    #[must_use]
-    pub fn is_of(self, instrument: &Instrument) -> bool {
-        let has = |s: StringNumber| s.index() < instrument.strings.len();
-        self.hold != self.turn && has(self.hold) && has(self.turn) && self.is_sound()
-    }
-
-    /// Whether the turn itself is one that is meant: some frets, and no more than [`MOST_FRETS`].
-    #[must_use]
-    pub fn is_sound(self) -> bool {
-        self.hold != self.turn && self.frets != 0 && self.frets.unsigned_abs() <= MOST_FRETS.unsigned_abs()
-    }
-}
 
 /// Where a bar lies: the frets at which it crosses the far string, number 1, and the nearest one.
 ///

@@ -2,8 +2,8 @@
 //!
 //! *Invariant:* everything follows from scale length, gauge and pitch by the equation of the vibrating string.
 
-use super::geometry::Millimetres;
 use super::instrument::{Gauge, Instrument, StringNumber, StringSpec};
+use super::units::Millimetres;
 use crate::theory::{Height, Hertz};
 use serde::{Deserialize, Serialize};
 

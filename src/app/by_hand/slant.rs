@@ -3,7 +3,7 @@
 //! *Invariant:* the far string of a turn keeps its fret; a turn that has come to nothing is a straight bar.
 
 use crate::solo::stroke::Grip;
-use crate::steel::{Slant, slant::MOST_FRETS};
+use crate::steel::{Slant, neck::MOST_FRETS};
 
 /// How the bar of a grip is turned over its outer strings; nothing where there is one string, or no bar.
 pub(super) fn of(grip: Grip) -> Option<Slant> {

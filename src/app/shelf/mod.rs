@@ -12,6 +12,7 @@ mod patience;
 mod setup;
 mod versions;
 
+pub use super::song_id::SongId;
 pub use names::renamed;
 pub use patience::patience;
 pub use setup::Setup;
@@ -24,47 +25,10 @@ use super::work::Work;
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use std::fmt;
-use std::str::FromStr;
 use thiserror::Error;
 
 /// The form this version writes. The first was the one piece of work of [`super::snapshot`].
 pub const SCHEMA: u32 = 2;
-
-/// Names a song on this device. It leaves neither with a file nor with a link.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
-pub struct SongId(u64);
-
-impl SongId {
-    /// A song that has no name yet.
-    pub const NONE: Self = Self(0);
-
-    /// A name out of any number: the caller sees to it that it is a new one.
-    #[must_use]
-    pub fn new(number: u64) -> Self {
-        Self(number.max(1))
-    }
-
-    /// The name after this one.
-    #[must_use]
-    pub fn next(self) -> Self {
-        Self::new(self.0.wrapping_add(1))
-    }
-}
-
-impl fmt::Display for SongId {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:016x}", self.0)
-    }
-}
-
-impl FromStr for SongId {
-    type Err = std::num::ParseIntError;
-
-    fn from_str(text: &str) -> Result<Self, Self::Err> {
-        u64::from_str_radix(text, 16).map(Self)
-    }
-}
 
 /// A moment by the device's clock, in milliseconds since 1970 began (UTC).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]

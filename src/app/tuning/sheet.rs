@@ -3,9 +3,9 @@
 use super::{Tuning, home_string, wanted};
 use crate::app::copedent::spelled;
 use crate::solo::Sounded;
-use crate::steel::geometry::{Millimetres, for_cents};
 use crate::steel::temper::{Quest, Scheme, Solution, Temper, Tone, judged, solve};
 use crate::steel::{Fret, Instrument, Stance, StringNumber};
+use crate::steel::{Millimetres, geometry::for_cents};
 use crate::theory::{Cents, Numeral, Ratio};
 
 /// Only ratios of small numbers beat where an ear hears it.

@@ -1,5 +1,6 @@
 //! One alteration of an instrument.
 
+use super::controls::{controls, free_name};
 use super::worth::Idea;
 use crate::steel::instrument::{FaultKind, parse};
 use crate::steel::{Change, ChangeId, Control, Gauge, Half, Instrument, Millimetres, Pull, StringNumber, Travel};
@@ -249,21 +250,6 @@ fn swap_with_next(instrument: &mut Instrument, string: StringNumber) {
     }
 }
 
-/// The controls in the order in which a builder would use them.
-#[must_use = "an iterator does nothing by itself"]
-pub fn controls() -> impl Iterator<Item = Control> {
-    let knees = [
-        Control::LeftKneeLeft,
-        Control::LeftKneeRight,
-        Control::RightKneeLeft,
-        Control::RightKneeRight,
-        Control::LeftKneeVertical,
-        Control::RightKneeVertical,
-    ];
-    let pedals = |numbers: std::ops::RangeInclusive<u8>| numbers.map(Control::Pedal);
-    pedals(1..=3).chain(knees).chain(pedals(4..=Control::MOST_PEDALS))
-}
-
 fn add_change(instrument: &mut Instrument) -> Result<(), EditError> {
     let control = controls()
         .find(|control| instrument.changes.iter().all(|change| change.control != *control))
@@ -275,16 +261,6 @@ fn add_change(instrument: &mut Instrument) -> Result<(), EditError> {
         half: None,
     });
     Ok(())
-}
-
-/// A control's short form, with a figure where that is taken.
-pub(super) fn free_name(instrument: &Instrument, control: Control) -> String {
-    let short = control.to_string();
-    let others = (2_u8..).map(|n| format!("{short} {n}"));
-    std::iter::once(short.clone())
-        .chain(others)
-        .find(|name| instrument.change_named(name).is_none())
-        .unwrap_or(short)
 }
 
 fn put_on(instrument: &mut Instrument, id: ChangeId, control: Control) {

@@ -8,11 +8,13 @@
 //! | `given` | an instrument that goes from one player to another by itself |
 //! | `worth` | what an instrument can do for a song, beside another; the one change that would help most |
 
+mod controls;
 mod edit;
 mod given;
 mod worth;
 
-pub use edit::{Edit, EditError, controls, with_idea};
+pub use controls::controls;
+pub use edit::{Edit, EditError, with_idea};
 pub use given::{Given, MOST_INSTRUMENT, SharedInstrument, is_instrument, read as read_instrument};
 pub use worth::{AskWhatIf, ChordWorth, Idea, Worth, what_if};
 

@@ -4,7 +4,7 @@
 //!
 //! *Invariant:* everything is counted from the holds that the instrument has; nothing is known of it beforehand.
 
-use super::edit::{controls, free_name};
+use super::controls::{controls, free_name};
 use crate::app::bench::{Bench, Progress, Refused};
 use crate::steel::body;
 use crate::steel::hold::{Finder, HoldQuery, slanted};

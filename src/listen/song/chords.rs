@@ -6,34 +6,16 @@
 //! likeliest is the key.
 
 use super::evidence::Evidence;
+use super::states::{CHORDS, KINDS, NONE, STATES, UNLIKELY};
 use super::weights::Weights;
 use crate::theory::{Key, Mode, PitchClass, Quality};
 use std::ops::Range;
-
-/// The kinds of chord that are told apart.
-pub(super) const KINDS: [Quality; 7] = [
-    Quality::Major,
-    Quality::Minor,
-    Quality::Seven,
-    Quality::MajorSeven,
-    Quality::MinorSeven,
-    Quality::Diminished,
-    Quality::Sus4,
-];
-
-/// Chords, and one state more: none.
-pub(super) const CHORDS: usize = 12 * KINDS.len();
-pub(super) const STATES: usize = CHORDS + 1;
-pub(super) const NONE: usize = CHORDS;
 
 /// How much a beat's own evidence counts: neighbouring beats hear partly the same sound.
 const EVIDENCE: f32 = 0.7;
 
 /// How much it counts that a chord belongs to the key.
 const BELONGING: f32 = 0.7;
-
-/// Evidence for no chord where something sounds.
-pub(super) const UNLIKELY: f32 = -7.0;
 
 /// How likely the chord changes on the first beat, half way through four, and elsewhere.
 const CHANGES: [f32; 3] = [0.5, 0.12, 0.02];

@@ -2,8 +2,8 @@
 //!
 //! *Invariant:* kept with the song that was heard, so that other ways of counting need no second listening.
 
-use super::chords::{CHORDS, KINDS, NONE, STATES, UNLIKELY};
 use super::harmony::Colours;
+use super::states::{CHORDS, KINDS, NONE, STATES, UNLIKELY};
 use super::weights::Weights;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;

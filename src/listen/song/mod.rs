@@ -11,6 +11,7 @@
 //! | `notes` | which notes sound |
 //! | `harmony` | their pitch classes from beat to beat |
 //! | `metre` | ways of counting beats and bars |
+//! | `states` | what a beat can be heard as |
 //! | `evidence` | what each beat says for each chord |
 //! | `chords` | the chords and the key |
 //! | `sections` | what comes again |
@@ -29,6 +30,7 @@ mod notes;
 mod pulse;
 pub mod recording;
 mod sections;
+mod states;
 pub mod tuning;
 mod weights;
 

@@ -1,8 +1,8 @@
 //! What was learned: `weights.json`, written by `tests/outside/listen/learn.py`.
 
-use super::chords::KINDS;
 use super::harmony;
 use super::metre;
+use super::states::KINDS;
 use serde::Deserialize;
 use std::sync::LazyLock;
 

@@ -2,8 +2,9 @@
 //!
 //! *Invariant:* pressing more, or reaching farther over the strings, never costs less.
 
+use crate::steel::instrument::Stance;
 use crate::steel::instrument::{Change, ChangeId, Control, Half, Instrument, StringSet};
-use crate::steel::neck::{Stance, Travel};
+use crate::steel::units::Travel;
 
 /// What a hold asks of the player, in points: a pedal down is ten. For comparing only. The weights are taste, no
 /// source.

@@ -7,8 +7,9 @@ use super::grip::{self, Bounds, ByTone};
 use super::query::{HoldQuery, Tones, essential};
 use super::{Hold, Inversion, Voice};
 use crate::steel::body;
+use crate::steel::instrument::Stance;
 use crate::steel::instrument::{ChangeId, Instrument, StringNumber, StringSet};
-use crate::steel::neck::{Place, Stance};
+use crate::steel::neck::Place;
 use crate::theory::{Chord, ChordTone, NoteNumber, PitchClass, Semitones};
 use smallvec::SmallVec;
 

@@ -9,8 +9,8 @@ use super::finder::Finder;
 use super::query::{HoldQuery, essential};
 use super::{Hold, Inversion, Voice};
 use crate::steel::instrument::Instrument;
-use crate::steel::neck::Fret;
 use crate::steel::slant;
+use crate::steel::units::Fret;
 use crate::theory::Chord;
 use smallvec::SmallVec;
 
@@ -116,7 +116,7 @@ mod tests {
     use crate::steel::body;
     use crate::steel::hold::essential;
     use crate::steel::instrument::shipped;
-    use crate::steel::neck::{Place, Stance};
+    use crate::steel::{Place, Stance};
     use crate::theory::{NoteName, Quality};
 
     fn e9() -> Instrument {

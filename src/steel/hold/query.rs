@@ -1,7 +1,7 @@
 //! What is asked of a search for holds.
 
 use crate::steel::body::PICKS;
-use crate::steel::neck::Stance;
+use crate::steel::instrument::Stance;
 use crate::theory::{Chord, ChordTone, Semitones};
 use smallvec::SmallVec;
 use std::ops::RangeInclusive;

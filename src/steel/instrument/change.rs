@@ -1,7 +1,7 @@
 //! Changes: what pedals and knee levers do to the strings.
 
 use super::strings::{StringNumber, StringSet};
-use crate::steel::neck::Travel;
+use crate::steel::units::Travel;
 use crate::theory::Cents;
 use serde::{Deserialize, Serialize};
 use std::fmt;

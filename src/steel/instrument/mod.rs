@@ -8,6 +8,7 @@ mod document;
 mod fault;
 mod read;
 pub mod shipped;
+mod stance;
 mod strings;
 mod write;
 
@@ -15,31 +16,13 @@ pub use change::{Change, ChangeId, Control, ControlError, Half, Pull};
 pub use choice::{Choice, ChoiceError, ChoiceOption};
 pub use fault::{Fault, FaultKind, InstrumentError};
 pub use read::parse;
+pub use stance::Stance;
 pub use strings::{Gauge, StringNumber, StringSet, StringSpec};
 
-use super::geometry::Millimetres;
-use super::neck::{Fret, Place, Stance, Travel};
-use crate::theory::{Cents, Height, NoteNumber, Semitones};
+use super::geometry::Spacing;
+use super::units::{Fret, Millimetres, Travel};
+use crate::theory::{Cents, Height, Semitones};
 use serde::{Deserialize, Serialize};
-
-/// How far apart neighbouring strings are.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Spacing {
-    /// At the nut.
-    pub nut: Millimetres,
-    /// At the bridge.
-    pub bridge: Millimetres,
-}
-
-impl Default for Spacing {
-    /// A measured twelve-string: 3.09 in at the nut and 3.78 in at the bridge over 11 gaps.
-    fn default() -> Self {
-        Self {
-            nut: Millimetres(7.1),
-            bridge: Millimetres(8.7),
-        }
-    }
-}
 
 /// An instrument: strings, changes and size.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -176,24 +159,6 @@ impl Instrument {
     #[must_use]
     pub fn shift(&self, string: StringNumber, stance: Stance) -> Option<Semitones> {
         whole(self.pulled(string, |id| self.travel(stance, id)))
-    }
-
-    /// The note `string` sounds at `place`; nothing for a string it has not, or one that lies between two
-    /// notes there, be it by its changes or under a slanted bar.
-    ///
-    /// ```
-    /// use leadbar::{steel::{Instrument, Place, StringNumber}, theory::NoteNumber};
-    /// let e9 = Instrument::shipped("e9").unwrap();
-    /// let place = Place::straight(3, e9.stance_of(&["A", "B"]).unwrap());
-    /// // String 5, a B3, raised to C#4 by the A pedal and stopped at fret 3: E4.
-    /// assert_eq!(e9.note(StringNumber::new(5).unwrap(), place), Some(NoteNumber(64)));
-    /// ```
-    #[must_use]
-    pub fn note(&self, string: StringNumber, place: Place) -> Option<NoteNumber> {
-        let open = self.strings.get(string.index())?.pitch.number()?;
-        let shift = self.shift(string, place.stance)?;
-        let fret = place.whole_fret_on(self, string)?;
-        open.checked_add(shift + Semitones(i16::from(fret)))
     }
 }
 

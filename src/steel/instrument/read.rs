@@ -6,8 +6,7 @@ use super::document::{Bounds, Reader, Section, Span, Value};
 use super::fault::{FaultKind, InstrumentError};
 use super::strings::{Gauge, StringNumber, StringSpec};
 use super::{Instrument, Spacing};
-use crate::steel::geometry::Millimetres;
-use crate::steel::neck::Travel;
+use crate::steel::units::{Millimetres, Travel};
 use crate::theory::{Cents, Pitch};
 use toml::de::DeTable;
 

@@ -1,6 +1,6 @@
 //! Strings: their numbers, sets of them, and how each is strung.
 
-use crate::steel::geometry::Millimetres;
+use crate::steel::units::Millimetres;
 use crate::theory::{Cents, Pitch};
 use serde::{Deserialize, Serialize};
 use std::fmt;

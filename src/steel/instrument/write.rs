@@ -1,7 +1,7 @@
 //! Instruments as files: what [`parse`](super::parse) reads back as the same instrument.
 
 use super::{Change, Half, Instrument, Pull, StringSpec};
-use crate::steel::neck::Travel;
+use crate::steel::units::Travel;
 use std::fmt::Write;
 
 impl Instrument {

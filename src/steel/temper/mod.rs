@@ -9,8 +9,8 @@ mod solve;
 pub use scheme::{Scheme, home_note};
 pub use solve::{Anchor, Quest, Solution, Wanted, judged, solve};
 
+use super::instrument::Stance;
 use super::instrument::{ChangeId, Instrument, Pull, StringNumber};
-use super::neck::Stance;
 use crate::theory::Cents;
 use serde::{Deserialize, Serialize};
 

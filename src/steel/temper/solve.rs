@@ -7,7 +7,7 @@
 
 use super::{Scheme, Temper, Tone, Trim, ruling};
 use crate::steel::instrument::{ChangeId, Instrument, StringNumber};
-use crate::steel::neck::{Fret, Stance};
+use crate::steel::{Fret, Stance};
 use crate::theory::{Cents, Hertz, Ratio};
 use nalgebra::{Cholesky, DMatrix, DVector};
 use std::collections::{BTreeMap, BTreeSet};
