@@ -54,4 +54,20 @@ impl Score {
             clock: None,
         }
     }
+
+    /// A score of a song with a performance, or with a silent steel, in the time of a recording where there is one.
+    #[must_use]
+    pub fn over(
+        song: &Timeline,
+        instrument: &Instrument,
+        performance: Option<&Performance>,
+        clock: Option<SongClock>,
+    ) -> Self {
+        let silent = || Performance::silent(song.length(), instrument.changes.len());
+        let performance = performance.map_or_else(silent, Performance::clone);
+        Self {
+            clock,
+            ..Self::new(instrument.clone(), performance, song.clone())
+        }
+    }
 }

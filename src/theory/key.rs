@@ -3,10 +3,9 @@
 //! *Invariant:* numbers count from the tonic's **major** scale in both modes, so a degree names the same letter in
 //! A and in A minor.
 
+use super::degree::ScaleDegree;
 use super::interval::Interval;
-use super::numeral::ScaleDegree;
 use super::pitch::{Accidental, Letter, NoteName, PitchClass, Semitones};
-use super::scale::{Scale, ScaleKind};
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -128,22 +127,6 @@ impl Key {
         let natural = [0_i8, 2, 4, -1, 1, 3, 5][self.tonic.letter as usize];
         let minor = if self.mode == Mode::Minor { 3 } else { 0 };
         Signature(natural + self.tonic.accidental.0.saturating_mul(7) - minor)
-    }
-
-    /// Its own scale: the tonic's major scale, or its natural minor scale.
-    ///
-    /// ```
-    /// use leadbar::theory::Key;
-    /// assert_eq!("F".parse::<Key>()?.scale().to_string(), "F G A Bb C D E");
-    /// # Ok::<(), Box<dyn std::error::Error>>(())
-    /// ```
-    #[must_use]
-    pub fn scale(self) -> Scale {
-        let kind = match self.mode {
-            Mode::Major => ScaleKind::Major,
-            Mode::Minor => ScaleKind::Minor,
-        };
-        Scale::named(self.tonic, kind)
     }
 
     /// The note a degree names in this key.

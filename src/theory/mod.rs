@@ -5,6 +5,7 @@
 pub mod chart;
 pub mod chord;
 pub mod clock;
+pub mod degree;
 pub mod interval;
 pub mod just;
 pub mod key;
@@ -19,10 +20,11 @@ pub use chart::Chart;
 pub use chart::timeline::{ChordSpan, Hit, Timeline, TimelineBar};
 pub use chord::{Chord, ChordTone};
 pub use clock::{Anchor, SongClock};
+pub use degree::{DegreeError, ScaleDegree};
 pub use interval::Interval;
 pub use just::{Limit, Ratio, just_tone};
 pub use key::{Key, Mode, Signature};
-pub use numeral::{Numeral, ScaleDegree};
+pub use numeral::Numeral;
 pub use pitch::{
     Accidental, Cents, Height, Hertz, Letter, Naming, NoteName, NoteNumber, Pitch, PitchClass, PitchError, Semitones,
 };

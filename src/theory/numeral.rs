@@ -3,110 +3,15 @@
 //! *Invariant:* the bass of a number is a degree of the **key**, never of the chord: 5/7 in C is G over B.
 
 use super::chord::{Chord, Quality};
+use super::degree::{DegreeError, ScaleDegree};
 use super::interval::Interval;
 use super::key::Key;
-use super::pitch::{Accidental, Semitones};
+use super::pitch::Semitones;
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 use thiserror::Error;
-
-/// A degree of the tonic's major scale, perhaps altered: 1..=7 with a flat or sharp.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(into = "String", try_from = "String")]
-pub struct ScaleDegree {
-    /// The alteration before the number.
-    pub accidental: Accidental,
-    /// The number, 1..=7.
-    number: u8,
-}
-
-impl ScaleDegree {
-    /// The tonic.
-    pub const ONE: Self = Self::from_parts(1, Accidental::NATURAL);
-
-    /// The degree `number`, 1..=7, moved by `accidental`.
-    ///
-    /// ```
-    /// use leadbar::theory::{Accidental, ScaleDegree};
-    /// assert_eq!(ScaleDegree::new(7, Accidental::FLAT).map(|d| d.to_string()).as_deref(), Some("b7"));
-    /// assert_eq!(ScaleDegree::new(8, Accidental::NATURAL), None);
-    /// ```
-    #[must_use]
-    pub fn new(number: u8, accidental: Accidental) -> Option<Self> {
-        (1..=7).contains(&number).then_some(Self { accidental, number })
-    }
-
-    /// A degree whose number is known to be 1..=7.
-    pub(super) const fn from_parts(number: u8, accidental: Accidental) -> Self {
-        Self { accidental, number }
-    }
-
-    /// The number, 1..=7.
-    ///
-    /// ```
-    /// assert_eq!("b7".parse::<leadbar::theory::ScaleDegree>()?.number(), 7);
-    /// # Ok::<(), Box<dyn std::error::Error>>(())
-    /// ```
-    #[must_use]
-    pub fn number(self) -> u8 {
-        self.number
-    }
-
-    /// How far it lies above the tonic.
-    ///
-    /// ```
-    /// use leadbar::theory::ScaleDegree;
-    /// assert_eq!("#4".parse::<ScaleDegree>()?.interval().name(), "augmented fourth");
-    /// # Ok::<(), Box<dyn std::error::Error>>(())
-    /// ```
-    #[must_use]
-    pub fn interval(self) -> Interval {
-        let steps = i16::from(self.number) - 1;
-        let natural = [0, 2, 4, 5, 7, 9, 11][usize::from(self.number - 1) % 7];
-        Interval::new(steps, Semitones(natural + i16::from(self.accidental.0)))
-    }
-
-    /// The degree at the beginning of `text`, with at most one sharp or flat before it, and what follows.
-    pub(super) fn split(text: &str) -> Option<(Self, &str)> {
-        let (accidental, rest) = Accidental::split_one(text).unwrap_or((0, text));
-        let digit = rest.chars().next()?.to_digit(10)?;
-        let number = u8::try_from(digit).ok()?;
-        Some((Self::new(number, Accidental(accidental))?, rest.get(1..)?))
-    }
-}
-
-impl fmt::Display for ScaleDegree {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", self.accidental, self.number)
-    }
-}
-
-impl FromStr for ScaleDegree {
-    type Err = NumeralError;
-
-    fn from_str(text: &str) -> Result<Self, NumeralError> {
-        match Self::split(text) {
-            Some((degree, "")) => Ok(degree),
-            _ => Err(NumeralError::Degree(text.to_owned())),
-        }
-    }
-}
-
-impl From<ScaleDegree> for String {
-    fn from(degree: ScaleDegree) -> Self {
-        degree.to_string()
-    }
-}
-
-impl TryFrom<String> for ScaleDegree {
-    type Error = NumeralError;
-
-    fn try_from(text: String) -> Result<Self, NumeralError> {
-        text.parse()
-    }
-}
 
 /// A chord written as a number: degree, quality, perhaps a bass degree (of the key, not of the chord).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -220,7 +125,7 @@ impl fmt::Display for Numeral {
 #[error("{}", self.said().english())]
 pub enum NumeralError {
     /// It does not begin with a degree.
-    Degree(String),
+    Degree(DegreeError),
     /// What follows the number is no known kind of chord.
     Quality(String),
     /// The bass is no degree of the key.
@@ -234,10 +139,7 @@ impl NumeralError {
     #[must_use]
     pub fn said(&self) -> Said {
         match self {
-            Self::Degree(text) => said!(
-                "\"{text}\" is not a number from 1 to 7: write one, with b or # before it if needed, as in 4 or b7",
-                text
-            ),
+            Self::Degree(error) => error.said(),
             Self::Quality(text) => said!(
                 "\"{text}\" is not a kind of chord known here: write one such as -, 7, maj7, -7, sus4, dim or add9",
                 text
@@ -277,7 +179,8 @@ impl FromStr for Numeral {
             Some((head, bass)) => (head, Some(bass)),
             None => (text, None),
         };
-        let (degree, rest) = ScaleDegree::split(head).ok_or_else(|| NumeralError::Degree(head.to_owned()))?;
+        let (degree, rest) =
+            ScaleDegree::split(head).ok_or_else(|| NumeralError::Degree(DegreeError(head.to_owned())))?;
         let quality = Quality::from_suffix(rest).ok_or_else(|| NumeralError::Quality(rest.to_owned()))?;
         let number = Self::new(degree, quality);
         let Some(bass) = bass else { return Ok(number) };
@@ -292,7 +195,7 @@ impl FromStr for Numeral {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::theory::Mode;
+    use crate::theory::{Accidental, Mode};
 
     /// Every degree with at most one sharp or flat.
     fn degrees() -> impl Iterator<Item = ScaleDegree> {

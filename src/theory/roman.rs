@@ -7,9 +7,10 @@
 //! VII stand on the minor scale, as analysis writes them: VI in A minor is F. Source: figured bass and secondary
 //! dominants as in any harmony text; checked against a reference library in `tests/outside`.
 
+use super::degree::ScaleDegree;
 use super::interval::Interval;
 use super::key::Mode;
-use super::numeral::{Numeral, ScaleDegree};
+use super::numeral::Numeral;
 use super::pitch::Accidental;
 use super::quality::Quality;
 use thiserror::Error;

@@ -5,7 +5,7 @@
 use super::chart::timeline::ChordSpan;
 use super::chord::Chord;
 use super::interval::Interval;
-use super::key::Key;
+use super::key::{Key, Mode};
 use super::pitch::{NoteName, PitchClass, Semitones};
 use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
@@ -269,6 +269,24 @@ impl fmt::Display for Scale {
             write!(f, "{gap}{note}")?;
         }
         Ok(())
+    }
+}
+
+impl Key {
+    /// Its own scale: the tonic's major scale, or its natural minor scale.
+    ///
+    /// ```
+    /// use leadbar::theory::Key;
+    /// assert_eq!("F".parse::<Key>()?.scale().to_string(), "F G A Bb C D E");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn scale(self) -> Scale {
+        let kind = match self.mode {
+            Mode::Major => ScaleKind::Major,
+            Mode::Minor => ScaleKind::Minor,
+        };
+        Scale::named(self.tonic, kind)
     }
 }
 

@@ -2,10 +2,10 @@
 
 use super::class::{self, Opened, Seat};
 use super::files::{self, Offered, arrivals};
-use super::proposing::{self, Hand};
+use super::proposing;
 use super::reporting::Reporting;
 use super::rooms::{not_loaded, when};
-use super::state::Page;
+use super::state::{Hand, Page};
 use crate::app::files::Export;
 use crate::app::first;
 use crate::exchange::link::LinkError;

@@ -1,10 +1,10 @@
 //! Two compared passes are set equally loud: both are measured away from the page, and the louder is turned down.
 
-use super::playing;
 use super::state::Page;
 use crate::app::compare::{AskLoudness, balance};
 use crate::app::jobs::{Job, News, Product};
 use crate::platform::worker::{Errand, Return};
+use crate::sound::Score;
 use leptos::prelude::*;
 
 /// Connects the measuring to the comparison.
@@ -15,7 +15,7 @@ pub(super) fn connect(page: Page) {
         let (here, there) = (page.chosen.get()?, page.other.get()?);
         let (song, instrument) = (page.song.get()?, page.instrument.get()?);
         let ask = |performance| AskLoudness {
-            score: playing::score(&song, &instrument, Some(performance), None),
+            score: Score::over(&song, &instrument, Some(performance), None),
             amp: amp.get(),
         };
         Some([&here, &there].map(|shown| ask(&shown.performance)))

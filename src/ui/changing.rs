@@ -3,15 +3,14 @@
 //! *Invariant:* what is tried is heard and drawn, but is no part of the work until it is kept.
 
 use super::playing;
-use super::state::Page;
+use super::state::{Page, Run};
 use crate::app::command::Revised;
 use crate::app::jobs::{Job, News, Product};
 use crate::app::revising::{self, AskOffers};
 use crate::app::{Chosen, Command, Kept, Shown, View};
 use crate::platform::worker::Newest;
-use crate::solo::{Move, Offer, Pass, Performance};
-use crate::steel::Instrument;
-use crate::theory::{Beats, Timeline};
+use crate::solo::{Move, Pass};
+use crate::theory::Beats;
 use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::ops::Range;
@@ -23,71 +22,6 @@ const ALL: usize = 60;
 /// The lanes are in sight when they begin no further down than this, and are brought here, in CSS pixels.
 const HIGH_UP: f64 = 160.0;
 const UNDER_THE_HEAD: f64 = 64.0;
-
-/// What is being changed.
-#[derive(Clone, Copy)]
-pub struct Changing {
-    /// The move that is looked at, by its place in the chosen pass.
-    pub index: RwSignal<Option<usize>>,
-    /// What is offered for it.
-    pub offers: RwSignal<Vec<Offer>>,
-    /// Whether the offers are being worked out.
-    pub working: RwSignal<bool>,
-    /// Whether more were asked for.
-    pub all: RwSignal<bool>,
-    /// Why there are none.
-    pub fault: RwSignal<Option<String>>,
-    /// The offer that is tried, by its place.
-    pub tried: RwSignal<Option<usize>>,
-}
-
-impl Changing {
-    /// Nothing is.
-    pub(super) fn new() -> Self {
-        Self {
-            index: RwSignal::new(None),
-            offers: RwSignal::default(),
-            working: RwSignal::new(false),
-            all: RwSignal::new(false),
-            fault: RwSignal::new(None),
-            tried: RwSignal::new(None),
-        }
-    }
-
-    /// The performance that is tried, made in the chosen pass.
-    pub(super) fn performance(
-        self,
-        chosen: Option<&Shown>,
-        song: Option<&Timeline>,
-        instrument: Option<&Instrument>,
-    ) -> Option<Arc<Performance>> {
-        let index = self.tried.get()?;
-        let pass = self
-            .offers
-            .with(|offers| Some(offers.get(index)?.made_in(&chosen?.pass)))?;
-        let limits = crate::app::feels::limits(pass.request.level)?;
-        Some(Arc::new(pass.performance(instrument?, limits, song?.tempo)))
-    }
-
-    /// Opens the menu of a move, or turns to another one.
-    pub(super) fn open(self, index: usize) {
-        if self.index.get_untracked() != Some(index) {
-            self.tried.set(None);
-            self.offers.set(Vec::new());
-            self.all.set(false);
-            self.index.set(Some(index));
-        }
-    }
-
-    /// Leaves everything as it was.
-    pub(super) fn leave(self) {
-        if self.index.get_untracked().is_some() {
-            self.tried.set(None);
-            self.index.set(None);
-            self.offers.set(Vec::new());
-        }
-    }
-}
 
 /// Whether two passes differ in nothing but which moves are locked.
 pub(super) fn same_music(a: &Pass, b: &Pass) -> bool {
@@ -164,7 +98,7 @@ pub(super) fn point(page: Page, at: Beats) {
     if page.proposing.proposal.with_untracked(Option::is_some) {
         return page.say(say!("Keep or leave what is proposed first."));
     }
-    if page.playing.run.get_untracked() != playing::Run::Stopped && !playing::auditioning(page) {
+    if page.playing.run.get_untracked() != Run::Stopped && !playing::auditioning(page) {
         return playing::seek(page, at);
     }
     let found = page.chosen.with_untracked(|shown| {

@@ -1,7 +1,7 @@
 //! Drafting: whatever is asked is planned in the worker as soon as the hands rest.
 
 use super::apart;
-use super::state::Page;
+use super::state::{Drafting, Page};
 use crate::app::jobs::{Job, News, Product};
 use crate::app::planning::Ask;
 use crate::app::{Work, first};
@@ -17,28 +17,6 @@ use std::time::Duration;
 
 /// How long the hands must rest.
 const REST: Duration = Duration::from_millis(150);
-
-/// What has been drafted.
-#[derive(Clone, Copy)]
-pub struct Drafting {
-    /// The newest draft, with the id of the instrument it is for.
-    pub draft: RwSignal<Option<(String, Arc<Draft>)>>,
-    /// Whether a newer one is being planned.
-    pub working: RwSignal<bool>,
-    /// Why there is none, and what to do.
-    pub fault: RwSignal<Option<String>>,
-}
-
-impl Drafting {
-    /// Nothing yet.
-    pub(super) fn new() -> Self {
-        Self {
-            draft: RwSignal::new(None),
-            working: RwSignal::new(false),
-            fault: RwSignal::new(None),
-        }
-    }
-}
 
 /// The passes that come with the page, where they are over this work.
 pub(super) async fn come(work: &Work) -> Option<Draft> {

@@ -49,13 +49,8 @@ mod takes;
 mod transport;
 mod tuner;
 
-pub use changing::Changing;
-pub use deliver::Delivering;
-pub use drafting::Drafting;
 pub use lanes::Lanes;
 pub use neck::{NeckPage, NeckView};
-pub use playing::{Playing, Run};
-pub use proposing::Proposing;
 pub use state::Page;
 pub use tab::TabSheet;
 

@@ -5,8 +5,8 @@ use crate::app::Chosen;
 use crate::app::delivery::{Order, TakeLine};
 use crate::app::levels::Setup;
 use crate::exchange::moment::Moment;
-use crate::sound::SampleRate;
 use crate::sound::render::Brief;
+use crate::sound::{SampleRate, Score};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -37,7 +37,7 @@ pub(super) fn order(page: Page) -> Option<Order> {
     mix.recording.muted = true;
     let brief = Brief {
         // Of what is rehearsed only a part may be heard: a delivery has all of it.
-        score: super::playing::score(&song, &instrument, Some(&shown.performance), clock),
+        score: Score::over(&song, &instrument, Some(&shown.performance), clock),
         rate: SampleRate(0.0),
         count_in: 0,
         stems: Vec::new(),

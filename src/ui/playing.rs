@@ -8,182 +8,23 @@ mod recital;
 pub(super) use audition::{audition, auditioning, stop_audition};
 pub(super) use recital::{end_recital, recite};
 
-use super::state::Page;
+use super::state::{Page, Run};
 use crate::app::neck_view::Hold;
 use crate::app::{Command as Act, LoopBars};
-use crate::platform::audio::{Audio, AudioState, Slot};
-use crate::platform::decode::Recording;
-use crate::platform::frames::{clock, each_frame};
-use crate::solo::Performance;
-use crate::sound::{Command, Decibels, LiveEvent, Part, Report, Score, Speed};
-use crate::steel::{Fret, Instrument, StringSet};
-use crate::theory::{Beats, Seconds, SongClock, Timeline};
+use crate::platform::audio::{Audio, AudioState};
+use crate::platform::frames::each_frame;
+use crate::sound::{Command, Decibels, LiveEvent, Part, Score, Speed};
+use crate::steel::StringSet;
+use crate::theory::{Beats, Seconds, Timeline};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::ops::Range;
 use std::sync::Arc;
-use wasm_bindgen::JsCast;
-use web_sys::AudioContext;
 
-/// A place this much earlier than the one before is a loop gone round, not a clock that trembles.
-const WENT_BACK: Beats = Beats(0.2);
 /// How long the place may run on without a report before it waits for one.
 const RUN_ON: Seconds = Seconds(0.25);
 /// How hard a tap on the neck plucks.
 const PLUCK: f64 = 0.7;
-
-/// Where the song was at a moment of the clock.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Fix {
-    at: Beats,
-    clock: f64,
-    /// The sample of the sound's clock at which it is heard.
-    frame: u64,
-}
-
-/// Whether the song runs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Run {
-    /// It stands.
-    #[default]
-    Stopped,
-    /// The sound is being started.
-    Starting,
-    /// The bars before the song are counted.
-    CountingIn,
-    /// It sounds.
-    Sounding,
-}
-
-/// The sound, and where it is.
-#[derive(Clone, Copy)]
-pub struct Playing {
-    /// The moment of the song that is shown and, while it runs, heard.
-    pub at: RwSignal<Beats>,
-    /// Whether it runs.
-    pub run: RwSignal<Run>,
-    /// What the browser says of the sound.
-    pub state: RwSignal<AudioState>,
-    /// How often a loop has gone round since the page was opened.
-    pub rounds: RwSignal<u32>,
-    /// Whether what is lent begins without a count.
-    at_once: RwSignal<bool>,
-    audio: StoredValue<Option<Audio>, LocalStorage>,
-    loaded: StoredValue<Option<Arc<Score>>>,
-    fix: StoredValue<Option<Fix>>,
-    laid: StoredValue<Fret>,
-    trial: StoredValue<Option<audition::Trial>>,
-}
-
-impl Playing {
-    /// Silent, at the start of the song.
-    pub(super) fn new() -> Self {
-        Self {
-            at: RwSignal::new(Beats::ZERO),
-            run: RwSignal::new(Run::Stopped),
-            state: RwSignal::new(AudioState::Off),
-            rounds: RwSignal::new(0),
-            at_once: RwSignal::new(false),
-            audio: StoredValue::new_local(None),
-            loaded: StoredValue::new(None),
-            fix: StoredValue::new(None),
-            laid: StoredValue::new(Fret::default()),
-            trial: StoredValue::new(None),
-        }
-    }
-
-    /// Whether the song runs, or is about to.
-    #[must_use]
-    pub fn runs(&self) -> bool {
-        self.run.get() != Run::Stopped
-    }
-
-    /// Gives the sound a command, now or once it has started.
-    pub fn tell(&self, command: &Command) {
-        self.audio.with_value(|audio| {
-            if let Some(audio) = audio {
-                audio.send(command);
-            }
-        });
-    }
-
-    /// Gives the sound what it is to play, unless it has it already.
-    fn load(&self, score: &Arc<Score>) {
-        let has = self
-            .loaded
-            .with_value(|l| l.as_ref().is_some_and(|l| Arc::ptr_eq(l, score)));
-        if !has {
-            self.loaded.set_value(Some(Arc::clone(score)));
-            self.tell(&Command::Load(Box::new((**score).clone())));
-        }
-    }
-
-    /// Puts on a recording that plays with the song or in the steel's place, or takes it off.
-    pub(super) fn put_on(&self, slot: Slot, recording: Option<Recording>) {
-        self.audio.with_value(|audio| {
-            if let Some(audio) = audio {
-                audio.put_on(slot, recording);
-            }
-        });
-    }
-
-    /// The context that the sound runs in, once it does.
-    pub(super) fn context(&self) -> Option<AudioContext> {
-        let node = self.audio.with_value(|audio| audio.as_ref()?.node())?;
-        node.context().dyn_into().ok()
-    }
-
-    /// Starts the sound. Call it from a click or a key; the future brings the outcome.
-    pub(super) fn wake(&self) -> Option<impl Future<Output = AudioState> + use<>> {
-        self.audio.with_value(|audio| audio.as_ref().map(Audio::start))
-    }
-
-    /// Where the bar was laid by hand.
-    pub(super) fn laid(&self) -> Fret {
-        self.laid.get_value()
-    }
-
-    /// Moves something from a controller, under what rings.
-    pub(super) fn by_controller(&self, event: LiveEvent) {
-        if self.state.get_untracked() == AudioState::Running {
-            self.tell(&Command::Live(event));
-        }
-    }
-
-    fn hear(&self, report: Report) -> Option<String> {
-        match report {
-            Report::Position { at, counting_in, frame } => {
-                if self.run.get_untracked() == Run::Stopped {
-                    return None;
-                }
-                let now = if counting_in { Run::CountingIn } else { Run::Sounding };
-                if self.run.get_untracked() != now {
-                    self.run.set(now);
-                }
-                let gone_round = self.fix.get_value().is_some_and(|before| before.at - at > WENT_BACK);
-                if gone_round && !counting_in {
-                    self.rounds.update(|rounds| *rounds = rounds.wrapping_add(1));
-                }
-                self.fix.set_value(Some(Fix {
-                    at,
-                    clock: clock(),
-                    frame,
-                }));
-            }
-            // The end of what was played before: a start is under way, and nothing of it has ended.
-            Report::Ended if self.run.get_untracked() == Run::Starting => {}
-            Report::Ended => {
-                // Played to its end (not stopped on the way): the next time starts at the top.
-                if self.run.get_untracked() != Run::Stopped {
-                    self.at.set(Beats::ZERO);
-                }
-                self.run.set(Run::Stopped);
-            }
-            Report::Failed { words } => return Some(words),
-        }
-        None
-    }
-}
 
 /// Connects the sound to the page: it is given what changes, and what it reports is shown.
 pub(super) fn connect(page: Page) {
@@ -262,21 +103,6 @@ pub(super) fn connect(page: Page) {
 fn count_in(page: Page) -> Command {
     let bars = u8::from(page.desk.with(|d| d.count_in) && !page.playing.at_once.get());
     Command::CountIn { bars }
-}
-
-/// The score of the song with a performance, or with a silent steel.
-pub(super) fn score(
-    song: &Timeline,
-    instrument: &Instrument,
-    performance: Option<&Performance>,
-    clock: Option<SongClock>,
-) -> Score {
-    let silent = || Performance::silent(song.length(), instrument.changes.len());
-    let performance = performance.map_or_else(silent, Performance::clone);
-    Score {
-        clock,
-        ..Score::new(instrument.clone(), performance, song.clone())
-    }
 }
 
 /// The beats of a stretch of bars.

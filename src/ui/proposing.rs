@@ -7,14 +7,13 @@ use super::apart;
 use super::changing::{revised, same_music, show_lanes};
 use super::lanes::{Held, Pull};
 use super::playing;
-use super::state::Page;
+use super::state::{Hand, Page};
 use crate::app::by_hand::{Handle, InHand, Setting, TypedBar, grid};
 use crate::app::jobs::{Job, News, Product};
 use crate::app::proposal::{AskMends, Proposal};
 use crate::app::{Command, Shown, View, feels, revising};
-use crate::exchange::tab::TabProblem;
 use crate::platform::worker::Newest;
-use crate::solo::{Breach, Move, Offer, Pass, Performance};
+use crate::solo::{Breach, Move, Offer, Pass};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::ui::language::tell;
@@ -23,81 +22,6 @@ use std::sync::Arc;
 
 /// How many changes are offered that end a breach.
 const MENDS: usize = 3;
-
-/// A stroke in hand.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Hand {
-    /// Its move, by its place in the chosen pass.
-    pub index: usize,
-    /// Which stroke of the move.
-    pub stroke: usize,
-    /// The move as it has been made so far, step by step; nothing done where empty.
-    pub steps: Vec<Move>,
-}
-
-/// What is proposed.
-#[derive(Clone, Copy)]
-pub struct Proposing {
-    /// The pass that is proposed.
-    pub proposal: RwSignal<Option<Arc<Proposal>>>,
-    /// What would mend what a body can't do in it.
-    pub mends: RwSignal<Vec<Offer>>,
-    /// The stroke in hand.
-    pub hand: RwSignal<Option<Hand>>,
-    /// The bar that is typed, from 0.
-    pub typing: RwSignal<Option<usize>>,
-    /// What was not understood of it.
-    pub problems: RwSignal<Vec<TabProblem>>,
-    /// Whether a handle is being dragged.
-    pub dragging: RwSignal<bool>,
-    /// How the dragged handle was set, and the move as it was.
-    taken: StoredValue<Option<(Setting, Move)>>,
-}
-
-impl Proposing {
-    /// Nothing is.
-    pub(super) fn new() -> Self {
-        Self {
-            proposal: RwSignal::new(None),
-            mends: RwSignal::default(),
-            hand: RwSignal::new(None),
-            typing: RwSignal::new(None),
-            problems: RwSignal::default(),
-            dragging: RwSignal::new(false),
-            taken: StoredValue::new(None),
-        }
-    }
-
-    /// The performance that is proposed.
-    pub(super) fn performance(
-        self,
-        song: Option<&Timeline>,
-        instrument: Option<&Instrument>,
-    ) -> Option<Arc<Performance>> {
-        let pass = self.proposal.with(|p| p.as_ref().map(|p| Arc::clone(&p.pass)))?;
-        Some(Arc::new(pass.performance(
-            instrument?,
-            feels::limits(pass.request.level)?,
-            song?.tempo,
-        )))
-    }
-
-    /// Leaves everything as it was.
-    pub(super) fn leave(self) {
-        if self.proposal.with_untracked(Option::is_some) {
-            self.proposal.set(None);
-        }
-        if self.hand.with_untracked(Option::is_some) {
-            self.hand.set(None);
-        }
-        if self.typing.get_untracked().is_some() {
-            self.typing.set(None);
-        }
-        self.problems.set(Vec::new());
-        self.dragging.set(false);
-        self.taken.set_value(None);
-    }
-}
 
 /// The pass that is looked at, with its song and instrument.
 fn scene(page: Page) -> Option<(Arc<Shown>, Arc<Timeline>, Arc<Instrument>)> {

@@ -1,10 +1,19 @@
 //! What the views share: the session and what is derived from it, each part with its own signal.
 
-use super::changing::Changing;
-use super::deliver::Delivering;
-use super::drafting::Drafting;
-use super::playing::Playing;
-use super::proposing::Proposing;
+mod changing;
+mod delivering;
+mod drafting;
+mod playing;
+mod proposing;
+
+pub use changing::Changing;
+pub use delivering::Delivering;
+pub(super) use delivering::{Made, Stage};
+pub use drafting::Drafting;
+pub(super) use playing::Trial;
+pub use playing::{Playing, Run};
+pub use proposing::{Hand, Proposing};
+
 use crate::app::reading::Reading;
 use crate::app::rehearsal::Limb;
 use crate::app::{Chosen, Command, Desk, Rig, Session, Shown, Work};
@@ -155,7 +164,7 @@ impl Page {
                 limb => Arc::new(limb.alone(&whole)),
             });
             let (song, instrument) = (song.get()?, tuned.get()?);
-            Some(Arc::new(super::playing::score(
+            Some(Arc::new(Score::over(
                 &song,
                 &instrument,
                 performance.as_deref(),

@@ -3,9 +3,10 @@
 use super::controls::{Stepper, Tick};
 use super::help::SheetHead;
 use super::icons::{Icon, Sign};
-use super::playing::{self, Run};
+use super::playing;
 use super::rig::{Mixer, SetupChoice};
 use super::state::Page;
+use super::state::Run;
 use crate::app::desk::SPEEDS;
 use crate::app::{Command, LoopBars};
 use crate::theory::Beats;

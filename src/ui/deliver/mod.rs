@@ -5,15 +5,12 @@ mod run;
 mod wishes;
 mod written;
 
-pub use run::Delivering;
-
 use super::ordering::{order, take_words};
-use super::state::Page;
+use super::state::{Page, Stage};
 use crate::app::bench::Progress;
 use crate::app::delivery::Order;
 use crate::app::{Chosen, Command, View};
 use leptos::prelude::*;
-use run::Stage;
 
 /// The view.
 #[component]

@@ -1,13 +1,13 @@
 //! The writing itself: an errand that goes on while other views are looked at.
 
 use crate::app::bench::Progress;
-use crate::app::delivery::{Delivery, Order};
+use crate::app::delivery::Order;
 use crate::app::jobs::{Job, News, Product};
 use crate::platform::files;
 use crate::platform::moment::now;
 use crate::platform::worker::{Errand, Return};
 use crate::ui::language::{look, tell};
-use crate::ui::state::Page;
+use crate::ui::state::{Delivering, Made, Page, Stage};
 use crate::ui::takes::{self, Studio, Written};
 use js_sys::Array;
 use leptos::prelude::*;
@@ -21,48 +21,7 @@ const BROKE: &str = key!(
                      Close other pages or choose fewer stems, and write again."
 );
 
-/// What was written.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Made {
-    pub(super) delivery: Delivery,
-    /// What it was made of.
-    pub(super) order: Order,
-}
-
-/// How far the writing is.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Stage {
-    /// Nothing is being written.
-    Resting,
-    /// This much is done.
-    Going(Progress),
-    /// It is all there.
-    Done(Arc<Made>),
-    /// It came to nothing: why, and what to do.
-    Failed(String),
-}
-
-/// Delivering, whatever is looked at meanwhile.
-#[derive(Clone, Copy)]
-pub struct Delivering {
-    pub(super) stage: RwSignal<Stage>,
-    errand: StoredValue<Option<Errand>, LocalStorage>,
-    file: StoredValue<Option<Blob>, LocalStorage>,
-    /// Tells an order from one that was called off.
-    turn: StoredValue<u32>,
-}
-
 impl Delivering {
-    /// Nothing yet.
-    pub(in crate::ui) fn new() -> Self {
-        Self {
-            stage: RwSignal::new(Stage::Resting),
-            errand: StoredValue::new_local(None),
-            file: StoredValue::new_local(None),
-            turn: StoredValue::new(0),
-        }
-    }
-
     /// Sends an order off; what was made before is given up. What the player recorded is written first: its sound lies
     /// with the page.
     pub(super) fn start(self, page: Page, order: Order) {

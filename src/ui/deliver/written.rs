@@ -1,9 +1,8 @@
 //! What will be written, and what was.
 
-use super::run::{Made, Stage};
 use crate::app::delivery::{Order, Planned as File, size_words};
 use crate::app::levels::Setup;
-use crate::ui::state::Page;
+use crate::ui::state::{Made, Page, Stage};
 use leptos::prelude::*;
 use std::sync::Arc;
 

@@ -12,15 +12,15 @@ use crate::platform::microphone::{Block, Microphone};
 use crate::platform::moment::now;
 use crate::platform::worker::{Errand, Return};
 use crate::solo::Performance;
-use crate::sound::{SampleRate, Speed};
+use crate::sound::{SampleRate, Score, Speed};
 use crate::steel::Instrument;
 use crate::teach::Evidence;
 use crate::theory::Timeline;
 use crate::theory::{Beats, Seconds, Tempo};
 use crate::ui::language::{look, tell};
-use crate::ui::playing::{self, Run};
+use crate::ui::playing;
 use crate::ui::rehearsing;
-use crate::ui::state::Page;
+use crate::ui::state::{Page, Run};
 use js_sys::{Array, Uint8Array};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -223,7 +223,7 @@ impl Recital {
         let page = self.page;
         if piece.lent {
             // The band alone: the steel is the player's.
-            let band = playing::score(&piece.song, &piece.instrument, None, None);
+            let band = Score::over(&piece.song, &piece.instrument, None, None);
             playing::lend(page, &Arc::new(band));
         }
         let speed = page.desk.with_untracked(|d| d.speed);

@@ -1,21 +1,13 @@
 //! Hearing a stretch once, in its place in the song, and being back where one was.
 
-use super::{Playing, Run, count_in, follow, stretch};
+use super::{count_in, follow, stretch};
 use crate::sound::Command;
 use crate::theory::Beats;
 use crate::ui::state::Page;
+use crate::ui::state::{Playing, Run, Trial};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::ops::Range;
-
-/// A stretch that is heard once.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Trial {
-    until: Beats,
-    back: Beats,
-    /// Tells this trial from one that was begun and dropped before.
-    turn: u32,
-}
 
 /// Whether what runs is a trial.
 pub(in crate::ui) fn auditioning(page: Page) -> bool {

@@ -1,9 +1,10 @@
 //! Playing a stretch once for somebody who plays along: counted in, and never round.
 
-use super::{Playing, Run, count_in, follow, stop, stretch};
+use super::{count_in, follow, stop, stretch};
 use crate::sound::Command;
 use crate::theory::Beats;
 use crate::ui::state::Page;
+use crate::ui::state::{Playing, Run};
 use leptos::prelude::*;
 
 /// Plays from `from`, `bars` counted before it, with no loop. The sound must run already.

@@ -11,9 +11,9 @@ use crate::platform::wake::Wake;
 use crate::sound::SampleRate;
 use crate::theory::{Beats, Seconds};
 use crate::ui::language::{look, tell};
-use crate::ui::playing::{self, Run};
+use crate::ui::playing;
 use crate::ui::rehearsing;
-use crate::ui::state::Page;
+use crate::ui::state::{Page, Run};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
