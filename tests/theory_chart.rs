@@ -205,9 +205,13 @@ fn each_mistake_is_told_with_its_place_and_a_way_out() {
             (problem.place.line, problem.place.column),
             (line, column),
             "{text}: {}",
-            problem.words
+            problem.words.english()
         );
-        assert!(problem.words.contains(words), "{text}: {}", problem.words);
+        assert!(
+            problem.words.english().contains(words),
+            "{text}: {}",
+            problem.words.english()
+        );
         assert_eq!(found, fixes, "{text}");
     }
 }
@@ -248,7 +252,7 @@ fn a_song_too_long_is_cut_and_told() {
     let text = format!("key A; {}", "1 ".repeat(300) + ":|x16");
     let parsed = chart::parse(&text);
     assert_eq!(parsed.chart.timeline().bars.len(), MOST_BARS);
-    assert!(parsed.problems[0].words.contains("longer than 2000 bars"));
+    assert!(parsed.problems[0].words.english().contains("longer than 2000 bars"));
 }
 
 #[test]
@@ -334,8 +338,8 @@ fn what_may_mean_several_things_is_mended_at_one_tap() {
         let parsed = chart::parse(typed);
         let doubt = parsed.problems.iter().chain(&parsed.remarks).next();
         let doubt = doubt.unwrap_or_else(|| panic!("{typed}: nothing is said"));
-        let found: Vec<&str> = doubt.fixes.iter().map(|f| f.label.as_str()).collect();
-        assert_eq!(found, labels, "{typed}: {}", doubt.words);
+        let found: Vec<String> = doubt.fixes.iter().map(|f| f.label.english()).collect();
+        assert_eq!(found, labels, "{typed}: {}", doubt.words.english());
         let after = doubt.fixes[0].apply(typed);
         assert_eq!(after, mended, "{typed}");
         let again = chart::parse(&after);

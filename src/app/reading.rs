@@ -2,13 +2,14 @@
 
 use crate::theory::Timeline;
 use crate::theory::chart::{self, Problem};
+use crate::words::Said;
 use std::sync::Arc;
 
 /// A change of the text that mends something.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fix {
     /// What it does, as a button says it.
-    pub label: String,
+    pub label: Said,
     /// The whole text after it.
     pub text: String,
 }
@@ -21,7 +22,7 @@ pub struct Note {
     /// Column, counted from 1.
     pub column: usize,
     /// What is wrong or worth a second look, and what to do.
-    pub words: String,
+    pub words: Said,
     /// Ways to mend it at one tap.
     pub fixes: Vec<Fix>,
 }

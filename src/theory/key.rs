@@ -58,15 +58,21 @@ pub struct Key {
 #[serde(transparent)]
 pub struct Signature(pub i8);
 
+impl Signature {
+    /// How many sharps or flats it has.
+    #[must_use]
+    pub fn said(self) -> Said {
+        match (self.0.unsigned_abs(), self.0.is_positive()) {
+            (0, _) => said!("no sharps or flats"),
+            (n, true) => said!(n => "{n} sharp", "{n} sharps"),
+            (n, false) => said!(n => "{n} flat", "{n} flats"),
+        }
+    }
+}
+
 impl fmt::Display for Signature {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.0 {
-            0 => f.write_str("no sharps or flats"),
-            1 => f.write_str("1 sharp"),
-            -1 => f.write_str("1 flat"),
-            n if n > 0 => write!(f, "{n} sharps"),
-            n => write!(f, "{} flats", n.unsigned_abs()),
-        }
+        f.write_str(&self.said().english())
     }
 }
 
@@ -285,7 +291,7 @@ impl KeyError {
             } => said!(
                 "the key of {key} would need {signature}: write {instead}, which sounds the same",
                 key,
-                signature,
+                signature = signature.said(),
                 instead
             ),
         }

@@ -13,6 +13,7 @@ use super::key::Mode;
 use super::numeral::Numeral;
 use super::pitch::Accidental;
 use super::quality::Quality;
+use crate::words::Said;
 use thiserror::Error;
 
 /// The numerals, longest first where one begins another.
@@ -28,20 +29,15 @@ const NAMES: [(&str, u8); 7] = [
 
 /// Why a text is not a Roman numeral.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum RomanError {
     /// It does not begin with one.
-    #[error("\"{0}\" is not a Roman numeral: write I to VII, small for minor, as in ii or bVII")]
     Name(String),
     /// What follows is no known kind of chord.
-    #[error("\"{0}\" is not a kind of chord known here: write one such as 7, maj7, dim, sus4, 6 or 64")]
     Quality(String),
     /// What follows the slash is neither a degree nor a numeral.
-    #[error("\"{0}\" after the slash is neither a bass, as in V/7, nor a key on loan, as in V7/V")]
     After(String),
     /// Chord over a bass, or chord in another key.
-    #[error(
-        "\"{text}\" can mean two things: write {bass} for the chord over that bass, or {applied} for the chord of the borrowed key"
-    )]
     Ambiguous {
         /// As written.
         text: String,
@@ -50,6 +46,33 @@ pub enum RomanError {
         /// The chord in the borrowed key.
         applied: Numeral,
     },
+}
+
+impl RomanError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Name(text) => said!(
+                "\"{text}\" is not a Roman numeral: write I to VII, small for minor, as in ii or bVII",
+                text
+            ),
+            Self::Quality(text) => said!(
+                "\"{text}\" is not a kind of chord known here: write one such as 7, maj7, dim, sus4, 6 or 64",
+                text
+            ),
+            Self::After(text) => said!(
+                "\"{text}\" after the slash is neither a bass, as in V/7, nor a key on loan, as in V7/V",
+                text
+            ),
+            Self::Ambiguous { text, bass, applied } => said!(
+                "\"{text}\" can mean two things: write {bass} for the chord over that bass, or {applied} for the chord of the borrowed key",
+                text,
+                bass,
+                applied
+            ),
+        }
+    }
 }
 
 /// Reads a Roman numeral in a key of `mode`.

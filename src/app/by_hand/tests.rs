@@ -299,7 +299,7 @@ fn a_bar_with_a_locked_move_is_not_typed() {
     Arc::make_mut(&mut scene.pass.moves[0]).locked = true;
     let read = scene.typed(0).read("4 E |-3-|", limits());
     assert_eq!(read.change, None);
-    assert!(read.problems[0].words.contains("locked"));
+    assert!(read.problems[0].words.english().contains("locked"));
 }
 
 #[test]

@@ -11,6 +11,7 @@ use crate::solo::{Change, Limits, Move, Pass};
 use crate::steel::Instrument;
 use crate::theory::chart::Place;
 use crate::theory::{Beats, Hit, Timeline};
+use crate::words::Said;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -55,7 +56,7 @@ impl TypedBar<'_> {
     /// Reads the bar from text.
     #[must_use]
     pub fn read(&self, text: &str, limits: &Limits) -> ReadBar {
-        let refused = |words: String| ReadBar {
+        let refused = |words: Said| ReadBar {
             change: None,
             problems: vec![TabProblem {
                 place: Place { line: 1, column: 1 },
@@ -63,12 +64,12 @@ impl TypedBar<'_> {
             }],
         };
         let Some(span) = self.span() else {
-            return refused("this song has no such bar".to_owned());
+            return refused(said!("this song has no such bar"));
         };
         let touched = self.touched(&span);
         let moves = self.pass.moves.get(touched.clone()).unwrap_or_default();
         if moves.iter().any(|m| m.locked) {
-            return refused("a locked move reaches into this bar: unlock it first".to_owned());
+            return refused(said!("a locked move reaches into this bar: unlock it first"));
         }
         if text.trim_end() == self.text(limits).trim_end() {
             return ReadBar {
@@ -81,9 +82,9 @@ impl TypedBar<'_> {
         if read.iter().any(|m| !inside(m) && m.at >= span.end - EPSILON) {
             problems.push(TabProblem {
                 place: Place { line: 1, column: 1 },
-                words: format!(
-                    "only bar {} is typed here: what stands after it is left out",
-                    self.bar + 1
+                words: said!(
+                    "only bar {bar} is typed here: what stands after it is left out",
+                    bar = self.bar + 1
                 ),
             });
         }

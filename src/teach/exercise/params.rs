@@ -56,7 +56,7 @@ fn chart_body(fields: &mut Fields<'_, '_>) -> Option<String> {
     let text = fields.text("chart")?;
     let parsed = chart::parse(&format!("key C; {text}"));
     for problem in &parsed.problems {
-        fields.fault("chart", FaultKind::Told(problem.words.clone()));
+        fields.fault("chart", FaultKind::Told(problem.words.english()));
     }
     parsed.problems.is_empty().then(|| text.to_owned())
 }

@@ -72,7 +72,7 @@ pub(super) fn parse(word: &str, text: &str, line: usize, skills: &[String], said
 pub(super) fn chart_at(text: &str, line: usize, said: &mut Said) -> Option<(String, Timeline)> {
     let parsed = chart::parse(text);
     for problem in &parsed.problems {
-        said.fault(line + problem.place.line - 1, FaultKind::Told(problem.words.clone()));
+        said.fault(line + problem.place.line - 1, FaultKind::Told(problem.words.english()));
     }
     let timeline = parsed.chart.timeline();
     (parsed.problems.is_empty() && !timeline.bars.is_empty()).then(|| (text.trim().to_owned(), timeline))

@@ -7,11 +7,12 @@ use super::heading::{self, Heading};
 use super::marks::{self, Unread};
 use super::model::{Bar, Break, Endings, Item, KeyChange, Slot, Times};
 use super::problems;
-use super::report::Said;
+use super::report::Doubts;
 use super::slips;
 use super::tokens::{self, Kind, QUOTES, Token};
 use crate::theory::key::Key;
 use crate::theory::time::Metre;
+use crate::words::Said;
 use std::ops::Range;
 
 mod hasty;
@@ -23,10 +24,10 @@ pub(super) const NAME_WORDS: usize = 4;
 const LONGEST_NAME: usize = 100;
 
 /// Reads the bars from `start` on; answers also where each bar is written.
-pub(super) fn read(text: &str, start: usize, heading: &Heading, said: &mut Said) -> (Vec<Item>, Vec<Range<usize>>) {
+pub(super) fn read(text: &str, start: usize, heading: &Heading, doubts: &mut Doubts) -> (Vec<Item>, Vec<Range<usize>>) {
     let mut body = Body {
         text,
-        said,
+        doubts,
         key: heading.key.unwrap_or(Key::C),
         metre: heading.metre(),
         key_known: heading.key.is_some(),
@@ -59,7 +60,7 @@ struct Open {
 
 struct Body<'a, 's> {
     text: &'a str,
-    said: &'s mut Said,
+    doubts: &'s mut Doubts,
     /// The key in force.
     key: Key,
     /// The metre in force.
@@ -118,17 +119,17 @@ impl<'a> Body<'a, '_> {
             Kind::Slash => self.line_ended = self.line_ended.or(Some(Break::Slash)),
             Kind::RepeatFrom => {
                 if self.repeat.replace(range.clone()).is_some() {
-                    self.said.problem(range, problems::REPEAT_IN_REPEAT.to_owned());
+                    self.doubts.problem(range, Said::of(problems::REPEAT_IN_REPEAT));
                 }
                 self.push(Item::RepeatFrom);
             }
             Kind::Box => self.boxed(range),
-            Kind::OpenBox => self.said.problem(range, problems::OPEN_BOX.to_owned()),
+            Kind::OpenBox => self.doubts.problem(range, Said::of(problems::OPEN_BOX)),
             Kind::Semicolon => {
-                let fix = vec![("Write /".to_owned(), " /".to_owned())];
-                self.said.fixable(range, problems::STRAY_SEMICOLON.to_owned(), fix);
+                let fix = vec![(said!("Write /"), " /".to_owned())];
+                self.doubts.fixable(range, Said::of(problems::STRAY_SEMICOLON), fix);
             }
-            Kind::Quoted => self.said.problem(range, problems::STRAY_NAME.to_owned()),
+            Kind::Quoted => self.doubts.problem(range, Said::of(problems::STRAY_NAME)),
             Kind::Barline | Kind::Word | Kind::Open | Kind::Close | Kind::Label | Kind::RepeatTo => {}
         }
     }
@@ -144,7 +145,7 @@ impl<'a> Body<'a, '_> {
     fn close_for_sign(&mut self, range: &Range<usize>) {
         self.end_dotted();
         if let Some(open) = self.split.take() {
-            self.said.problem(range.clone(), problems::SIGN_IN_SPLIT.to_owned());
+            self.doubts.problem(range.clone(), Said::of(problems::SIGN_IN_SPLIT));
             self.bar(open);
         }
     }
@@ -152,7 +153,7 @@ impl<'a> Body<'a, '_> {
     fn open(&mut self, range: Range<usize>) {
         self.end_dotted();
         if let Some(open) = self.split.take() {
-            self.said.problem(range.clone(), problems::NESTED.to_owned());
+            self.doubts.problem(range.clone(), Said::of(problems::NESTED));
             self.bar(open);
         }
         self.split = Some(Open {
@@ -164,10 +165,10 @@ impl<'a> Body<'a, '_> {
     fn close(&mut self, range: Range<usize>) {
         self.end_dotted();
         match self.split.take() {
-            None => self.said.problem(range, problems::STRAY_CLOSE.to_owned()),
+            None => self.doubts.problem(range, Said::of(problems::STRAY_CLOSE)),
             Some(open) if open.slots.is_empty() => {
-                self.said
-                    .problem(open.range.start..range.end, problems::EMPTY_SPLIT.to_owned());
+                self.doubts
+                    .problem(open.range.start..range.end, Said::of(problems::EMPTY_SPLIT));
             }
             Some(mut open) => {
                 open.range.end = range.end;
@@ -189,12 +190,13 @@ impl<'a> Body<'a, '_> {
                     self.sevens.push(range.clone());
                 }
                 if matches!(word, "2/4" | "3/4") && self.split.is_none() {
-                    let fix = vec![(format!("Write [{word}]"), format!("[{word}]"))];
-                    self.said.remark(range.clone(), problems::chord_or_metre(word), fix);
+                    let fix = vec![(said!("Write [{word}]", word), format!("[{word}]"))];
+                    self.doubts.remark(range.clone(), problems::chord_or_metre(word), fix);
                 }
                 if marked.letters && !self.key_known {
                     self.key_known = true;
-                    self.said.remark(range.clone(), problems::NO_KEY.to_owned(), Vec::new());
+                    self.doubts
+                        .remark(range.clone(), Said::of(problems::NO_KEY), Vec::new());
                 }
                 self.place(marked.slot, range);
             }
@@ -222,12 +224,12 @@ impl<'a> Body<'a, '_> {
         }
         let word = self.words(&range);
         if self.split.is_none() && heading::metre(word).is_ok() {
-            let mut fixes = vec![(format!("Write [{word}]"), format!("[{word}]"))];
+            let mut fixes = vec![(said!("Write [{word}]", word), format!("[{word}]"))];
             fixes.extend(unread.fixes);
-            self.said.fixable(range, problems::bare_metre(word), fixes);
+            self.doubts.fixable(range, problems::bare_metre(word), fixes);
             return 1;
         }
-        self.said.fixable(range.clone(), unread.words, unread.fixes);
+        self.doubts.fixable(range.clone(), unread.words, unread.fixes);
         if unread.holds_place {
             self.place(Slot::REST, range);
         }
@@ -256,8 +258,11 @@ impl<'a> Body<'a, '_> {
     fn place(&mut self, slot: Slot, range: Range<usize>) {
         if let Some(open) = &mut self.split {
             if open.slots.len() == MOST_CHORDS {
-                let words = format!("A bar holds at most {MOST_CHORDS} chords: close it with ) before this one.");
-                self.said.problem(range, words);
+                let words = said!(
+                    "A bar holds at most {most} chords: close it with ) before this one.",
+                    most = MOST_CHORDS
+                );
+                self.doubts.problem(range, words);
             } else {
                 open.slots.push(slot);
             }
@@ -294,7 +299,7 @@ impl<'a> Body<'a, '_> {
             return;
         }
         if let Err(found) = bars::check(&open.slots, self.metre) {
-            self.said
+            self.doubts
                 .problem(open.range.clone(), problems::wrong_beats(found, self.metre.count));
             open.slots.iter_mut().for_each(|slot| slot.ticks = None);
         }
@@ -307,7 +312,7 @@ impl<'a> Body<'a, '_> {
             self.bars.push(range);
             self.push(Item::Bar(Bar::Same));
         } else {
-            self.said.problem(range, problems::NOTHING_BEFORE.to_owned());
+            self.doubts.problem(range, Said::of(problems::NOTHING_BEFORE));
         }
     }
 
@@ -333,7 +338,7 @@ impl<'a> Body<'a, '_> {
             _ => figures.parse().ok().and_then(Times::new),
         };
         if times.is_none() {
-            self.said.problem(range, problems::REPEAT_COUNT.to_owned());
+            self.doubts.problem(range, Said::of(problems::REPEAT_COUNT));
         }
         self.push(Item::RepeatTo(times.unwrap_or(Times::TWICE)));
         used
@@ -362,11 +367,11 @@ impl<'a> Body<'a, '_> {
     fn end(&mut self) {
         self.end_dotted();
         if let Some(open) = self.split.take() {
-            self.said.problem(open.range.clone(), problems::OPEN_SPLIT.to_owned());
+            self.doubts.problem(open.range.clone(), Said::of(problems::OPEN_SPLIT));
             self.bar(open);
         }
         if let Some(range) = self.repeat.take() {
-            self.said.problem(range, problems::OPEN_REPEAT.to_owned());
+            self.doubts.problem(range, Said::of(problems::OPEN_REPEAT));
         }
         self.tell_sevens();
     }

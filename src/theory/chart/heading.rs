@@ -6,10 +6,11 @@ use super::STYLES;
 use super::marks;
 use super::model::Chart;
 use super::problems;
-use super::report::Said;
+use super::report::Doubts;
 use super::tokens::QUOTES;
-use crate::theory::key::{Key, Mode};
+use crate::theory::key::{Key, KeyError, Mode};
 use crate::theory::time::{Metre, Swing, Tempo};
+use crate::words::Said;
 use std::ops::{Range, RangeInclusive};
 
 /// The tempos a chart can have, in quarters a minute.
@@ -47,18 +48,18 @@ impl Heading {
         self.metre.unwrap_or(Metre::COMMON)
     }
 
-    /// Takes a field in; answers the field's name when it was there already.
+    /// Takes a field in; answers what to say when it was there already.
     fn set(&mut self, field: Field) -> Option<&'static str> {
-        fn put<T>(slot: &mut Option<T>, value: T, name: &'static str) -> Option<&'static str> {
-            slot.replace(value).map(|_| name)
+        fn put<T>(slot: &mut Option<T>, value: T, twice: &'static str) -> Option<&'static str> {
+            slot.replace(value).map(|_| twice)
         }
         match field {
-            Field::Title(title) => put(&mut self.title, title, "title"),
-            Field::Key(key) => put(&mut self.key, key, "key"),
-            Field::Tempo(tempo) => put(&mut self.tempo, tempo, "tempo"),
-            Field::Metre(metre) => put(&mut self.metre, metre, "metre"),
-            Field::Style(style) => put(&mut self.style, style, "style"),
-            Field::Swing(swing) => put(&mut self.swing, swing, "swing"),
+            Field::Title(title) => put(&mut self.title, title, problems::TWICE_TITLE),
+            Field::Key(key) => put(&mut self.key, key, problems::TWICE_KEY),
+            Field::Tempo(tempo) => put(&mut self.tempo, tempo, problems::TWICE_TEMPO),
+            Field::Metre(metre) => put(&mut self.metre, metre, problems::TWICE_METRE),
+            Field::Style(style) => put(&mut self.style, style, problems::TWICE_STYLE),
+            Field::Swing(swing) => put(&mut self.swing, swing, problems::TWICE_SWING),
         }
     }
 }
@@ -75,7 +76,7 @@ pub(super) enum Field {
 }
 
 /// Reads the heading; answers it and where the bars begin.
-pub(super) fn read(text: &str, said: &mut Said) -> (Heading, usize) {
+pub(super) fn read(text: &str, doubts: &mut Doubts) -> (Heading, usize) {
     let mut heading = Heading::default();
     let mut at = 0;
     loop {
@@ -85,7 +86,7 @@ pub(super) fn read(text: &str, said: &mut Said) -> (Heading, usize) {
             return (heading, at);
         }
         for piece in &line.pieces {
-            take(text, piece.clone(), &mut heading, said);
+            take(text, piece.clone(), &mut heading, doubts);
         }
         at = line.next;
         if at >= text.len() || line.closed && !Line::at(text, at).is_more(text) {
@@ -94,14 +95,14 @@ pub(super) fn read(text: &str, said: &mut Said) -> (Heading, usize) {
     }
 }
 
-fn take(text: &str, piece: Range<usize>, heading: &mut Heading, said: &mut Said) {
+fn take(text: &str, piece: Range<usize>, heading: &mut Heading, doubts: &mut Doubts) {
     match field(text.get(piece.clone()).unwrap_or_default()) {
         Ok(field) => {
-            if let Some(name) = heading.set(field) {
-                said.problem(piece, problems::twice(name));
+            if let Some(twice) = heading.set(field) {
+                doubts.problem(piece, Said::of(twice));
             }
         }
-        Err(words) => said.problem(piece, words),
+        Err(words) => doubts.problem(piece, words),
     }
 }
 
@@ -280,7 +281,7 @@ fn keyword(piece: &str) -> Option<(&'static str, &str)> {
 }
 
 /// Reads one field. A piece that is none of the others is the title.
-pub(super) fn field(piece: &str) -> Result<Field, String> {
+pub(super) fn field(piece: &str) -> Result<Field, Said> {
     if let Some((word, rest)) = keyword(piece) {
         return named(word, rest);
     }
@@ -316,7 +317,7 @@ pub(super) fn field(piece: &str) -> Result<Field, String> {
     Ok(Field::Title(unquoted(piece)))
 }
 
-fn named(word: &str, rest: &str) -> Result<Field, String> {
+fn named(word: &str, rest: &str) -> Result<Field, Said> {
     match word {
         "title" => Ok(Field::Title(unquoted(rest))),
         "style" => Ok(Field::Style(unquoted(rest))),
@@ -328,10 +329,7 @@ fn named(word: &str, rest: &str) -> Result<Field, String> {
         "metre" => metre(rest).map(Field::Metre),
         _ => match key(rest) {
             Some(key) => Ok(Field::Key(key)),
-            None => rest
-                .parse()
-                .map(Field::Key)
-                .map_err(|error: crate::theory::key::KeyError| error.to_string()),
+            None => rest.parse().map(Field::Key).map_err(|error: KeyError| error.said()),
         },
     }
 }
@@ -349,27 +347,29 @@ pub(super) fn key(text: &str) -> Option<Key> {
     }
 }
 
-fn tempo(text: &str) -> Result<Tempo, String> {
+fn tempo(text: &str) -> Result<Tempo, Said> {
     let lower = text.to_ascii_lowercase();
     let figures = lower.trim_end_matches("bpm").trim();
     match figures.parse() {
         Ok(tempo) if TEMPOS.contains(&tempo) => Ok(Tempo(tempo)),
-        _ => Err(format!(
-            "\"{text}\" is not a tempo: write {} to {} quarters a minute, as in 132",
-            TEMPOS.start(),
-            TEMPOS.end()
+        _ => Err(said!(
+            "\"{text}\" is not a tempo: write {least} to {most} quarters a minute, as in 132",
+            text,
+            least = TEMPOS.start(),
+            most = TEMPOS.end()
         )),
     }
 }
 
 /// A metre as in `3/4`.
-pub(super) fn metre(text: &str) -> Result<Metre, String> {
+pub(super) fn metre(text: &str) -> Result<Metre, Said> {
     let figures = text.split_once('/');
     let read = figures.and_then(|(count, unit)| Some((count.trim().parse().ok()?, unit.trim().parse().ok()?)));
     match read {
         Some((count, unit)) if (1..=16).contains(&count) && [2, 4, 8, 16].contains(&unit) => Ok(Metre { count, unit }),
-        _ => Err(format!(
-            "\"{text}\" is not a metre: write one such as 4/4, 3/4, 2/4 or 6/8"
+        _ => Err(said!(
+            "\"{text}\" is not a metre: write one such as 4/4, 3/4, 2/4 or 6/8",
+            text
         )),
     }
 }

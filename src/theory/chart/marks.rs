@@ -9,6 +9,7 @@ use crate::theory::key::Key;
 use crate::theory::numeral::{Numeral, NumeralError, five_of};
 use crate::theory::pitch::Accidental;
 use crate::theory::roman::{self, RomanError};
+use crate::words::Said;
 
 /// The longest chord in bytes, with all its signs.
 const LONGEST: usize = 60;
@@ -25,9 +26,9 @@ pub(super) struct Marked<'a> {
 /// A chord word that was not.
 pub(super) struct Unread {
     /// What is wrong and what to write.
-    pub(super) words: String,
+    pub(super) words: Said,
     /// Repairs of the whole word: label and text.
-    pub(super) fixes: Vec<(String, String)>,
+    pub(super) fixes: Vec<(Said, String)>,
     /// Whether a chord was clearly meant, so that its place in the song is kept.
     pub(super) holds_place: bool,
 }
@@ -53,16 +54,18 @@ pub(super) fn read(word: &str, key: Key) -> Result<Marked<'_>, Unread> {
         let begin: String = word.chars().take(12).collect();
         return Err(Unread {
             holds_place: false,
-            ..unread(format!(
-                "\"{begin}...\" is too long for a chord: write chords apart, as in 1 4 5"
+            ..unread(said!(
+                "\"{begin}...\" is too long for a chord: write chords apart, as in 1 4 5",
+                begin
             ))
         });
     }
     let (body, dots) = dots(word);
     let Some(ticks) = dots.map_or(Some(None), |n| Ticks::new(n).map(Some)) else {
-        return Err(unread(format!(
-            "\"{word}\" has too many dots: write one a beat, at most {}",
-            Ticks::MOST
+        return Err(unread(said!(
+            "\"{word}\" has too many dots: write one a beat, at most {most}",
+            word,
+            most = Ticks::MOST
         )));
     };
     let (body, pushed) = pushed(body);
@@ -70,8 +73,9 @@ pub(super) fn read(word: &str, key: Key) -> Result<Marked<'_>, Unread> {
     let (core, held) = diamond(body);
     let hit = match (held, choked) {
         (true, true) => {
-            return Err(unread(format!(
-                "\"{word}\" is both left to ring and choked: keep < > or !"
+            return Err(unread(said!(
+                "\"{word}\" is both left to ring and choked: keep < > or !",
+                word
             )));
         }
         (true, false) => Hit::Held,
@@ -80,7 +84,7 @@ pub(super) fn read(word: &str, key: Key) -> Result<Marked<'_>, Unread> {
     };
     if matches!(core, "r" | "R") || ["nc", "n.c", "n.c."].iter().any(|rest| rest.eq_ignore_ascii_case(core)) {
         if pushed || hit != Hit::Played {
-            return Err(unread(format!("\"{word}\" is a rest with a sign: write r alone")));
+            return Err(unread(said!("\"{word}\" is a rest with a sign: write r alone", word)));
         }
         let slot = Slot { ticks, ..Slot::REST };
         return Ok(Marked {
@@ -143,8 +147,8 @@ struct Signs<'a> {
 
 impl Signs<'_> {
     /// The repair that writes another chord within the same signs.
-    fn instead(self, chord: &str) -> (String, String) {
-        (format!("Write {chord}"), self.word.replacen(self.core, chord, 1))
+    fn instead(self, chord: &str) -> (Said, String) {
+        (said!("Write {chord}", chord), self.word.replacen(self.core, chord, 1))
     }
 }
 
@@ -167,14 +171,15 @@ fn chord(signs: Signs<'_>, key: Key) -> Result<(Numeral, bool), Unread> {
         return core
             .parse::<Chord>()
             .map(|chord| (Numeral::of(chord, key), true))
-            .map_err(|error| name_or(signs, error.to_string()));
+            .map_err(|error| name_or(signs, error.said()));
     }
     Err(name_or(signs, no_chord(signs.word)))
 }
 
-fn no_chord(word: &str) -> String {
-    format!(
-        "\"{word}\" is not a chord: write a number 1 to 7, as in 4 or b7, or a section's name with a colon, as in Verse:"
+fn no_chord(word: &str) -> Said {
+    said!(
+        "\"{word}\" is not a chord: write a number 1 to 7, as in 4 or b7, or a section's name with a colon, as in Verse:",
+        word
     )
 }
 
@@ -189,7 +194,7 @@ fn number_unread(signs: Signs<'_>, error: &NumeralError) -> Unread {
         fixes.push(signs.instead(&apart.join(" ")));
     }
     Unread {
-        words: error.to_string(),
+        words: error.said(),
         fixes,
         holds_place: true,
     }
@@ -198,19 +203,19 @@ fn number_unread(signs: Signs<'_>, error: &NumeralError) -> Unread {
 fn roman_unread(signs: Signs<'_>, error: &RomanError) -> Unread {
     if let RomanError::Ambiguous { bass, applied, .. } = error {
         return Unread {
-            words: error.to_string(),
+            words: error.said(),
             fixes: vec![signs.instead(&bass.to_string()), signs.instead(&applied.to_string())],
             holds_place: true,
         };
     }
-    name_or(signs, error.to_string())
+    name_or(signs, error.said())
 }
 
 /// A word that may be a section's name is offered as one.
-fn name_or(signs: Signs<'_>, words: String) -> Unread {
+fn name_or(signs: Signs<'_>, words: Said) -> Unread {
     let word = signs.word;
     let is_name = word.chars().count() > 2 && word.chars().all(char::is_alphabetic);
-    let fixes = is_name.then(|| ("Make it a section".to_owned(), format!("{word}:")));
+    let fixes = is_name.then(|| (said!("Make it a section"), format!("{word}:")));
     Unread {
         words: if is_name { no_chord(word) } else { words },
         fixes: fixes.into_iter().collect(),
@@ -218,7 +223,7 @@ fn name_or(signs: Signs<'_>, words: String) -> Unread {
     }
 }
 
-fn unread(words: String) -> Unread {
+fn unread(words: Said) -> Unread {
     Unread {
         words,
         fixes: Vec::new(),

@@ -48,6 +48,8 @@ pub use model::{Bar, Break, Chart, Endings, Item, KeyChange, Slot, Ticks, Times}
 pub use report::{Fix, Parsed, Place, Problem};
 pub use unroll::{MOST_BARS, Unrolled};
 
+use crate::words::Said;
+
 /// The style words a heading knows without `style` before them.
 pub const STYLES: [&str; 6] = ["rock", "country", "ballad", "blues", "shuffle", "waltz"];
 
@@ -92,18 +94,18 @@ pub const HELP: [(&str, &str); 18] = [
 /// ```
 #[must_use]
 pub fn parse(text: &str) -> Parsed {
-    let mut said = report::Said::default();
-    let (heading, start) = heading::read(text, &mut said);
+    let mut doubts = report::Doubts::default();
+    let (heading, start) = heading::read(text, &mut doubts);
     let mut chart = heading.chart();
-    let (items, bars) = body::read(text, start, &heading, &mut said);
+    let (items, bars) = body::read(text, start, &heading, &mut doubts);
     chart.items = items;
     let unrolled = chart.unrolled();
     if !unrolled.complete {
-        said.problem(start..start, problems::too_long());
+        doubts.problem(start..start, problems::too_long());
     }
-    if unrolled.timeline.bars.is_empty() && !said.has_problems() {
+    if unrolled.timeline.bars.is_empty() && !doubts.has_problems() {
         let end = text.trim_end().len().max(start);
-        said.problem(end..end, problems::EMPTY.to_owned());
+        doubts.problem(end..end, Said::of(problems::EMPTY));
     }
-    said.into_parsed(text, chart, bars)
+    doubts.into_parsed(text, chart, bars)
 }

@@ -3,6 +3,7 @@
 //! *Invariant:* a fix's range lies on character borders of the text it was made for.
 
 use super::model::Chart;
+use crate::words::Said;
 use std::ops::Range;
 
 /// The most problems (and the most remarks) told of one text; a text with more is no chart.
@@ -25,7 +26,7 @@ pub struct Fix {
     /// What stands there instead.
     pub text: String,
     /// What it does, as a button says it.
-    pub label: String,
+    pub label: Said,
 }
 
 impl Fix {
@@ -53,7 +54,7 @@ pub struct Problem {
     /// The bytes it speaks of.
     pub range: Range<usize>,
     /// What is wrong, or worth a second look, and what to write.
-    pub words: String,
+    pub words: Said,
     /// Repairs on offer; more than one where the text may mean several things.
     pub fixes: Vec<Fix>,
 }
@@ -75,40 +76,40 @@ pub struct Parsed {
 /// A doubt before its place is counted.
 struct Raw {
     range: Range<usize>,
-    words: String,
+    words: Said,
     fixes: Vec<Fix>,
 }
 
 /// The doubts gathered while reading.
 #[derive(Default)]
-pub(super) struct Said {
+pub(super) struct Doubts {
     problems: Vec<Raw>,
     remarks: Vec<Raw>,
 }
 
-impl Said {
-    pub(super) fn problem(&mut self, range: Range<usize>, words: String) {
+impl Doubts {
+    pub(super) fn problem(&mut self, range: Range<usize>, words: Said) {
         self.fixable(range, words, Vec::new());
     }
 
     /// A problem with repairs, each a label and the text that takes the place of the range.
-    pub(super) fn fixable(&mut self, range: Range<usize>, words: String, fixes: Vec<(String, String)>) {
+    pub(super) fn fixable(&mut self, range: Range<usize>, words: Said, fixes: Vec<(Said, String)>) {
         let fixes = here(&range, fixes);
         keep(&mut self.problems, Raw { range, words, fixes });
     }
 
     /// A problem whose repair takes the place of more than the range.
-    pub(super) fn mended(&mut self, range: Range<usize>, words: String, fixes: Vec<Fix>) {
+    pub(super) fn mended(&mut self, range: Range<usize>, words: Said, fixes: Vec<Fix>) {
         keep(&mut self.problems, Raw { range, words, fixes });
     }
 
-    pub(super) fn remark(&mut self, range: Range<usize>, words: String, fixes: Vec<(String, String)>) {
+    pub(super) fn remark(&mut self, range: Range<usize>, words: Said, fixes: Vec<(Said, String)>) {
         let fixes = here(&range, fixes);
         keep(&mut self.remarks, Raw { range, words, fixes });
     }
 
     /// A remark whose repair takes the place of more than the range.
-    pub(super) fn remark_mended(&mut self, range: Range<usize>, words: String, fix: Fix) {
+    pub(super) fn remark_mended(&mut self, range: Range<usize>, words: Said, fix: Fix) {
         let fixes = vec![fix];
         keep(&mut self.remarks, Raw { range, words, fixes });
     }
@@ -134,7 +135,7 @@ fn keep(list: &mut Vec<Raw>, raw: Raw) {
 }
 
 /// Repairs of the range itself.
-fn here(range: &Range<usize>, fixes: Vec<(String, String)>) -> Vec<Fix> {
+fn here(range: &Range<usize>, fixes: Vec<(Said, String)>) -> Vec<Fix> {
     let fix = |(label, text)| Fix {
         range: range.clone(),
         text,

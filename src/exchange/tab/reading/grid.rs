@@ -6,6 +6,7 @@ use super::signs::{Sign, signs};
 use crate::steel::{Instrument, StringNumber};
 use crate::theory::chart::Place;
 use crate::theory::{Beats, Timeline, TimelineBar};
+use crate::words::Said;
 use std::collections::BTreeMap;
 
 /// How long what stands right against a column takes to arrive.
@@ -153,7 +154,7 @@ impl Reader<'_> {
                 self.doubt(
                     row.line,
                     1,
-                    "the bar lines of this string do not stand under those of the others",
+                    said!("the bar lines of this string do not stand under those of the others"),
                 );
                 return;
             }
@@ -219,7 +220,11 @@ impl Reader<'_> {
             self.doubt(
                 line,
                 span.start + 1,
-                &format!("there is no bar {number}: the song has {}", self.song.bars.len()),
+                said!(
+                    "there is no bar {number}: the song has {bars}",
+                    number,
+                    bars = self.song.bars.len()
+                ),
             );
             return;
         };
@@ -238,7 +243,7 @@ impl Reader<'_> {
                     _ => self.doubt(
                         *line,
                         place + 1,
-                        &format!("\"{label}\" is no count of this bar: write 1, 2& or 3.33"),
+                        said!("\"{label}\" is no count of this bar: write 1, 2& or 3.33", label),
                     ),
                 }
             }
@@ -267,10 +272,10 @@ impl Reader<'_> {
         }
     }
 
-    fn doubt(&mut self, line: usize, column: usize, words: &str) {
+    fn doubt(&mut self, line: usize, column: usize, words: Said) {
         self.problems.push(TabProblem {
             place: Place { line, column },
-            words: words.to_owned(),
+            words,
         });
     }
 }

@@ -16,6 +16,7 @@ use crate::solo::{Move, Pass, Request};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::theory::chart::Place;
+use crate::words::Said;
 use std::sync::Arc;
 
 /// The longest text that is read, in bytes.
@@ -29,7 +30,7 @@ pub struct TabProblem {
     /// Where it is.
     pub place: Place,
     /// What is wrong and what to write.
-    pub words: String,
+    pub words: Said,
 }
 
 /// What was understood of tablature.
@@ -71,7 +72,7 @@ impl ReadTab {
 pub fn read(text: &str, instrument: &Instrument, song: &Timeline) -> ReadTab {
     let mut problems = Vec::new();
     if text.len() > MOST_TEXT {
-        let words = "this tab is longer than any song: paste one song at a time".to_owned();
+        let words = said!("this tab is longer than any song: paste one song at a time");
         problems.push(TabProblem {
             place: Place { line: 1, column: 1 },
             words,

@@ -3,6 +3,7 @@
 use super::super::marks::{Lean, RAKE, Way};
 use crate::steel::{ChangeId, Fret, Instrument, StringNumber};
 use crate::theory::Cents;
+use crate::words::Said;
 
 /// The highest fret that can be written.
 const MOST_FRET: f64 = 36.0;
@@ -40,7 +41,7 @@ pub(super) enum Sign {
 }
 
 /// A sign, or why there is none, and the character it begins at.
-pub(super) type Found = (usize, Result<Sign, String>);
+pub(super) type Found = (usize, Result<Sign, Said>);
 
 /// The signs of a run, the first of which begins at character `start` of its line.
 pub(super) fn signs(run: &str, start: usize, string: StringNumber, instrument: &Instrument) -> Vec<Found> {
@@ -72,7 +73,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn sign(&mut self) -> Result<Sign, String> {
+    fn sign(&mut self) -> Result<Sign, Said> {
         if let Some(way) = self.way() {
             if !self.rest.starts_with(|c: char| c.is_ascii_digit()) {
                 return Ok(Sign::Away(way));
@@ -114,21 +115,27 @@ impl Reader<'_> {
     }
 
     /// A fret and what is pressed.
-    fn step(&mut self) -> Result<(Fret, Pressed), String> {
+    fn step(&mut self) -> Result<(Fret, Pressed), Said> {
         let mut figures = self.digits().to_owned();
         if figures.is_empty() {
-            return Err(format!(
-                "\"{}\" is no sign of tab: write a fret, as in 3 or 3A",
-                self.first()
+            return Err(said!(
+                "\"{sign}\" is no sign of tab: write a fret, as in 3 or 3A",
+                sign = self.first()
             ));
         }
         if self.rest.starts_with('.') && self.rest.chars().nth(1).is_some_and(|c| c.is_ascii_digit()) {
             self.take(".");
             figures = format!("{figures}.{}", self.digits());
         }
-        let fret: f64 = figures.parse().map_err(|_| format!("\"{figures}\" is no fret"))?;
+        let fret: f64 = figures
+            .parse()
+            .map_err(|_| said!("\"{figures}\" is no fret", figures))?;
         if fret > MOST_FRET {
-            return Err(format!("there is no fret {figures}: frets go up to {MOST_FRET}"));
+            return Err(said!(
+                "there is no fret {figures}: frets go up to {most}",
+                figures,
+                most = MOST_FRET
+            ));
         }
         let mut pressed = Pressed::new();
         while let Some(change) = self.change() {
@@ -165,7 +172,7 @@ impl Reader<'_> {
     }
 
     /// The change that raises or lowers the string as far as the sharps or flats that come next say.
-    fn raised(&mut self) -> Result<Option<(ChangeId, Lean)>, String> {
+    fn raised(&mut self) -> Result<Option<(ChangeId, Lean)>, Said> {
         let mut semitones = 0.0;
         for (sign, step) in [("#", 1.0), ("b", -1.0)] {
             while self.take(sign) {
@@ -189,21 +196,23 @@ impl Reader<'_> {
             .find_map(fits);
         match found {
             Some(change) => Ok(Some(change)),
-            None => Err(format!(
-                "nothing on this instrument moves string {} by {semitones:+} semitones",
-                self.string
+            None => Err(said!(
+                "nothing on this instrument moves string {string} by {semitones} semitones",
+                string = self.string,
+                semitones = format!("{semitones:+}")
             )),
         }
     }
 
     /// How far above the bar a harmonic is touched, in frets; an octave where nothing is written.
-    fn touched(&mut self) -> Result<u8, String> {
+    fn touched(&mut self) -> Result<u8, Said> {
         match self.digits() {
             "" | "12" => Ok(12),
             "7" => Ok(7),
             "5" => Ok(5),
-            other => Err(format!(
-                "a harmonic sounds 12, 7 or 5 frets above the bar, not {other}: write * or *7"
+            other => Err(said!(
+                "a harmonic sounds 12, 7 or 5 frets above the bar, not {other}: write * or *7",
+                other
             )),
         }
     }

@@ -15,6 +15,7 @@ use crate::solo::{Kind, Move};
 use crate::steel::{Fret, Instrument, Place, Slant, Stance, StringNumber, StringSet};
 use crate::theory::Beats;
 use crate::theory::chart;
+use crate::words::Said;
 
 /// How long bar or feet take to get somewhere while the strings ring.
 const CARRY: Beats = Beats(0.25);
@@ -99,7 +100,7 @@ impl Reader<'_> {
             if attack != own {
                 self.doubt(
                     *place,
-                    "strings picked together are all begun alike: write * behind each or ^ before each, or pick them apart",
+                    said!("strings picked together are all begun alike: write * behind each or ^ before each, or pick them apart"),
                 );
             }
             picks.push((*string, whole, pressed, *place, attack));
@@ -156,7 +157,7 @@ impl Reader<'_> {
                     if self.ringing[string.index()].is_none() {
                         self.doubt(
                             *place,
-                            &format!("string {string} does not ring here: pick it first, as in 3/5"),
+                            said!("string {string} does not ring here: pick it first, as in 3/5", string),
                         );
                         continue;
                     }
@@ -341,17 +342,18 @@ impl Reader<'_> {
         if (whole - fret.0).abs() > 1e-9 {
             self.doubt(
                 place,
-                &format!("a place between frets is not read from tab yet: {fret} is read as {whole}"),
+                said!(
+                    "a place between frets is not read from tab yet: {fret} is read as {whole}",
+                    fret,
+                    whole
+                ),
             );
         }
         whole as u8
     }
 
-    fn doubt(&mut self, place: chart::Place, words: &str) {
-        self.problems.push(TabProblem {
-            place,
-            words: words.to_owned(),
-        });
+    fn doubt(&mut self, place: chart::Place, words: Said) {
+        self.problems.push(TabProblem { place, words });
     }
 
     /// The drafts as moves: each pick with what comes of it.

@@ -9,6 +9,7 @@ use crate::theory::chart::problems;
 use crate::theory::chart::report::Fix;
 use crate::theory::chart::slips;
 use crate::theory::chart::tokens::{Kind, Token};
+use crate::words::Said;
 use std::ops::Range;
 
 /// A line longer than this, in bytes, is not offered to be repeated: it would have to be copied for every stray count.
@@ -72,37 +73,41 @@ impl Body<'_, '_> {
             self.close_for_sign(&whole);
             self.section(name);
         } else {
-            let fix = vec![("Make it a section".to_owned(), slips::section_text(name))];
-            self.said.fixable(whole, problems::NAME_ALONE.to_owned(), fix);
+            let fix = vec![(said!("Make it a section"), slips::section_text(name))];
+            self.doubts.fixable(whole, Said::of(problems::NAME_ALONE), fix);
         }
         Some(more + 1)
     }
 
     /// A count that stands behind no repeat.
     pub(super) fn stray_count(&mut self, range: &Range<usize>, figures: &str) {
-        let fix = |label: &str, range: Range<usize>, text: String| Fix {
-            label: label.to_owned(),
-            range,
-            text,
-        };
+        let fix = |label: Said, range: Range<usize>, text: String| Fix { label, range, text };
         let mut fixes = Vec::new();
         let bar = self.bars.last().filter(|bar| bar.start >= self.line);
         if self.repeat.take().is_some() {
-            fixes.push(fix("End the repeat here", range.clone(), format!(":|x{figures}")));
+            fixes.push(fix(
+                said!("End the repeat here"),
+                range.clone(),
+                format!(":|x{figures}"),
+            ));
         } else if let (Some(bar), Some(times)) = (bar, figures.parse().ok().and_then(Times::new)) {
             let part = self.words(&(bar.start..range.start)).trim_end();
             let more = " %".repeat(usize::from(times.0) - 1);
-            fixes.push(fix("Repeat the bar", bar.start..range.end, format!("{part}{more}")));
+            fixes.push(fix(
+                said!("Repeat the bar"),
+                bar.start..range.end,
+                format!("{part}{more}"),
+            ));
             let line = self.words(&(self.line..range.start)).trim();
             if line.len() <= LONGEST_REPEATED && !line.contains([':', '[']) {
                 let text = format!("|: {line} :|x{figures}");
                 let blank = self.words(&(self.line..range.start));
                 let from = self.line + blank.len() - blank.trim_start().len();
-                fixes.insert(0, fix("Repeat the line", from..range.end, text));
+                fixes.insert(0, fix(said!("Repeat the line"), from..range.end, text));
             }
         }
         let words = problems::stray_count(self.words(range));
-        self.said.mended(range.clone(), words, fixes);
+        self.doubts.mended(range.clone(), words, fixes);
     }
 
     /// Dashes between chords: told once a line, and mended in all of it.
@@ -113,11 +118,11 @@ impl Body<'_, '_> {
         let rest = self.text.get(range.start..).unwrap_or_default();
         let whole = self.line..range.start + rest.find('\n').unwrap_or(rest.len());
         let fix = Fix {
-            label: "Take the dashes away".to_owned(),
+            label: said!("Take the dashes away"),
             text: slips::undashed(self.words(&whole)),
             range: whole,
         };
-        self.said.mended(range.clone(), problems::DASHES.to_owned(), vec![fix]);
+        self.doubts.mended(range.clone(), Said::of(problems::DASHES), vec![fix]);
     }
 
     /// A section's name in a box.
@@ -126,10 +131,10 @@ impl Body<'_, '_> {
         match slips::names_section(&words) {
             Some(true) => self.section(inner),
             Some(false) => {
-                let fix = vec![("Make it a section".to_owned(), slips::section_text(inner))];
-                self.said.fixable(range, problems::BOX.to_owned(), fix);
+                let fix = vec![(said!("Make it a section"), slips::section_text(inner))];
+                self.doubts.fixable(range, Said::of(problems::BOX), fix);
             }
-            None => self.said.problem(range, problems::BOX.to_owned()),
+            None => self.doubts.problem(range, Said::of(problems::BOX)),
         }
     }
 
@@ -147,15 +152,15 @@ impl Body<'_, '_> {
             at = seven.end;
         }
         let label = match self.sevens.len() {
-            1 => "Write b7".to_owned(),
-            places => format!("Write b7 in all {places} places"),
+            1 => said!("Write b7"),
+            places => said!("Write b7 in all {places} places", places),
         };
         let fix = Fix {
             range: whole,
             text,
             label,
         };
-        self.said
+        self.doubts
             .remark_mended(first, problems::plain_seven(self.sevens.len()), fix);
     }
 }

@@ -57,8 +57,10 @@ impl Reader<'_> {
         for (_, other, place) in stopped.iter().filter(|(_, other, _)| *other != fret) {
             self.doubt(
                 *place,
-                &format!(
-                    "the bar lies across one fret at a time, and no slant reaches all of these: {other} is read as {fret}"
+                said!(
+                    "the bar lies across one fret at a time, and no slant reaches all of these: {other} is read as {fret}",
+                    other,
+                    fret
                 ),
             );
         }
