@@ -132,8 +132,8 @@ fn bad_files_are_named_for_what_they_are_and_the_others_are_marked() {
     assert_eq!(names, ["Jay", "Wren"]);
     let whys: Vec<(&str, &Refusal)> = class.refused.iter().map(|r| (r.file.as_str(), &r.why)).collect();
     let other = LinkError::OtherKind {
-        found: "assignment",
-        wanted: "answer",
+        found: link::Kind::Assignment,
+        wanted: link::Kind::Answer,
     };
     assert_eq!(
         whys,
@@ -210,7 +210,7 @@ fn the_class_is_told_what_it_misses_most() {
             .all(|(name, part)| !name.is_empty() && (0.0..=1.0).contains(part))
     );
     assert!(
-        missed.iter().all(|(name, _)| name != "bar"),
+        missed.iter().all(|(name, _)| *name != "bar"),
         "what everybody has right is not missed"
     );
 }

@@ -17,7 +17,7 @@ const MINOR: [&str; 4] = ["m", "-", "min", "mi"];
 #[test]
 fn chords_are_named_in_any_spelling_of_their_kind_and_no_other_chord_passes() {
     thousand(Kind::NameChord, |task, rng, tally| {
-        let asked = task.question();
+        let asked = task.question().english();
         let text = asked.trim_end_matches('?').rsplit(' ').next().unwrap().to_owned();
         let key = task.setting.key;
         let (_, _, suffix) = number(&text);

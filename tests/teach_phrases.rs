@@ -102,7 +102,7 @@ fn any_stairs_from_here_to_there_are_a_climb_and_fewer_or_falling_ones_are_not()
         let Input::Phrase(start) = places.task.input() else {
             panic!("a phrase")
         };
-        let question = places.task.question();
+        let question = places.task.question().english();
         let fret: u8 = question
             .split("be at fret ")
             .nth(1)

@@ -5,12 +5,13 @@
 use crate::exchange::link::{self, LONG_CHARACTERS, Linked};
 use crate::steel::instrument::{self, shipped};
 use crate::teach::assignment::{MOST_ITEMS, MOST_WEIGHT};
-use crate::teach::class::Sheet;
+use crate::teach::class::{Remark, Sheet};
 use crate::teach::evidence::{EvidenceError, Tally};
 use crate::teach::exercise::{Exercise, Kind, Mark};
 use crate::teach::qr::{Code, EASY};
 use crate::teach::{Assignment, Class, Item, Score};
 use crate::theory::Key;
+use crate::words::Said;
 
 /// What a teacher does to the work being set.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,7 +42,7 @@ pub enum Edit {
     On(String),
     /// Asks everything on the instrument of this file, or no longer.
     Bring(Option<String>),
-    /// Lets a criterion count so much, by its name.
+    /// Lets a criterion count so much, by its English name.
     Count(String, u8),
 }
 
@@ -100,8 +101,8 @@ pub fn instrument_of(work: &Assignment) -> Option<String> {
 
 /// What the work's exercises are marked by, in the order they come, and how much each criterion counts.
 #[must_use]
-pub fn criteria(work: &Assignment) -> Vec<(String, u8)> {
-    let mut names: Vec<String> = Vec::new();
+pub fn criteria(work: &Assignment) -> Vec<(Said, u8)> {
+    let mut names: Vec<Said> = Vec::new();
     for task in work.items.iter().filter_map(|item| work.task(item).ok()) {
         for criterion in task.mark(&task.model_answer()).criteria {
             if !names.contains(&criterion.name) {
@@ -109,17 +110,20 @@ pub fn criteria(work: &Assignment) -> Vec<(String, u8)> {
             }
         }
     }
-    let counts = |name: &String| work.weights.get(name).copied().unwrap_or(1);
-    names.into_iter().map(|name| (name.clone(), counts(&name))).collect()
+    let counts = |name: Said| {
+        let weight = work.weights.get(&name.english()).copied().unwrap_or(1);
+        (name, weight)
+    };
+    names.into_iter().map(counts).collect()
 }
 
 /// An instrument of the teacher's own, from the bytes of its file: the text to send along, and what it is called.
 ///
 /// # Errors
 /// When it can't be sent along, with what is wrong.
-pub fn own_instrument(bytes: &[u8]) -> Result<(String, String), String> {
-    let text = std::str::from_utf8(bytes).map_err(|_| "it is no text".to_owned())?;
-    let instrument = instrument::parse(text).map_err(|e| e.to_string())?;
+pub fn own_instrument(bytes: &[u8]) -> Result<(String, String), Said> {
+    let text = std::str::from_utf8(bytes).map_err(|_| said!("it is no text"))?;
+    let instrument = instrument::parse(text).map_err(|e| e.said())?;
     let own = Assignment {
         instrument: Some(text.to_owned()),
         ..Assignment::default()
@@ -127,7 +131,7 @@ pub fn own_instrument(bytes: &[u8]) -> Result<(String, String), String> {
     if own.instrument_fits() {
         Ok((text.to_owned(), instrument.name))
     } else {
-        Err("it is longer than work can carry".to_owned())
+        Err(said!("it is longer than work can carry"))
     }
 }
 
@@ -139,24 +143,32 @@ pub struct Share {
     /// The code, where it fits one.
     pub code: Option<Code>,
     /// How long it is, and what that means, in a sentence.
-    pub words: String,
+    pub words: Said,
 }
 
 /// What to carry away of `value`, behind the address of this page.
 ///
 /// # Errors
 /// When it cannot be shared: in words.
-pub fn share<T: Linked>(value: &T, page: &str) -> Result<Share, String> {
-    value.check().map_err(|why| format!("This can't be sent yet: {why}."))?;
-    let link = link::write(value).map_err(|e| e.to_string())?;
+pub fn share<T: Linked>(value: &T, page: &str) -> Result<Share, Said> {
+    value
+        .check()
+        .map_err(|why| said!("This can't be sent yet: {why}.", why))?;
+    let link = link::write(value).map_err(|e| e.said())?;
     let link = format!("{}#{link}", page.split('#').next().unwrap_or(page));
     let length = link.len();
     let code = Code::of(&link).ok();
     let words = match (&code, length) {
-        (Some(_), 0..=EASY) => format!("{length} characters: the code is easy to scan, from paper too."),
-        (Some(_), 0..=LONG_CHARACTERS) => format!("{length} characters: scan the code from a screen, not from paper."),
-        (Some(_), _) => format!("{length} characters: some mail cuts links that long. Send the file."),
-        (None, _) => format!("{length} characters: too long for a code. Send the file."),
+        (Some(_), 0..=EASY) => said!("{length} characters: the code is easy to scan, from paper too.", length),
+        (Some(_), 0..=LONG_CHARACTERS) => said!(
+            "{length} characters: scan the code from a screen, not from paper.",
+            length
+        ),
+        (Some(_), _) => said!(
+            "{length} characters: some mail cuts links that long. Send the file.",
+            length
+        ),
+        (None, _) => said!("{length} characters: too long for a code. Send the file.", length),
     };
     Ok(Share { link, code, words })
 }
@@ -165,13 +177,13 @@ pub fn share<T: Linked>(value: &T, page: &str) -> Result<Share, String> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
     /// The student, by the name that was typed.
-    pub name: String,
+    pub name: Said,
     /// The score, computed here.
     pub score: Score,
     /// Each exercise: its score, or nothing where it has no answer.
     pub cells: Vec<Option<Score>>,
     /// What the teacher should know, sentence by sentence.
-    pub remarks: Vec<String>,
+    pub remarks: Vec<Said>,
 }
 
 /// The class as a table.
@@ -185,28 +197,27 @@ fn row(sheet: &Sheet) -> Row {
     let score = |mark: &Option<Mark>| mark.as_ref().map(|m| Score::of_part(work.weighed(m)));
     let name = sheet.handed.name.clone();
     Row {
-        name: if name.is_empty() { "No name".to_owned() } else { name },
+        name: if name.is_empty() {
+            said!("No name")
+        } else {
+            Said::from(name)
+        },
         score: sheet.score,
         cells: sheet.marks.iter().map(score).collect(),
-        remarks: sheet
-            .remarks
-            .iter()
-            .map(ToString::to_string)
-            .chain(played(sheet))
-            .collect(),
+        remarks: sheet.remarks.iter().map(Remark::said).chain(played(sheet)).collect(),
     }
 }
 
 /// What was played of each exercise, in words.
-fn played(sheet: &Sheet) -> Vec<String> {
-    let said = |(index, played): (usize, &Option<Result<Tally, EvidenceError>>)| {
+fn played(sheet: &Sheet) -> Vec<Said> {
+    let words = |(index, played): (usize, &Option<Result<Tally, EvidenceError>>)| {
         let number = index + 1;
         Some(match played.as_ref()? {
-            Ok(tally) => format!("Exercise {number}, played: {}.", tally.words().english()),
-            Err(error) => format!("Exercise {number}, played: {error}."),
+            Ok(tally) => said!("Exercise {number}, played: {how}.", number, how = tally.words()),
+            Err(error) => said!("Exercise {number}, played: {how}.", number, how = error.said()),
         })
     };
-    sheet.played.iter().enumerate().filter_map(said).collect()
+    sheet.played.iter().enumerate().filter_map(words).collect()
 }
 
 /// A name for a file, from what a person typed: letters, digits and dashes.
@@ -274,9 +285,9 @@ mod tests {
         let all = criteria(&work);
         assert!(all.len() > 3 && all.iter().all(|(_, weight)| *weight == 1), "{all:?}");
         let (name, _) = all[0].clone();
-        edit(&mut work, Edit::Count(name.clone(), 200));
+        edit(&mut work, Edit::Count(name.english(), 200));
         assert_eq!(criteria(&work)[0], (name.clone(), MOST_WEIGHT));
-        edit(&mut work, Edit::Count(name, 1));
+        edit(&mut work, Edit::Count(name.english(), 1));
         assert!(work.weights.is_empty());
     }
 
@@ -292,7 +303,7 @@ mod tests {
         let padded = format!("{file}\n#{}", "x".repeat(20_000));
         assert_eq!(
             own_instrument(padded.as_bytes()),
-            Err("it is longer than work can carry".to_owned())
+            Err(said!("it is longer than work can carry"))
         );
         edit(&mut work, Edit::Bring(None));
         assert_eq!(work.own_instrument(), Ok(None));
@@ -303,11 +314,13 @@ mod tests {
         let share = share(&work(), "https://school.example/steel/#/learn").unwrap();
         assert!(share.link.starts_with("https://school.example/steel/#open="));
         assert!(share.code.is_some());
-        assert!(share.words.starts_with(&share.link.len().to_string()));
+        assert!(share.words.english().starts_with(&share.link.len().to_string()));
         let fault = super::share(&Assignment::default(), "x").unwrap_err();
         assert!(
-            fault.starts_with("This can't be sent yet: it has 0 exercises"),
-            "{fault}"
+            fault
+                .english()
+                .starts_with("This can't be sent yet: it has 0 exercises"),
+            "{fault:?}"
         );
         let mut odd = work();
         edit(&mut odd, Edit::Over(2, "1 x7q".to_owned()));

@@ -16,6 +16,7 @@ use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::exchange::trust;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
+use crate::words::Said;
 
 /// How wide a tab file is: what fits a page of paper in the type of a typewriter.
 const TAB_WIDTH: Characters = Characters(80);
@@ -221,7 +222,7 @@ pub enum Found {
         /// The text.
         text: String,
         /// What was not understood, each as a sentence.
-        notes: Vec<String>,
+        notes: Vec<Said>,
     },
 }
 
@@ -230,30 +231,34 @@ pub enum Found {
 ///
 /// # Errors
 /// A sentence for the player that says why nothing can be opened.
-pub fn open(bytes: &[u8]) -> Result<Found, String> {
+pub fn open(bytes: &[u8]) -> Result<Found, Said> {
     if bytes.starts_with(b"MThd") {
         return chart_of(lead::of_midi(bytes));
     }
     if bytes.starts_with(b"PK") {
-        return Err("This file is packed: save the score as plain MusicXML, then open that.".to_owned());
+        return Err(said!(
+            "This file is packed: save the score as plain MusicXML, then open that."
+        ));
     }
     let Ok(text) = std::str::from_utf8(bytes) else {
-        return Err("This file is no text: open a project, a score, a MIDI file, or a chart as text.".to_owned());
+        return Err(said!(
+            "This file is no text: open a project, a score, a MIDI file, or a chart as text."
+        ));
     };
     let text = text.trim_start_matches('\u{feff}');
     if text.trim_start().starts_with('{') {
         return match Project::from_text(text) {
-            Ok(opened) if opened.project.songs.is_empty() => Err("There is no song in this project.".to_owned()),
+            Ok(opened) if opened.project.songs.is_empty() => Err(said!("There is no song in this project.")),
             Ok(opened) => Ok(Found::Songs(opened)),
             Err(ProjectError::Newer { charts }) if !charts.is_empty() => {
-                let notes = vec![ProjectError::Newer { charts: charts.clone() }.to_string()];
+                let notes = vec![ProjectError::Newer { charts: charts.clone() }.said().as_sentence()];
                 let songs = charts.iter().map(|chart| Work::on(chart)).collect();
                 Ok(Found::Songs(Opened {
                     project: Project::of(songs),
                     notes,
                 }))
             }
-            Err(error) => Err(error.to_string()),
+            Err(error) => Err(error.said().as_sentence()),
         };
     }
     if text.trim_start().starts_with('<') {
@@ -262,22 +267,24 @@ pub fn open(bytes: &[u8]) -> Result<Found, String> {
     if workshop::is_instrument(text) {
         return match workshop::read_instrument(text) {
             Ok(instrument) => Ok(Found::Instrument(Box::new(instrument))),
-            Err(faults) => Err(format!("This instrument can't be read: {faults}.")),
+            Err(faults) => Err(said!("This instrument can't be read: {faults}.", faults)),
         };
     }
-    trust::chart(text).map_err(|_| "This text is longer than any chart: open one song at a time.".to_owned())?;
+    trust::chart(text).map_err(|_| said!("This text is longer than any chart: open one song at a time."))?;
     match Reading::of(text).song {
         Some(_) => Ok(Found::Chart {
             text: text.to_owned(),
             notes: Vec::new(),
         }),
-        None => Err("There are no bars in this text: a chart looks like \"key G; 1 4 5 1\".".to_owned()),
+        None => Err(said!(
+            "There are no bars in this text: a chart looks like \"key G; 1 4 5 1\"."
+        )),
     }
 }
 
 /// A chart made of a lead sheet.
-fn chart_of(lead: Result<Lead, LeadError>) -> Result<Found, String> {
-    let Lead { chart, notes } = lead.map_err(|error| format!("This file gives no chart: {error}."))?;
+fn chart_of(lead: Result<Lead, LeadError>) -> Result<Found, Said> {
+    let Lead { chart, notes } = lead.map_err(|error| said!("This file gives no chart: {why}.", why = error.said()))?;
     Ok(Found::Chart { text: chart, notes })
 }
 
@@ -360,7 +367,7 @@ mod tests {
         let whole = work.rig.alone().unwrap();
         assert_eq!(file.name, format!("{}.toml", plain_name(Some(&whole.name))));
         assert_eq!(open(&file.bytes), Ok(Found::Instrument(Box::new(whole))));
-        let told = open(b"id = \"x\"\n[[strings]]\npitch = \"H\"").unwrap_err();
+        let told = open(b"id = \"x\"\n[[strings]]\npitch = \"H\"").unwrap_err().english();
         assert!(told.contains("line 2, column 1: `gauge` is missing"), "{told}");
     }
 
@@ -391,7 +398,7 @@ mod tests {
             (b"<html>", "gives no chart"),
             (b"{\"leadbar\":\"project\",\"schema\":1,\"songs\":[]}", "no song"),
         ] {
-            let told = open(bytes).expect_err("it can't be opened");
+            let told = open(bytes).expect_err("it can't be opened").english();
             assert!(told.contains(words), "{told}");
         }
         assert!(open("1 ".repeat(trust::MOST_CHART).as_bytes()).is_err());

@@ -9,6 +9,7 @@ mod text;
 use super::reading::Reading;
 use crate::solo::Pass;
 use crate::theory::Timeline;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -152,8 +153,8 @@ impl Lineage {
     /// told by their number, from 0.
     pub(super) fn read(
         written: serde_json::Value,
-        sound: impl Fn(&Kept) -> Result<(), String>,
-    ) -> (Self, Vec<(usize, String)>) {
+        sound: impl Fn(&Kept) -> Result<(), Said>,
+    ) -> (Self, Vec<(usize, Said)>) {
         text::read(written, sound)
     }
 

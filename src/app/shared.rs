@@ -7,6 +7,7 @@ use super::work::{Rig, Work};
 use crate::exchange::link::{Kind, Linked};
 use crate::exchange::trust;
 use crate::solo::{Pass, Request};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -108,20 +109,20 @@ impl IntoWork for SharedPass {
 impl Linked for SharedSong {
     const KIND: Kind = Kind::Song;
 
-    fn check(&self) -> Result<(), String> {
+    fn check(&self) -> Result<(), Said> {
         trust::chart(&self.chart)
             .and_then(|()| trust::request(&self.request))
-            .map_err(|doubt| doubt.to_string())
+            .map_err(|doubt| doubt.said())
     }
 }
 
 impl Linked for SharedPass {
     const KIND: Kind = Kind::Pass;
 
-    fn check(&self) -> Result<(), String> {
+    fn check(&self) -> Result<(), Said> {
         trust::chart(&self.chart)
             .and_then(|()| trust::pass(&self.pass))
-            .map_err(|doubt| doubt.to_string())
+            .map_err(|doubt| doubt.said())
     }
 }
 
@@ -225,9 +226,6 @@ mod tests {
         let mut sent = SharedPass::of(&work, &pass);
         sent.pass.length = crate::theory::Beats(1e300);
         let refused = link::read::<SharedPass>(&link::write(&sent).unwrap());
-        assert_eq!(
-            refused,
-            Err(LinkError::Unreadable("its length is out of range".to_owned()))
-        );
+        assert_eq!(refused, Err(LinkError::Unreadable(said!("its length is out of range"))));
     }
 }

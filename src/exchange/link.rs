@@ -73,15 +73,15 @@ impl Kind {
         Self::ALL.into_iter().find(|kind| kind.byte() == byte)
     }
 
-    /// What a player calls it.
+    /// What a player calls it, to be looked up.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Song => "song",
-            Self::Pass => "solo",
-            Self::Assignment => "assignment",
-            Self::Answer => "answer",
-            Self::Instrument => "instrument",
+            Self::Song => key!("song¦what a link holds"),
+            Self::Pass => key!("solo¦what a link holds"),
+            Self::Assignment => key!("assignment¦what a link holds"),
+            Self::Answer => key!("answer¦what a link holds"),
+            Self::Instrument => key!("instrument¦what a link holds"),
         }
     }
 }
@@ -95,7 +95,7 @@ pub trait Linked: Serialize + DeserializeOwned {
     ///
     /// # Errors
     /// When it does not: what is wrong, as a sentence for the person who opened the link.
-    fn check(&self) -> Result<(), String>;
+    fn check(&self) -> Result<(), Said>;
 }
 
 /// Why a link can't be made or opened.
@@ -116,14 +116,14 @@ pub enum LinkError {
     /// There is something else inside.
     OtherKind {
         /// What is inside.
-        found: &'static str,
+        found: Kind,
         /// What was wanted.
-        wanted: &'static str,
+        wanted: Kind,
     },
     /// Inflated, it is larger than [`MOST_BYTES`].
     TooMuch,
     /// What is inside can't be understood.
-    Unreadable(String),
+    Unreadable(Said),
 }
 
 impl LinkError {
@@ -142,8 +142,8 @@ impl LinkError {
             ),
             Self::OtherKind { found, wanted } => said!(
                 "this link holds another thing ({found}) than was wanted ({wanted})",
-                found,
-                wanted
+                found = Said::of(found.name()),
+                wanted = Said::of(wanted.name())
             ),
             Self::TooMuch => said!("this link unpacks to more than any song needs, so it is not opened"),
             Self::Unreadable(what) => said!("what is inside this link can't be read: {what}", what),
@@ -156,7 +156,7 @@ impl LinkError {
 /// # Errors
 /// [`LinkError::TooLong`] when it would be longer than a link may be.
 pub fn write<T: Linked>(value: &T) -> Result<String, LinkError> {
-    let json = serde_json::to_vec(value).map_err(|error| LinkError::Unreadable(error.to_string()))?;
+    let json = serde_json::to_vec(value).map_err(|error| LinkError::Unreadable(Said::from(error)))?;
     if json.len() > MOST_BYTES {
         return Err(LinkError::TooLong { characters: json.len() });
     }
@@ -194,15 +194,15 @@ pub fn read<T: Linked>(fragment: &str) -> Result<T, LinkError> {
     let (kind, body) = unwrapped(fragment)?;
     if kind != T::KIND {
         return Err(LinkError::OtherKind {
-            found: kind.name(),
-            wanted: T::KIND.name(),
+            found: kind,
+            wanted: T::KIND,
         });
     }
     let json = decompress_to_vec_with_limit(&body, MOST_BYTES).map_err(|error| match error.status {
         miniz_oxide::inflate::TINFLStatus::HasMoreOutput => LinkError::TooMuch,
         _ => LinkError::Damaged,
     })?;
-    let value: T = serde_json::from_slice(&json).map_err(|error| LinkError::Unreadable(error.to_string()))?;
+    let value: T = serde_json::from_slice(&json).map_err(|error| LinkError::Unreadable(Said::from(error)))?;
     value.check().map_err(LinkError::Unreadable)?;
     Ok(value)
 }
@@ -250,11 +250,11 @@ mod tests {
     impl Linked for Note {
         const KIND: Kind = Kind::Song;
 
-        fn check(&self) -> Result<(), String> {
+        fn check(&self) -> Result<(), Said> {
             if self.figure.abs() <= 100.0 {
                 Ok(())
             } else {
-                Err("the figure is out of reach".to_owned())
+                Err(said!("the figure is out of reach"))
             }
         }
     }
@@ -265,7 +265,7 @@ mod tests {
     impl Linked for Other {
         const KIND: Kind = Kind::Pass;
 
-        fn check(&self) -> Result<(), String> {
+        fn check(&self) -> Result<(), Said> {
             Ok(())
         }
     }
@@ -335,8 +335,8 @@ mod tests {
         }
         let link = write(&note("")).unwrap();
         let other = LinkError::OtherKind {
-            found: "song",
-            wanted: "solo",
+            found: Kind::Song,
+            wanted: Kind::Pass,
         };
         assert_eq!((kind(&link), read::<Other>(&link)), (Ok(Kind::Song), Err(other)));
         let long = format!("{LEAD}{}", "A".repeat(MOST_CHARACTERS));

@@ -7,6 +7,7 @@ use crate::solo::stroke::{Arrival, Grip, Stroke, Wave};
 use crate::solo::{Move, Pass, Request};
 use crate::steel::StringNumber;
 use crate::theory::Beats;
+use crate::words::Said;
 use thiserror::Error;
 
 /// The longest chart, in bytes: some fifty times the longest that a song needs.
@@ -29,22 +30,32 @@ const MOST_WAVE: (f64, f64) = (20.0, 200.0);
 
 /// Why something from outside is not believed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum Doubt {
     /// The chart is longer than [`MOST_CHART`].
-    #[error("its chart is too long")]
     Chart,
     /// A wish is out of range.
-    #[error("what it asks of the solo is out of range")]
     Request,
     /// The song's length is none, or more than [`MOST_LENGTH`].
-    #[error("its length is out of range")]
     Length,
     /// There are more than [`MOST_STROKES`].
-    #[error("it has more strokes than a song can hold")]
     TooMany,
     /// A move, counted from 0, is empty, out of order, or holds a figure out of range.
-    #[error("its move {} is out of range", .0 + 1)]
     Move(usize),
+}
+
+impl Doubt {
+    /// What is wrong.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Chart => said!("its chart is too long"),
+            Self::Request => said!("what it asks of the solo is out of range"),
+            Self::Length => said!("its length is out of range"),
+            Self::TooMany => said!("it has more strokes than a song can hold"),
+            Self::Move(index) => said!("its move {number} is out of range", number = index + 1),
+        }
+    }
 }
 
 /// Looks over a chart's text.

@@ -7,6 +7,7 @@ use super::moment;
 use super::own;
 use crate::exchange::parcel::{Bytes, Parcel, ParcelError};
 use crate::teach::scorm::{CONTENT, Content, ENTRY, Manifest, PackageError, entry_page, listed};
+use crate::words::Said;
 use js_sys::{Array, Uint8Array};
 use thiserror::Error;
 use wasm_bindgen::prelude::{JsCast, JsValue, wasm_bindgen};
@@ -20,19 +21,31 @@ const SUMMED: usize = 1 << 20;
 
 /// Why there is no package.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum MakeError {
     /// One of the page's files did not come.
-    #[error("{0} could not be loaded: check the connection, then try again")]
     NotLoaded(String),
     /// The browser has no room.
-    #[error("the browser has no room left for the package: close other pages, then try again")]
     NoRoom,
     /// What is to be packed can't be.
-    #[error(transparent)]
     Package(#[from] PackageError),
     /// The archive can't be.
-    #[error(transparent)]
     Parcel(#[from] ParcelError),
+}
+
+impl MakeError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::NotLoaded(file) => said!("{file} could not be loaded: check the connection, then try again", file),
+            Self::NoRoom => {
+                said!("the browser has no room left for the package: close other pages, then try again")
+            }
+            Self::Package(error) => error.said(),
+            Self::Parcel(error) => error.said(),
+        }
+    }
 }
 
 /// What this page holds, if it runs out of a package: the word of its entry page.

@@ -11,6 +11,7 @@ use crate::exchange::link::{Kind, Linked};
 use crate::steel::instrument;
 use crate::steel::{Instrument, InstrumentError};
 use crate::theory::chart;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -74,7 +75,7 @@ pub struct Assignment {
     /// The file of an instrument of the teacher's own, on which all of it is asked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub instrument: Option<String>,
-    /// How much the criteria count, by name, 0..=10; 1 where nothing is said.
+    /// How much the criteria count, by their English names, 0..=10; 1 where nothing is said.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub weights: BTreeMap<String, u8>,
     /// The exercises in order.
@@ -83,13 +84,26 @@ pub struct Assignment {
 
 /// Why a task of an assignment cannot be given.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{}", self.said().english())]
 pub enum WorkError {
     /// The exercise gives no task.
-    #[error(transparent)]
     Task(#[from] TaskError),
     /// The instrument that came with it cannot be read.
-    #[error("the instrument that came with this work can't be read: {0}")]
     Instrument(#[from] InstrumentError),
+}
+
+impl WorkError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Task(error) => error.said(),
+            Self::Instrument(error) => said!(
+                "the instrument that came with this work can't be read: {why}",
+                why = error.said()
+            ),
+        }
+    }
 }
 
 impl Assignment {
@@ -130,7 +144,7 @@ impl Assignment {
     /// The part of its points that a mark earns, 0..=1, the criteria weighed as the teacher wants.
     #[must_use]
     pub fn weighed(&self, mark: &Mark) -> f64 {
-        let weight = |name: &str| f64::from(self.weights.get(name).copied().unwrap_or(1));
+        let weight = |name: &Said| f64::from(self.weights.get(&name.english()).copied().unwrap_or(1));
         let sum = |points: fn(&super::exercise::Criterion) -> u16| -> f64 {
             mark.criteria
                 .iter()
@@ -268,31 +282,32 @@ impl Handed {
 impl Linked for Assignment {
     const KIND: Kind = Kind::Assignment;
 
-    fn check(&self) -> Result<(), String> {
+    fn check(&self) -> Result<(), Said> {
         let short = |text: &str| text.len() <= MOST_WORDS;
         if self.items.is_empty() || self.items.len() > MOST_ITEMS {
-            return Err(format!(
-                "it has {} exercises; 1 to {MOST_ITEMS} are possible",
-                self.items.len()
+            return Err(said!(
+                "it has {exercises} exercises; 1 to {most} are possible",
+                exercises = self.items.len(),
+                most = MOST_ITEMS
             ));
         }
         if !short(&self.title) || !short(&self.words) || !short(&self.due) {
-            return Err("its text is too long".to_owned());
+            return Err(said!("its text is too long"));
         }
         if !self.instrument_fits() {
-            return Err("its instrument is too long".to_owned());
+            return Err(said!("its instrument is too long"));
         }
-        self.own_instrument().map_err(|e| e.to_string())?;
+        self.own_instrument().map_err(|e| e.said())?;
         let weights = self.weights.values().all(|w| *w <= MOST_WEIGHT) && self.weights.len() <= MOST_ITEMS;
         if !weights || !self.items.iter().all(|i| (1..=MOST_WEIGHT).contains(&i.weight)) {
-            return Err("one of its weights is out of range".to_owned());
+            return Err(said!("one of its weights is out of range"));
         }
         self.items.iter().try_for_each(|item| check_exercise(&item.exercise))
     }
 }
 
 /// Whether an exercise from outside holds nothing that would take long or make no sense.
-fn check_exercise(exercise: &Exercise) -> Result<(), String> {
+fn check_exercise(exercise: &Exercise) -> Result<(), Said> {
     let lists = [exercise.keys.len(), exercise.chords.len(), exercise.changes.len()];
     let tempo = exercise.tempo.is_none_or(|t| (40.0..=200.0).contains(&t.0));
     let bars = exercise.bars.is_none_or(|b| (1..=8).contains(&b));
@@ -303,9 +318,9 @@ fn check_exercise(exercise: &Exercise) -> Result<(), String> {
     if lists.iter().all(|l| *l <= 32) && tempo && bars && places && chart {
         Ok(())
     } else {
-        Err(format!(
-            "the exercise \"{}\" has something out of range",
-            exercise.kind.name()
+        Err(said!(
+            "the exercise \"{kind}\" has something out of range",
+            kind = Said::of(exercise.kind.name())
         ))
     }
 }
@@ -313,13 +328,15 @@ fn check_exercise(exercise: &Exercise) -> Result<(), String> {
 impl Linked for Handed {
     const KIND: Kind = Kind::Answer;
 
-    fn check(&self) -> Result<(), String> {
+    fn check(&self) -> Result<(), Said> {
         self.work.check()?;
         if self.name.len() > MOST_WORDS {
-            return Err("the name is too long".to_owned());
+            return Err(said!("the name is too long"));
         }
         if self.answers.len() > self.work.items.len() || self.claim.0 > 100 {
-            return Err("it has more answers than there are exercises, or a score above 100".to_owned());
+            return Err(said!(
+                "it has more answers than there are exercises, or a score above 100"
+            ));
         }
         if !self
             .answers
@@ -327,7 +344,7 @@ impl Linked for Handed {
             .filter_map(|g| g.played.as_ref())
             .all(Evidence::is_sane)
         {
-            return Err("what was played has figures that nobody can measure".to_owned());
+            return Err(said!("what was played has figures that nobody can measure"));
         }
         self.answers
             .iter()
@@ -337,7 +354,7 @@ impl Linked for Handed {
 }
 
 /// Whether an answer from outside is short enough to be one.
-pub(super) fn check_answer(answer: &Answer) -> Result<(), String> {
+pub(super) fn check_answer(answer: &Answer) -> Result<(), Said> {
     let fine = match answer {
         Answer::Chord(text) | Answer::Number(text) | Answer::Change(text) => text.len() <= 100,
         Answer::Chart(text) | Answer::Phrase(text) => text.len() <= MOST_TEXT,
@@ -348,6 +365,6 @@ pub(super) fn check_answer(answer: &Answer) -> Result<(), String> {
     if fine {
         Ok(())
     } else {
-        Err("one of the answers is too long".to_owned())
+        Err(said!("one of the answers is too long"))
     }
 }

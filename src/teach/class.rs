@@ -6,6 +6,7 @@ use super::assignment::{GRADER, Handed, Score};
 use super::evidence::{EvidenceError, Tally};
 use super::exercise::Mark;
 use crate::exchange::link::{self, LinkError};
+use crate::words::Said;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use thiserror::Error;
@@ -32,9 +33,9 @@ pub struct Sheet {
 
 /// Something a teacher should know of what was handed in.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum Remark {
     /// The score written in it is not the one computed.
-    #[error("It says {claim}, and its answers earn {score}: the score in it was changed.")]
     Claim {
         /// What it says.
         claim: Score,
@@ -42,39 +43,70 @@ pub enum Remark {
         score: Score,
     },
     /// It was marked by another version.
-    #[error(
-        "It was marked by version {0} of the marking, this page has version {GRADER}: the student may have seen another score."
-    )]
     Version(u16),
     /// It is of other work than most.
-    #[error("It answers other work than the rest ({0}).")]
     OtherWork(String),
     /// Somebody of that name handed in before.
-    #[error("{0} handed in more than once: the best counts.")]
     Again(String),
     /// Exercises are left out.
-    #[error("{0} of the exercises have no answer.")]
     Open(usize),
+}
+
+impl Remark {
+    /// What it is, as a sentence.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Claim { claim, score } => said!(
+                "It says {claim}, and its answers earn {score}: the score in it was changed.",
+                claim,
+                score
+            ),
+            Self::Version(version) => said!(
+                "It was marked by version {version} of the marking, this page has version {own}: the student may have seen another score.",
+                version,
+                own = GRADER
+            ),
+            Self::OtherWork(id) => said!("It answers other work than the rest ({id}).", id),
+            Self::Again(name) => said!("{name} handed in more than once: the best counts.", name),
+            Self::Open(exercises) => said!("{exercises} of the exercises have no answer.", exercises),
+        }
+    }
 }
 
 /// Why something that was handed in cannot be marked.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum Refusal {
     /// It is far too large.
-    #[error("it is {megabytes} MB; what students hand in is a few thousand characters, so it was not opened")]
     TooLarge {
         /// Its size, rounded down.
         megabytes: u64,
     },
     /// It is no text.
-    #[error("it is no text: ask for the link, or for the file that this page writes")]
     NoText,
     /// There is no link in it.
-    #[error("there is nothing in it that was handed in here: ask for the link, or for the file that this page writes")]
     Nothing,
     /// The link in it cannot be read.
-    #[error(transparent)]
     Link(#[from] LinkError),
+}
+
+impl Refusal {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooLarge { megabytes } => said!(
+                "it is {megabytes} MB; what students hand in is a few thousand characters, so it was not opened",
+                megabytes
+            ),
+            Self::NoText => said!("it is no text: ask for the link, or for the file that this page writes"),
+            Self::Nothing => said!(
+                "there is nothing in it that was handed in here: ask for the link, or for the file that this page writes"
+            ),
+            Self::Link(error) => error.said(),
+        }
+    }
 }
 
 /// One file that could not be marked, and why.
@@ -173,20 +205,21 @@ impl Class {
 
     /// The criteria the class loses most points in, the worst first: name, part of the points that is lost, 0..=1.
     #[must_use]
-    pub fn missed(&self) -> Vec<(String, f64)> {
-        let mut sums: BTreeMap<&str, (u32, u32)> = BTreeMap::new();
+    pub fn missed(&self) -> Vec<(Said, f64)> {
+        let mut sums: BTreeMap<String, (&Said, u32, u32)> = BTreeMap::new();
         for criterion in self
             .sheets
             .iter()
             .flat_map(|s| s.marks.iter().flatten())
             .flat_map(|m| &m.criteria)
         {
-            let (lost, of) = sums.entry(&criterion.name).or_default();
+            let name = &criterion.name;
+            let (_, lost, of) = sums.entry(name.english()).or_insert((name, 0, 0));
             *lost += u32::from(criterion.of.0 - criterion.points.0.min(criterion.of.0));
             *of += u32::from(criterion.of.0);
         }
-        let part = |(lost, of): (u32, u32)| f64::from(lost) / f64::from(of.max(1));
-        let mut missed: Vec<(String, f64)> = sums.into_iter().map(|(name, s)| (name.to_owned(), part(s))).collect();
+        let part = |(name, lost, of): (&Said, u32, u32)| (name.clone(), f64::from(lost) / f64::from(of.max(1)));
+        let mut missed: Vec<(Said, f64)> = sums.into_values().map(part).collect();
         missed.retain(|(_, part)| *part > 0.0);
         missed.sort_by(|a, b| b.1.total_cmp(&a.1));
         missed

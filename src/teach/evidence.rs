@@ -55,13 +55,23 @@ pub struct HeardNote {
 
 /// Why evidence says nothing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum EvidenceError {
     /// The answer is no phrase.
-    #[error("there is no phrase in this answer that could be played")]
     NoPhrase,
     /// It has other notes than the answer.
-    #[error("what was played is another phrase than the answer")]
     OtherPhrase,
+}
+
+impl EvidenceError {
+    /// What is so.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::NoPhrase => said!("there is no phrase in this answer that could be played"),
+            Self::OtherPhrase => said!("what was played is another phrase than the answer"),
+        }
+    }
 }
 
 /// How many notes of a phrase were right, and what was against the others.

@@ -340,9 +340,9 @@ mod tests {
 
     fn mark(points: u16) -> Mark {
         let criterion = if points == 4 {
-            Criterion::met("notes", 4, "Yes.")
+            Criterion::met(said!("notes"), 4, said!("Yes."))
         } else {
-            Criterion::missed("notes", points, 4, "No.", "Again.")
+            Criterion::missed(said!("notes"), points, 4, said!("No."), said!("Again."))
         };
         Mark::of(vec![criterion])
     }

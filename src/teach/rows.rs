@@ -22,7 +22,10 @@ use crate::solo::stroke::{Arrival, Attack, Grip, Stroke, Wave};
 use crate::steel::{Fret, Instrument, Place, Slant, Stance, StringNumber, StringSet, Travel};
 use crate::theory::{Beats, Cents, Hertz, Timeline};
 use std::fmt::Write as _;
-use thiserror::Error;
+
+mod trouble;
+
+pub use trouble::{RowError, RowTrouble};
 
 /// How hard a stroke is unless it is said, and with `soft` and `loud`: 0..=1.
 const STRENGTH: [f64; 3] = [0.7, 0.45, 0.95];
@@ -36,58 +39,6 @@ const WAVE: Wave = Wave {
 };
 /// The most rows: more are no phrase.
 const MOST_ROWS: usize = 400;
-
-/// A row that cannot be read.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-#[error("row {row}: {trouble}")]
-pub struct RowError {
-    /// The row, counted from 1; empty rows count.
-    pub row: usize,
-    /// What is wrong with it.
-    pub trouble: RowTrouble,
-}
-
-/// What is wrong with a row.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum RowTrouble {
-    /// Something is missing at its end.
-    #[error("{0} is missing: write bar.beat, strings, fret, what is pressed, as in 1.1 3-4-5 3 A+B")]
-    Short(&'static str),
-    /// No moment.
-    #[error("\"{0}\" is no moment of this song: write bar.beat, as in 2.1 or 2.3.5")]
-    Moment(String),
-    /// No strings.
-    #[error("\"{0}\" names no strings of this instrument: write them as in 3-4-5")]
-    Strings(String),
-    /// No fret.
-    #[error("\"{0}\" is no fret of this neck: write a whole number, 0 for open strings")]
-    Fret(String),
-    /// No change.
-    #[error("\"{0}\" is nothing this instrument has: write - for nothing, or names as in A+B; A/2 is a half")]
-    Changes(String),
-    /// No slant.
-    #[error(
-        "\"{0}\" is no slant here: write 4>3+1 for a bar on string 4 at the row's fret and on string 3 a fret farther up"
-    )]
-    Slant(String),
-    /// No length.
-    #[error("\"{0}\" is no length: write beats, as in 0.5")]
-    Length(String),
-    /// No word known.
-    #[error(
-        "\"{0}\" is not known: write slide, squeeze, lean, carry, slant, over, until, soft, loud, vibrato, swell, rake, harmonic or fade-in"
-    )]
-    Word(String),
-    /// Rows out of order.
-    #[error("this comes before the row above: write the rows in the order they are played")]
-    Order,
-    /// Nothing rings that could be carried.
-    #[error("nothing rings that could be carried: pluck something first")]
-    NothingRings,
-    /// More than is read.
-    #[error("more than {MOST_ROWS} rows are not read: make it shorter")]
-    TooMany,
-}
 
 /// Reads rows for an instrument over a song; empty rows are passed over.
 ///
@@ -172,16 +123,16 @@ impl Reader<'_> {
     fn row(&self, line: &str) -> Result<(Stroke, bool), RowTrouble> {
         let mut words = line.split_whitespace();
         let mut next = |what| words.next().ok_or(RowTrouble::Short(what));
-        let at = self.moment(next("the moment")?)?;
-        let strings = self.strings(next("the strings")?)?;
-        let fret = self.fret(next("the fret")?)?;
-        let stance = self.stance(next("what is pressed")?)?;
+        let at = self.moment(next(key!("the moment"))?)?;
+        let strings = self.strings(next(key!("the strings"))?)?;
+        let fret = self.fret(next(key!("the fret"))?)?;
+        let stance = self.stance(next(key!("what is pressed"))?)?;
         let place = Place::straight(fret, stance);
         let mut stroke = Stroke::struck(Grip { place, strings }, at, at);
         let mut ends = false;
         let mut over = OVER;
         while let Some(word) = words.next() {
-            let mut value = || words.next().ok_or(RowTrouble::Short("a value"));
+            let mut value = || words.next().ok_or(RowTrouble::Short(key!("a value")));
             match word {
                 "slide" => {
                     let from = Fret(f64::from(self.fret(value()?)?));

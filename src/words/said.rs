@@ -39,6 +39,37 @@ pub(super) enum Kind {
     Within { key: Key },
     /// Several, one behind the other.
     Joined { parts: Vec<Said>, between: Key },
+    /// A part of a sentence, as a sentence of its own.
+    Cut { of: Box<Said>, part: Part },
+}
+
+/// A part of a sentence that says what is so and, behind a colon, what to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) enum Part {
+    /// All of it.
+    Whole,
+    /// What is so.
+    Matter,
+    /// What to do.
+    Remedy,
+}
+
+/// What parts the matter from the remedy.
+const COLON: &str = ": ";
+
+impl Part {
+    /// The part of a text, with a capital and a full stop.
+    fn of(self, text: &str) -> String {
+        let (matter, remedy) = text.split_once(COLON).unwrap_or((text, text));
+        let part = match self {
+            Self::Whole => text,
+            Self::Matter => matter,
+            Self::Remedy => remedy,
+        };
+        let mut letters = part.trim().chars();
+        let first: String = letters.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
+        format!("{first}{}.", letters.as_str().trim_end_matches('.'))
+    }
 }
 
 /// Whether it is this in English.
@@ -51,6 +82,12 @@ impl PartialEq<&str> for Said {
 impl From<&Said> for Said {
     fn from(said: &Said) -> Self {
         said.clone()
+    }
+}
+
+impl From<&&Said> for Said {
+    fn from(said: &&Said) -> Self {
+        (*said).clone()
     }
 }
 
@@ -115,6 +152,39 @@ impl Said {
         })
     }
 
+    /// As a sentence of its own: with a capital and a full stop.
+    ///
+    /// ```
+    /// use leadbar::said;
+    /// let trouble = said!("string {string} rings while the bar jumps: block it first", string = 4);
+    /// assert_eq!(trouble.as_sentence().english(), "String 4 rings while the bar jumps: block it first.");
+    /// assert_eq!(trouble.matter().english(), "String 4 rings while the bar jumps.");
+    /// assert_eq!(trouble.remedy().map(|r| r.english()).as_deref(), Some("Block it first."));
+    /// ```
+    #[must_use]
+    pub fn as_sentence(&self) -> Self {
+        self.cut(Part::Whole)
+    }
+
+    /// What is so, as a sentence: what stands before the colon.
+    #[must_use]
+    pub fn matter(&self) -> Self {
+        self.cut(Part::Matter)
+    }
+
+    /// What to do, as a sentence: what stands behind the colon, if there is one.
+    #[must_use]
+    pub fn remedy(&self) -> Option<Self> {
+        self.english().contains(COLON).then(|| self.cut(Part::Remedy))
+    }
+
+    fn cut(&self, part: Part) -> Self {
+        Self(Kind::Cut {
+            of: Box::new(self.clone()),
+            part,
+        })
+    }
+
     /// In English: for files and links, and wherever nobody has chosen a language.
     #[must_use]
     pub fn english(&self) -> String {
@@ -128,6 +198,7 @@ impl Said {
             Kind::Verbatim(text) | Kind::Notes(text) => text.is_empty(),
             Kind::Sentence { .. } | Kind::Counted { .. } | Kind::Within { .. } => false,
             Kind::Joined { parts, .. } => parts.iter().all(Self::is_empty),
+            Kind::Cut { of, .. } => of.is_empty(),
         }
     }
 }
@@ -159,6 +230,7 @@ impl Shown for Said {
                     part.show(words, out);
                 }
             }
+            Kind::Cut { of, part } => out.push_str(&part.of(&words.tell(of))),
         }
     }
 }

@@ -31,7 +31,11 @@ pub(super) fn link(bytes: &[u8]) {
         for item in &work.items {
             let Ok(task) = work.task(item) else { continue };
             let _ = (task.question(), task.shown(), task.hints(), task.input());
-            assert!(task.mark(&task.model_answer()).is_right(), "{}", task.question());
+            assert!(
+                task.mark(&task.model_answer()).is_right(),
+                "{}",
+                task.question().english()
+            );
         }
     }
     if let Some(shared) = sent_again::<SharedInstrument>(&text) {

@@ -74,7 +74,7 @@ fn assert_right(task: &Task, answer: &Answer) {
         mark.is_right(),
         "refused: {}\n{}\n{answer:?}\n{mark:#?}",
         task.setting.chart,
-        task.question()
+        task.question().english()
     );
 }
 
@@ -85,7 +85,7 @@ fn assert_wrong(task: &Task, answer: &Answer) {
         !mark.is_right(),
         "passed: {}\n{}\n{answer:?}\n{mark:#?}",
         task.setting.chart,
-        task.question()
+        task.question().english()
     );
 }
 

@@ -5,6 +5,7 @@
 use super::{Kept, Lineage, MOST_STARS, Origin, PassId};
 use crate::solo::{Move, Pass, Request};
 use crate::theory::Beats;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::HashMap;
@@ -186,16 +187,16 @@ struct Loose {
 }
 
 /// Reads any form pass by pass; see [`Lineage::read`].
-pub(super) fn read(written: Value, sound: impl Fn(&Kept) -> Result<(), String>) -> (Lineage, Vec<(usize, String)>) {
+pub(super) fn read(written: Value, sound: impl Fn(&Kept) -> Result<(), Said>) -> (Lineage, Vec<(usize, Said)>) {
     let mut lineage = Lineage::default();
     let mut doubts = Vec::new();
-    let mut sort = |index: usize, read: Result<Kept, String>| {
+    let mut sort = |index: usize, read: Result<Kept, Said>| {
         let kept = read.and_then(|kept| sound(&kept).map(|()| kept));
         kept.map_err(|why| doubts.push((index, why))).ok()
     };
     if let Value::Array(list) = written {
         for (index, whole) in list.into_iter().enumerate() {
-            let read = serde_json::from_value::<Whole>(whole).map_err(|error| error.to_string());
+            let read = serde_json::from_value::<Whole>(whole).map_err(Said::from);
             let kept = sort(index, read.map(Kept::from));
             kept.into_iter().for_each(|kept| {
                 lineage.keep(kept);
@@ -204,21 +205,21 @@ pub(super) fn read(written: Value, sound: impl Fn(&Kept) -> Result<(), String>) 
         return (lineage, doubts);
     }
     let Ok(loose) = serde_json::from_value::<Loose>(written) else {
-        doubts.push((0, "the passes are not listed".to_owned()));
+        doubts.push((0, said!("the passes are not listed")));
         return (lineage, doubts);
     };
     let moves: Vec<Option<Arc<Move>>> = parts(loose.moves);
     let charts: Vec<Option<Arc<str>>> = parts(loose.charts);
     let requests: Vec<Option<Request>> = parts(loose.requests);
     for (index, one) in loose.passes.into_iter().enumerate() {
-        let read = serde_json::from_value::<ByNumber>(one).map_err(|error| error.to_string());
+        let read = serde_json::from_value::<ByNumber>(one).map_err(Said::from);
         let whole = read.and_then(|one| {
             let kept = one.read(
                 |i| moves.get(i).cloned().flatten(),
                 |i| requests.get(i).cloned().flatten(),
                 |i| charts.get(i).cloned().flatten(),
             );
-            kept.ok_or_else(|| "a part of it is missing or damaged".to_owned())
+            kept.ok_or_else(|| said!("a part of it is missing or damaged"))
         });
         let kept = sort(index, whole);
         kept.into_iter().for_each(|kept| lineage.take_up(kept));

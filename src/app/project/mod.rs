@@ -23,6 +23,7 @@ mod tests;
 pub(super) use reading::read_song;
 
 use super::work::Work;
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use thiserror::Error;
@@ -55,17 +56,16 @@ pub struct Opened {
     /// What was understood.
     pub project: Project,
     /// What was not, each as a sentence for the player.
-    pub notes: Vec<String>,
+    pub notes: Vec<Said>,
 }
 
 /// Why a file can't be opened as a project.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum ProjectError {
     /// It is larger than [`MOST_BYTES`].
-    #[error("this file is larger than any project: it is not opened")]
     TooLarge,
     /// It is not JSON.
-    #[error("this is not a project file: line {line}, column {column} can't be read")]
     NotJson {
         /// Line, counted from 1.
         line: usize,
@@ -73,18 +73,33 @@ pub enum ProjectError {
         column: usize,
     },
     /// It is JSON of something else.
-    #[error("this file holds no project: choose one that was saved from this page")]
     NotAProject,
     /// A newer version wrote it.
-    #[error(
-        "this project was saved by a newer version: load the page again, then open it again. \
-         The file stays as it is; {} of its charts can be opened meanwhile",
-        charts.len()
-    )]
     Newer {
         /// The charts that can be read.
         charts: Vec<String>,
     },
+}
+
+impl ProjectError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooLarge => said!("this file is larger than any project: it is not opened"),
+            Self::NotJson { line, column } => said!(
+                "this is not a project file: line {line}, column {column} can't be read",
+                line,
+                column
+            ),
+            Self::NotAProject => said!("this file holds no project: choose one that was saved from this page"),
+            Self::Newer { charts } => said!(
+                "this project was saved by a newer version: load the page again, then open it again. \
+                 The file stays as it is; {charts} of its charts can be opened meanwhile",
+                charts = charts.len()
+            ),
+        }
+    }
 }
 
 impl Project {

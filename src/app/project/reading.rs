@@ -4,6 +4,7 @@ use super::{MARK, MOST_BYTES, Opened, Project, ProjectError, SCHEMA};
 use crate::app::lineage::{Kept, Lineage};
 use crate::app::work::Work;
 use crate::exchange::trust;
+use crate::words::Said;
 use serde_json::{Map, Value};
 use std::sync::Arc;
 
@@ -43,7 +44,7 @@ pub(super) fn read(text: &str) -> Result<Opened, ProjectError> {
 }
 
 /// Reads one song by itself: what was understood of it, and what was not.
-pub(in crate::app) fn read_song(song: Value) -> (Option<Work>, Vec<String>) {
+pub(in crate::app) fn read_song(song: Value) -> (Option<Work>, Vec<Said>) {
     let mut reader = Reader::default();
     let work = reader.song(song);
     (work, reader.notes)
@@ -73,7 +74,7 @@ fn chart(song: &Value) -> Option<String> {
 /// Reads songs and gathers what could not be read of them.
 #[derive(Default)]
 struct Reader {
-    notes: Vec<String>,
+    notes: Vec<Said>,
     /// The songs seen so far.
     seen: usize,
 }
@@ -82,11 +83,17 @@ impl Reader {
     fn song(&mut self, mut song: Value) -> Option<Work> {
         self.seen += 1;
         let Some(text) = chart(&song) else {
-            self.note("has no chart, so it is left out");
+            self.note(said!(
+                "Song {number} has no chart, so it is left out.",
+                number = self.seen
+            ));
             return None;
         };
         if trust::chart(&text).is_err() {
-            self.note("has a chart that is too long, so it is left out");
+            self.note(said!(
+                "Song {number} has a chart that is too long, so it is left out.",
+                number = self.seen
+            ));
             return None;
         }
         let kept = song.get_mut("kept").map(Value::take);
@@ -96,7 +103,10 @@ impl Reader {
         let mut work = match serde_json::from_value::<Work>(song) {
             Ok(work) if trust::request(&work.request).is_ok() => work,
             _ => {
-                self.note("could be read in part only: its chart is here, the rest starts fresh");
+                self.note(said!(
+                    "Song {number} could be read in part only: its chart is here, the rest starts fresh.",
+                    number = self.seen
+                ));
                 Work::on(&text)
             }
         };
@@ -113,19 +123,21 @@ impl Reader {
     fn kept(&mut self, kept: Value) -> Lineage {
         let sound = |kept: &Kept| {
             let looked_over = trust::chart(&kept.chart).and_then(|()| trust::pass(&kept.pass));
-            looked_over.map_err(|doubt| doubt.to_string())
+            looked_over.map_err(|doubt| doubt.said())
         };
         let (lineage, doubts) = Lineage::read(kept, sound);
         for (index, why) in doubts {
-            self.note(&format!(
-                "has a kept pass, number {}, that can't be read: {why}",
-                index + 1
+            self.note(said!(
+                "Song {number} has a kept pass, number {pass}, that can't be read: {why}.",
+                number = self.seen,
+                pass = index + 1,
+                why
             ));
         }
         lineage
     }
 
-    fn note(&mut self, words: &str) {
-        self.notes.push(format!("Song {} {words}.", self.seen));
+    fn note(&mut self, words: Said) {
+        self.notes.push(words);
     }
 }

@@ -80,7 +80,7 @@ fn a_file_of_each_earlier_form_still_opens() {
     let device = Project::from_text(include_str!("device-1.json")).unwrap();
     assert_eq!(&*device.project.songs[0].chart, "key Eb; 1 4 5 1");
     assert_eq!(device.project.songs[0].request.feel, "blues");
-    assert_eq!(device.notes, Vec::<String>::new());
+    assert_eq!(device.notes, Vec::<&str>::new());
 }
 
 #[test]
@@ -135,7 +135,9 @@ fn a_spoiled_part_costs_only_itself() {
     let opened = Project::from_text(&text).unwrap();
     assert_eq!(&*opened.project.songs[0].chart, "Mill Song, key Eb; 1 4 5 1");
     assert!(
-        opened.notes[0].starts_with("Song 1 could be read in part only"),
+        opened.notes[0]
+            .english()
+            .starts_with("Song 1 could be read in part only"),
         "{:?}",
         opened.notes
     );

@@ -97,7 +97,7 @@ pub enum Taken {
         /// What was understood.
         work: Box<Work>,
         /// What was not, as a sentence for the player.
-        note: String,
+        note: Said,
     },
 }
 
@@ -152,10 +152,9 @@ impl Record {
         let (work, mut notes) = read_song(song);
         let work = work.ok_or(RecordError::Unreadable)?;
         if newer {
-            notes = vec![
+            notes = vec![said!(
                 "A newer version keeps this song: it stays as it is, and what could be read of it is open as another."
-                    .to_owned(),
-            ];
+            )];
         }
         if notes.is_empty()
             && let Ok(record) = serde_json::from_value::<Self>(value)
@@ -165,7 +164,7 @@ impl Record {
         let note = notes
             .into_iter()
             .next()
-            .unwrap_or_else(|| "This song could be read in part only.".to_owned());
+            .unwrap_or_else(|| said!("This song could be read in part only."));
         Ok(Taken::InPart {
             work: Box::new(work),
             note,
@@ -241,7 +240,7 @@ mod tests {
             panic!("whole")
         };
         assert_eq!(work.chart, record().work.chart);
-        assert!(note.contains("newer version"), "{note}");
+        assert!(note.english().contains("newer version"), "{note:?}");
         let changed = text.replace("\"request\"", "\"asked\"");
         assert!(matches!(Record::take(&changed), Ok(Taken::InPart { .. })));
     }

@@ -5,8 +5,9 @@
 use crate::app::Command;
 use crate::app::work::Rig;
 use crate::exchange::link::{Kind, Linked};
-use crate::steel::instrument::{Control, InstrumentError, parse, shipped};
+use crate::steel::instrument::{Control, Fault, InstrumentError, parse, shipped};
 use crate::steel::{ChangeId, Instrument};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -35,7 +36,7 @@ impl SharedInstrument {
 impl Linked for SharedInstrument {
     const KIND: Kind = Kind::Instrument;
 
-    fn check(&self) -> Result<(), String> {
+    fn check(&self) -> Result<(), Said> {
         read(&self.instrument).map(drop)
     }
 }
@@ -50,23 +51,18 @@ pub fn is_instrument(text: &str) -> bool {
 ///
 /// # Errors
 /// What is wrong with it and what to write instead, by line; of many faults the first few.
-pub fn read(text: &str) -> Result<Instrument, String> {
+pub fn read(text: &str) -> Result<Instrument, Said> {
     if text.len() > MOST_INSTRUMENT {
-        return Err("this is longer than any instrument's file".to_owned());
+        return Err(said!("this is longer than any instrument's file"));
     }
     parse(text).map_err(|error| first_faults(&error))
 }
 
-fn first_faults(error: &InstrumentError) -> String {
-    let told: Vec<String> = error
-        .faults()
-        .iter()
-        .take(FAULTS_TOLD)
-        .map(ToString::to_string)
-        .collect();
+fn first_faults(error: &InstrumentError) -> Said {
+    let told = Said::joined(error.faults().iter().take(FAULTS_TOLD).map(Fault::said), "; ");
     match error.faults().len().saturating_sub(FAULTS_TOLD) {
-        0 => told.join("; "),
-        more => format!("{}; and {more} more", told.join("; ")),
+        0 => told,
+        more => said!("{told}; and {more} more", told, more),
     }
 }
 
@@ -103,7 +99,7 @@ impl Given {
 
     /// What it is, in a line.
     #[must_use]
-    pub fn told(&self) -> String {
+    pub fn told(&self) -> Said {
         let Instrument {
             name,
             strings,
@@ -116,17 +112,23 @@ impl Given {
             .filter(|c| matches!(c.control, Control::Pedal(_)))
             .count();
         let works = match (pedals, changes.len() - pedals) {
-            (0, 0) => "no pedals or levers".to_owned(),
-            (pedals, 0) => counted(pedals, "pedal"),
-            (0, levers) => counted(levers, "lever"),
-            (pedals, levers) => format!("{} and {}", counted(pedals, "pedal"), counted(levers, "lever")),
+            (0, 0) => said!("no pedals or levers"),
+            (pedals, 0) => said!(pedals => "{n} pedal", "{n} pedals"),
+            (0, levers) => said!(levers => "{n} lever", "{n} levers"),
+            (pedals, levers) => said!(
+                "{several} and {last}",
+                several = said!(pedals => "{n} pedal", "{n} pedals"),
+                last = said!(levers => "{n} lever", "{n} levers")
+            ),
         };
         let notes: Vec<String> = strings.iter().map(|s| s.pitch.to_string()).collect();
-        format!(
-            "{name}: {} ({}), {works}, {} mm from nut to bridge.",
-            counted(strings.len(), "string"),
-            notes.join(" "),
-            scale_length.0
+        said!(
+            "{name}: {strings} ({notes}), {works}, {length} mm from nut to bridge.",
+            name,
+            strings = said!(strings.len() => "{n} string", "{n} strings"),
+            notes = Said::notes(notes.join(" ")),
+            works,
+            length = scale_length.0
         )
     }
 
@@ -137,13 +139,6 @@ impl Given {
             Some(id) => Command::ChooseInstrument(id),
             None => Command::AddInstrument(Box::new(self.instrument)),
         }
-    }
-}
-
-fn counted(count: usize, what: &str) -> String {
-    match count {
-        1 => format!("1 {what}"),
-        count => format!("{count} {what}s"),
     }
 }
 
@@ -229,7 +224,10 @@ mod tests {
 
     #[test]
     fn it_is_told_in_a_line_what_came() {
-        let told = |id: &str| Given::of(Instrument::shipped(id).unwrap(), &Rig::default()).told();
+        let told = |id: &str| {
+            let given = Given::of(Instrument::shipped(id).unwrap(), &Rig::default());
+            given.told().english()
+        };
         assert_eq!(
             told("c6-lap-6"),
             format!(
@@ -268,7 +266,7 @@ mod tests {
             (String::new(), "missing"),
         ] {
             match forged(&text) {
-                Err(LinkError::Unreadable(told)) => assert!(told.contains(words), "{words}: {told}"),
+                Err(LinkError::Unreadable(told)) => assert!(told.english().contains(words), "{words}: {told:?}"),
                 other => panic!("{words}: {other:?}"),
             }
         }
@@ -281,7 +279,7 @@ mod tests {
 
     #[test]
     fn of_many_faults_the_first_few_are_told() {
-        let told = read(&"[[strings]]\ngauge = 0\n".repeat(14)).unwrap_err();
+        let told = read(&"[[strings]]\ngauge = 0\n".repeat(14)).unwrap_err().english();
         assert!(told.contains(" more") && told.len() < 600, "{told}");
     }
 

@@ -32,8 +32,9 @@ impl Song {
             return Err(LeadError::NoChords);
         };
         if bars.len() > MOST_BARS {
-            notes.push(format!(
-                "It is longer than a chart can be: only the first {MOST_BARS} bars are here."
+            notes.push(said!(
+                "It is longer than a chart can be: only the first {most} bars are here.",
+                most = MOST_BARS
             ));
         }
         let key = key.unwrap_or(Key::C);

@@ -3,6 +3,7 @@
 use super::{Begun, LeadBar, LeadError, Song};
 use crate::theory::chart::MOST_BARS;
 use crate::theory::{Chord, Key, Metre, Mode, Signature, Tempo};
+use crate::words::Said;
 use midly::{MetaMessage, Smf, Timing, TrackEventKind};
 
 /// The longest text that can be a chord or a section, in bytes.
@@ -16,7 +17,7 @@ struct Word {
 }
 
 fn in_frames() -> LeadError {
-    LeadError::Damaged("its time is counted in film frames, not in beats".to_owned())
+    LeadError::Damaged(said!("its time is counted in film frames, not in beats"))
 }
 
 pub(super) fn read(bytes: &[u8]) -> Result<Song, LeadError> {
@@ -25,9 +26,9 @@ pub(super) fn read(bytes: &[u8]) -> Result<Song, LeadError> {
     match bytes.get(12) {
         Some(division) if bytes.starts_with(b"MThd") && division & 0x80 == 0 => {}
         Some(_) if bytes.starts_with(b"MThd") => return Err(in_frames()),
-        _ => return Err(LeadError::Damaged("it does not begin as a MIDI file does".to_owned())),
+        _ => return Err(LeadError::Damaged(said!("it does not begin as a MIDI file does"))),
     }
-    let smf = Smf::parse(bytes).map_err(|error| LeadError::Damaged(error.to_string()))?;
+    let smf = Smf::parse(bytes).map_err(|error| LeadError::Damaged(Said::from(error)))?;
     let Timing::Metrical(per_beat) = smf.header.timing else {
         return Err(in_frames());
     };

@@ -23,7 +23,7 @@ pub struct Lead {
     /// The chart's text.
     pub chart: String,
     /// What was not understood, each as a sentence.
-    pub notes: Vec<String>,
+    pub notes: Vec<Said>,
 }
 
 /// Why a file gives no chart.
@@ -33,7 +33,7 @@ pub enum LeadError {
     /// It is larger than [`MOST_BYTES`].
     TooLarge,
     /// It is not of the form it claims to be.
-    Damaged(String),
+    Damaged(Said),
     /// A bar names more chords than any song has.
     TooManyChords {
         /// The bar, counted from 1.
@@ -91,7 +91,7 @@ struct Song {
     key: Option<Key>,
     tempo: Option<Tempo>,
     bars: Bars,
-    notes: Vec<String>,
+    notes: Vec<Said>,
 }
 
 /// A chord that begins somewhere in a bar, `part` of the bar's length after its start.

@@ -3,6 +3,7 @@
 use super::{Begun, LeadBar, LeadError, Song};
 use crate::theory::chart::MOST_BARS;
 use crate::theory::{Accidental, Chord, Key, Metre, Mode, NoteName, Quality, Signature, Tempo};
+use crate::words::Said;
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 use std::collections::BTreeMap;
@@ -17,14 +18,14 @@ const MOST_CHORDS: usize = 64;
 pub(super) fn read(text: &str) -> Result<Song, LeadError> {
     let mut reader = Reader::from_str(text);
     let mut gatherer = Gatherer::new();
-    let damaged = |error: &dyn ToString, at: u64| LeadError::Damaged(format!("at byte {at}, {}", error.to_string()));
+    let damaged = |what: Said, at: u64| LeadError::Damaged(said!("at byte {at}, {what}", at, what));
     loop {
         let at = reader.buffer_position();
-        match reader.read_event().map_err(|error| damaged(&error, at))? {
+        match reader.read_event().map_err(|error| damaged(Said::from(error), at))? {
             Event::Start(start) => {
                 gatherer.open(&start);
                 if gatherer.path.len() > DEEPEST {
-                    return Err(damaged(&"its elements stand too deep", at));
+                    return Err(damaged(said!("its elements stand too deep"), at));
                 }
             }
             Event::Empty(start) => {
@@ -209,9 +210,11 @@ impl Gatherer {
             Ok(quality) => quality,
             Err(nearest) => {
                 let bar = self.song.bars.0.len() + 1;
-                self.song.notes.push(format!(
-                    "Bar {bar}: \"{root} {kind}\" is written as {root}{}.",
-                    nearest.suffix()
+                self.song.notes.push(said!(
+                    "Bar {bar}: \"{chord}\" is written as {instead}.",
+                    bar,
+                    chord = format!("{root} {kind}"),
+                    instead = format!("{root}{}", nearest.suffix())
                 ));
                 nearest
             }

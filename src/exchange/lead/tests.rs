@@ -42,7 +42,7 @@ fn our_own_files_read_back_as_the_song_they_were_made_of() {
         let score = musicxml::write(&p, &sample::e9(), &song, title.as_deref(), ChordNames::Letters);
         for lead in [of_midi(&midi).unwrap(), of_score(&score).unwrap()] {
             assert_eq!(sounding(&lead.chart), sounding(text), "{}", lead.chart);
-            assert_eq!(lead.notes, Vec::<String>::new());
+            assert_eq!(lead.notes, Vec::<&str>::new());
             let read = chart::parse(&lead.chart);
             assert!(read.problems.is_empty(), "{}", lead.chart);
             assert_eq!(

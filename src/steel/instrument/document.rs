@@ -71,12 +71,12 @@ impl<'t> Reader<'t> {
 
     fn wrong_kind(&mut self, value: &Value<'_>, wanted: &'static str) {
         let found = match value.get_ref() {
-            DeValue::String(_) => "text",
-            DeValue::Integer(_) | DeValue::Float(_) => "a number",
-            DeValue::Boolean(_) => "true or false",
-            DeValue::Datetime(_) => "a date",
-            DeValue::Array(_) => "a list",
-            DeValue::Table(_) => "a table",
+            DeValue::String(_) => key!("text"),
+            DeValue::Integer(_) | DeValue::Float(_) => key!("a number"),
+            DeValue::Boolean(_) => key!("true or false"),
+            DeValue::Datetime(_) => key!("a date"),
+            DeValue::Array(_) => key!("a list"),
+            DeValue::Table(_) => key!("a table"),
         };
         self.fault(&value.span(), FaultKind::Kind { wanted, found });
     }
@@ -109,7 +109,7 @@ impl<'t> Reader<'t> {
     pub(super) fn text<'d>(&mut self, value: &'d Value<'d>) -> Option<&'d str> {
         let text = value.get_ref().as_str().map(str::trim).filter(|t| !t.is_empty());
         match text {
-            None => self.wrong_kind(value, "a text in quotes"),
+            None => self.wrong_kind(value, key!("a text in quotes")),
             Some(long) if long.chars().count() > MOST_NAME => {
                 self.fault(&value.span(), FaultKind::TooLong(MOST_NAME));
             }
@@ -126,7 +126,7 @@ impl<'t> Reader<'t> {
             _ => None,
         };
         let Some(found) = number else {
-            self.wrong_kind(value, "a number");
+            self.wrong_kind(value, key!("a number"));
             return None;
         };
         if bounds.range.contains(&found) {
@@ -147,7 +147,7 @@ impl<'t> Reader<'t> {
     pub(super) fn flag(&mut self, value: &Value<'_>) -> Option<bool> {
         let flag = value.get_ref().as_bool();
         if flag.is_none() {
-            self.wrong_kind(value, "true or false");
+            self.wrong_kind(value, key!("true or false"));
         }
         flag
     }
@@ -156,7 +156,7 @@ impl<'t> Reader<'t> {
     pub(super) fn section<'d>(&mut self, value: &'d Value<'d>) -> Option<Section<'d>> {
         let table = value.get_ref().as_table();
         if table.is_none() {
-            self.wrong_kind(value, "a table, as in { 5 = 2 },");
+            self.wrong_kind(value, key!("a table, as in { 5 = 2 },"));
         }
         table.map(|t| Section::new(t, value.span()))
     }
@@ -167,7 +167,10 @@ impl<'t> Reader<'t> {
             return Vec::new();
         };
         let Some(list) = value.get_ref().as_array() else {
-            self.wrong_kind(value, "a list of tables, each headed by its name in double brackets,");
+            self.wrong_kind(
+                value,
+                key!("a list of tables, each headed by its name in double brackets,"),
+            );
             return Vec::new();
         };
         list.iter().filter_map(|v| self.section(v)).collect()

@@ -1,11 +1,12 @@
 //! What can be wrong with an instrument file, in words: where, what, and what to write instead.
 
 use crate::theory::pitch::PitchError;
-use std::fmt;
+use crate::words::Said;
 use thiserror::Error;
 
 /// Everything that is wrong with an instrument file; never empty.
 #[derive(Debug, Clone, PartialEq, Error)]
+#[error("{}", self.said().english())]
 pub struct InstrumentError {
     faults: Vec<Fault>,
 }
@@ -21,23 +22,17 @@ impl InstrumentError {
     pub fn faults(&self) -> &[Fault] {
         &self.faults
     }
-}
 
-impl fmt::Display for InstrumentError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, fault) in self.faults.iter().enumerate() {
-            if i > 0 {
-                writeln!(f)?;
-            }
-            write!(f, "{fault}")?;
-        }
-        Ok(())
+    /// The faults, each in a line.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        Said::joined(self.faults.iter().map(Fault::said), "\n")
     }
 }
 
 /// One thing that is wrong, and where.
 #[derive(Debug, Clone, PartialEq, Error)]
-#[error("line {line}, column {column}: {kind}")]
+#[error("{}", self.said().english())]
 pub struct Fault {
     /// Line, counted from 1.
     pub line: usize,
@@ -47,14 +42,26 @@ pub struct Fault {
     pub kind: FaultKind,
 }
 
+impl Fault {
+    /// Where it is, what is wrong, and what to write.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        said!(
+            "line {line}, column {column}: {fault}",
+            line = self.line,
+            column = self.column,
+            fault = self.kind.said()
+        )
+    }
+}
+
 /// What is wrong with an instrument file.
 #[derive(Debug, Clone, PartialEq, Error)]
+#[error("{}", self.said().english())]
 pub enum FaultKind {
     /// The text is not TOML.
-    #[error("this is not TOML ({0}); write lines such as name = \"value\"")]
     Syntax(String),
     /// Something that must be there is not.
-    #[error("`{key}` is missing; write for example {example}")]
     Missing {
         /// The key.
         key: &'static str,
@@ -62,7 +69,6 @@ pub enum FaultKind {
         example: &'static str,
     },
     /// A key nobody reads.
-    #[error("`{key}` means nothing here; known are {}", .known.join(", "))]
     Unknown {
         /// The key found.
         key: String,
@@ -70,7 +76,6 @@ pub enum FaultKind {
         known: Vec<&'static str>,
     },
     /// A value of another kind than wanted.
-    #[error("{wanted} is wanted here, not {found}")]
     Kind {
         /// What was wanted.
         wanted: &'static str,
@@ -78,7 +83,6 @@ pub enum FaultKind {
         found: &'static str,
     },
     /// A number that cannot be.
-    #[error("{found} cannot be right for {what}; write a number from {low} to {high} ({unit})")]
     Range {
         /// What the number is for.
         what: &'static str,
@@ -92,19 +96,12 @@ pub enum FaultKind {
         unit: &'static str,
     },
     /// No pitch.
-    #[error(transparent)]
     Pitch(#[from] PitchError),
     /// A pitch no string sounds.
-    #[error("no string sounds {0}; write a pitch from C0 to C7")]
     PitchReach(String),
     /// No control.
-    #[error(
-        "\"{0}\" is no pedal or lever; write P1 to P12 for a pedal, LKL, LKR or LKV for the left knee, \
-         RKL, RKR or RKV for the right"
-    )]
     Control(String),
     /// A string the instrument has not.
-    #[error("there is no string {found}; the instrument has {strings}")]
     NoSuchString {
         /// What was written.
         found: String,
@@ -112,13 +109,10 @@ pub enum FaultKind {
         strings: usize,
     },
     /// A change the instrument has not.
-    #[error("there is no change called \"{0}\"; name one of the [[changes]]")]
     NoSuchChange(String),
     /// A name given twice.
-    #[error("\"{0}\" is already taken; give each its own name")]
     Repeated(String),
     /// Two changes on one control.
-    #[error("{control} works \"{first}\" and \"{second}\"; give each its own pedal or lever")]
     TwoOnOneControl {
         /// The control.
         control: String,
@@ -128,7 +122,6 @@ pub enum FaultKind {
         second: String,
     },
     /// Too many of something.
-    #[error("that makes {found} {what}; at most {most} are possible")]
     TooMany {
         /// Of what.
         what: &'static str,
@@ -138,18 +131,90 @@ pub enum FaultKind {
         most: usize,
     },
     /// A change that moves nothing.
-    #[error("this moves nothing; write for example moves = {{ 5 = 2, 10 = 2 }}")]
     MovesNothing,
     /// A movement that ends before it starts.
-    #[error("`from` must be less than `to`; both are travels from 0 (released) to 1 (at the stop)")]
     TravelOrder,
     /// A text that is longer than a name.
-    #[error("this is too long for a name; write at most {0} characters")]
     TooLong(usize),
     /// A file of a form that is newer than its reader.
-    #[error("this file was made by a newer version: load the page again, then open it again")]
     Newer,
     /// Two halves of a change.
-    #[error("`half-stop` and `half-by-ear` exclude each other; keep the one the player has")]
     TwoHalves,
+}
+
+impl FaultKind {
+    /// What is wrong, and what to write.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Syntax(what) => said!("this is not TOML ({what}); write lines such as name = \"value\"", what),
+            Self::Missing { key, example } => said!("`{key}` is missing; write for example {example}", key, example),
+            Self::Unknown { key, known } => {
+                said!(
+                    "`{key}` means nothing here; known are {known}",
+                    key,
+                    known = known.join(", ")
+                )
+            }
+            Self::Kind { wanted, found } => said!(
+                "{wanted} is wanted here, not {found}",
+                wanted = Said::of(wanted),
+                found = Said::of(found)
+            ),
+            Self::Range {
+                what,
+                found,
+                low,
+                high,
+                unit,
+            } => said!(
+                "{found} cannot be right for {what}; write a number from {low} to {high} ({unit})",
+                found,
+                what = Said::of(what),
+                low,
+                high,
+                unit = Said::of(unit)
+            ),
+            Self::Pitch(error) => error.said(),
+            Self::PitchReach(pitch) => said!("no string sounds {pitch}; write a pitch from C0 to C7", pitch),
+            Self::Control(word) => said!(
+                "\"{word}\" is no pedal or lever; write P1 to P12 for a pedal, LKL, LKR or LKV for the left knee, RKL, RKR or RKV for the right",
+                word
+            ),
+            Self::NoSuchString { found, strings } => {
+                said!(
+                    "there is no string {found}; the instrument has {strings}",
+                    found,
+                    strings
+                )
+            }
+            Self::NoSuchChange(name) => said!(
+                "there is no change called \"{name}\"; name one of the [[changes]]",
+                name
+            ),
+            Self::Repeated(name) => said!("\"{name}\" is already taken; give each its own name", name),
+            Self::TwoOnOneControl { control, first, second } => said!(
+                "{control} works \"{first}\" and \"{second}\"; give each its own pedal or lever",
+                control,
+                first,
+                second
+            ),
+            Self::TooMany { what, found, most } => said!(
+                "that makes {found} {what}; at most {most} are possible",
+                found,
+                what = Said::of(what),
+                most
+            ),
+            Self::MovesNothing => said!(
+                "this moves nothing; write for example {example}",
+                example = "moves = { 5 = 2, 10 = 2 }"
+            ),
+            Self::TravelOrder => {
+                said!("`from` must be less than `to`; both are travels from 0 (released) to 1 (at the stop)")
+            }
+            Self::TooLong(most) => said!("this is too long for a name; write at most {most} characters", most),
+            Self::Newer => said!("this file was made by a newer version: load the page again, then open it again"),
+            Self::TwoHalves => said!("`half-stop` and `half-by-ear` exclude each other; keep the one the player has"),
+        }
+    }
 }

@@ -134,7 +134,7 @@ impl Reader<'_> {
         const EXAMPLE: &str = "[[strings]] with pitch = \"E4\" and gauge = 14";
         self.required(top, "strings", EXAMPLE);
         let sections = self.sections(top, "strings");
-        self.at_most(&sections, "strings", StringNumber::MOST);
+        self.at_most(&sections, key!("strings"), StringNumber::MOST);
         sections.iter().map(|s| self.string(s)).collect()
     }
 
@@ -177,7 +177,7 @@ impl Reader<'_> {
 
     fn changes(&mut self, top: &Section<'_>, strings: usize) -> Vec<Change> {
         let sections = self.sections(top, "changes");
-        self.at_most(&sections, "changes", ChangeId::MOST);
+        self.at_most(&sections, key!("changes"), ChangeId::MOST);
         let mut changes: Vec<Change> = Vec::new();
         for section in &sections {
             let Some(change) = self.change(section, strings) else {
@@ -385,47 +385,47 @@ impl Reader<'_> {
 }
 
 const FORMS: Bounds = Bounds {
-    what: "the form of the file",
+    what: key!("the form of the file"),
     range: 1.0..=999.0,
-    unit: "this page writes 1",
+    unit: key!("this page writes 1"),
 };
 const SCALE: Bounds = Bounds {
-    what: "a scale length",
+    what: key!("a scale length"),
     range: 300.0..=1000.0,
-    unit: "millimetres from nut to bridge",
+    unit: key!("millimetres from nut to bridge"),
 };
 const FRETS: Bounds = Bounds {
-    what: "the frets painted on the neck",
+    what: key!("the frets painted on the neck"),
     range: 12.0..=36.0,
-    unit: "frets",
+    unit: key!("frets"),
 };
 const GAP: Bounds = Bounds {
-    what: "the distance from string to string",
+    what: key!("the distance from string to string"),
     range: 4.0..=20.0,
-    unit: "millimetres",
+    unit: key!("millimetres"),
 };
 const GAUGE: Bounds = Bounds {
-    what: "a gauge",
+    what: key!("a gauge"),
     range: 6.0..=90.0,
-    unit: "thousandths of an inch: a .012 string is 12",
+    unit: key!("thousandths of an inch: a .012 string is 12"),
 };
 const OFFSET: Bounds = Bounds {
-    what: "a tuning offset",
+    what: key!("a tuning offset"),
     range: -50.0..=50.0,
-    unit: "cents",
+    unit: key!("cents"),
 };
 const SEMITONES: Bounds = Bounds {
-    what: "how far a string moves",
+    what: key!("how far a string moves"),
     range: -6.0..=6.0,
-    unit: "semitones, up or down",
+    unit: key!("semitones, up or down"),
 };
 const TRAVEL: Bounds = Bounds {
-    what: "a travel",
+    what: key!("a travel"),
     range: 0.0..=1.0,
-    unit: "0 is released, 1 at the stop",
+    unit: key!("0 is released, 1 at the stop"),
 };
 const HALF: Bounds = Bounds {
-    what: "a place on the way",
+    what: key!("a place on the way"),
     range: 0.05..=0.95,
-    unit: "of the travel",
+    unit: key!("of the travel"),
 };

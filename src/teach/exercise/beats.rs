@@ -10,13 +10,14 @@ use super::task::{Ask, Heard, Input, Setting, TaskError};
 use crate::solo::stroke::{Grip, Stroke};
 use crate::steel::{Instrument, Place, Stance, StringNumber};
 use crate::theory::{Beats, Cents, Hertz, Key};
+use crate::words::Said;
 
 /// An interval tuned by ear: its semitones, and the partials that coincide, of the lower and of the upper string.
 const TUNED: [(i16, f64, f64, &str); 4] = [
-    (4, 5.0, 4.0, "major third"),
-    (3, 6.0, 5.0, "minor third"),
-    (7, 3.0, 2.0, "fifth"),
-    (5, 4.0, 3.0, "fourth"),
+    (4, 5.0, 4.0, key!("major third")),
+    (3, 6.0, 5.0, key!("minor third")),
+    (7, 3.0, 2.0, key!("fifth")),
+    (5, 4.0, 3.0, key!("fourth")),
 ];
 /// Beats this slow are taken as still: one in four seconds. Common practice, no source.
 const STILL: Hertz = Hertz(0.25);
@@ -108,11 +109,13 @@ fn pairs(instrument: &Instrument) -> Vec<(StringNumber, StringNumber, usize)> {
 }
 
 impl Ask for TuneBeats {
-    fn question(&self, _: &Setting) -> String {
+    fn question(&self, _: &Setting) -> Said {
         let (_, _, _, name) = self.figures();
-        format!(
-            "String {} is in tune. String {}, a {name} above it, is not. Turn it until the beats stand still.",
-            self.lower, self.upper
+        said!(
+            "String {lower} is in tune. String {upper}, a {interval} above it, is not. Turn it until the beats stand still.",
+            lower = self.lower,
+            upper = self.upper,
+            interval = Said::of(name)
         )
     }
 
@@ -142,38 +145,52 @@ impl Ask for TuneBeats {
         Input::Cents(TURN)
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
-        let (slow, fast) = if self.off > self.pure(s) {
-            ("down", "up")
+    fn hints(&self, s: &Setting) -> [Said; 3] {
+        let [turn, way] = if self.off > self.pure(s) {
+            [
+                said!("Turn a little either way: down the beats get slower, up they get faster."),
+                said!("It has to go down."),
+            ]
         } else {
-            ("up", "down")
+            [
+                said!("Turn a little either way: up the beats get slower, down they get faster."),
+                said!("It has to go up."),
+            ]
         };
         let by = (self.pure(s) - self.off).0;
         [
-            format!("Turn a little either way: {slow} the beats get slower, {fast} they get faster."),
-            format!("It has to go {slow}."),
-            format!("It is about {by:+.0} cents away."),
+            turn,
+            way,
+            said!("It is about {by} cents away.", by = format!("{by:+.0}")),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Cents(turned) = answer else {
-            return not_answered(4, "a turn of the string");
+            return not_answered(4, said!("Answer with a turn of the string."));
         };
         let off = self.off + *turned;
         let (left, first) = (self.rate(s, off), self.rate(s, self.off));
-        let per_second = format!("{:.1} beats a second", left.0);
+        let per_second = format!("{:.1}", left.0);
         // A turn to another interval altogether can beat slowly too: only the nearby one counts.
         let within = (off - self.pure(s)).0.abs() <= TURN.0 * 2.0 && turned.0.abs() <= TURN.0;
         if within && left.0 <= STILL.0 {
             let (_, _, _, name) = self.figures();
             return vec![Criterion::met(
-                "beats",
+                said!("beats"),
                 4,
-                format!("The {name} stands still: {per_second} are left."),
+                said!(
+                    "The {interval} stands still: {rate} beats a second are left.",
+                    interval = Said::of(name),
+                    rate = per_second
+                ),
             )];
         }
-        let way = if off > self.pure(s) { "down" } else { "up" };
+        let next = if off > self.pure(s) {
+            said!("Turn it down until they slow down and stop.")
+        } else {
+            said!("Turn it up until they slow down and stop.")
+        };
         let part = if within && left.0 <= NEAR.0 {
             3
         } else if within && left.0 < first.0 / 2.0 {
@@ -181,17 +198,12 @@ impl Ask for TuneBeats {
         } else {
             u16::from(within && left.0 < first.0)
         };
-        let why = format!(
-            "{per_second} are left; at first there were {:.1}. A held chord shimmers with them.",
-            first.0
+        let why = said!(
+            "{rate} beats a second are left; at first there were {first}. A held chord shimmers with them.",
+            rate = per_second,
+            first = format!("{:.1}", first.0)
         );
-        vec![Criterion::missed(
-            "beats",
-            part,
-            4,
-            why,
-            format!("Turn it {way} until they slow down and stop."),
-        )]
+        vec![Criterion::missed(said!("beats"), part, 4, why, next)]
     }
 
     fn model(&self, s: &Setting) -> Answer {

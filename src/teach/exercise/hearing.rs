@@ -9,6 +9,7 @@ use crate::solo::Performance;
 use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::steel::{ChangeId, Instrument, Place, Stance};
 use crate::theory::{Beats, Cents, Numeral, chart};
+use crate::words::Said;
 
 /// What the steel plays alone.
 pub(super) fn steel_alone(s: &Setting, strokes: &[Stroke]) -> Heard {
@@ -84,24 +85,29 @@ impl HearChange {
     }
 }
 
-/// "string 5 up 2".
-fn effect_words(effect: &[(u8, Cents)]) -> String {
+/// "string 5 up 2 semitones".
+fn effect_words(effect: &[(u8, Cents)]) -> Said {
     let one = |(string, by): &(u8, Cents)| {
-        let way = if by.0 > 0.0 { "up" } else { "down" };
-        let semitones = (by.0.abs() / 100.0).round();
-        let plural = if semitones > 1.0 { "s" } else { "" };
-        format!("string {string} {way} {semitones} semitone{plural}")
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // an octave at most
+        let semitones = (by.0.abs() / 100.0).round() as u64;
+        if by.0 > 0.0 {
+            said!(semitones => "string {string} up {n} semitone", "string {string} up {n} semitones", string)
+        } else {
+            said!(semitones => "string {string} down {n} semitone", "string {string} down {n} semitones", string)
+        }
     };
-    if effect.is_empty() {
-        return "nothing that rings".to_owned();
-    }
-    effect.iter().map(one).collect::<Vec<_>>().join(" and ")
+    and(effect.iter().map(one)).unwrap_or_else(|| said!("nothing that rings"))
+}
+
+/// Several with "and" between them; nothing of none.
+fn and(all: impl Iterator<Item = Said>) -> Option<Said> {
+    all.reduce(|several, last| said!("{several} and {last}", several, last))
 }
 
 impl Ask for HearChange {
-    fn question(&self, s: &Setting) -> String {
+    fn question(&self, s: &Setting) -> Said {
         let grip = holding::words(&s.instrument, self.grip);
-        format!("Strings {grip}, ring; then one pedal or lever is pressed. Which?")
+        said!("Strings {grip}, ring; then one pedal or lever is pressed. Which?", grip)
     }
 
     fn heard(&self, s: &Setting, _: Option<&Answer>) -> Option<Heard> {
@@ -122,49 +128,56 @@ impl Ask for HearChange {
         Input::Changes(self.offered.iter().map(|id| Self::name(&s.instrument, *id)).collect())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         let effect = self.effect(&s.instrument, self.change);
         let up = effect.iter().any(|(_, by)| by.0 > 0.0);
         let way = if up {
-            "It raises what it moves."
+            said!("It raises what it moves.")
         } else {
-            "It lowers what it moves."
+            said!("It lowers what it moves.")
         };
-        let strings = effect
-            .iter()
-            .map(|(n, _)| n.to_string())
-            .collect::<Vec<_>>()
-            .join(" and ");
+        let strings = and(effect.iter().map(|(n, _)| Said::from(n))).unwrap_or_default();
         [
-            way.to_owned(),
-            format!("It moves string {strings}."),
-            format!("It takes {}.", effect_words(&effect)),
+            way,
+            said!("It moves string {strings}.", strings),
+            said!("It takes {effect}.", effect = effect_words(&effect)),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Change(name) = answer else {
-            return not_answered(2, "a pedal or lever");
+            return not_answered(2, said!("Answer with a pedal or lever."));
         };
         let wanted = self.effect(&s.instrument, self.change);
         let Some(given) = s.instrument.change_named(name).map(|id| self.effect(&s.instrument, id)) else {
-            let why = format!("This instrument has no {name}.");
-            return vec![Criterion::missed("change", 0, 2, why, "Choose one of those it has.")];
+            let why = said!("This instrument has no {name}.", name);
+            return vec![Criterion::missed(
+                said!("change"),
+                0,
+                2,
+                why,
+                said!("Choose one of those it has."),
+            )];
         };
         let heard = effect_words(&wanted);
         if given == wanted {
             return vec![Criterion::met(
-                "change",
+                said!("change"),
                 2,
-                format!("You heard {heard}: that is {name}."),
+                said!("You heard {heard}: that is {name}.", heard, name),
             )];
         }
         let same_way = given
             .iter()
             .any(|(n, by)| wanted.iter().any(|(m, w)| n == m && by.0.signum() == w.0.signum()));
-        let why = format!("{name} takes {}. You heard {heard}.", effect_words(&given));
-        let next = "Hear it again: first which string moves, then up or down, then how far.";
-        vec![Criterion::missed("change", u16::from(same_way), 2, why, next)]
+        let why = said!(
+            "{name} takes {effect}. You heard {heard}.",
+            name,
+            effect = effect_words(&given),
+            heard
+        );
+        let next = said!("Hear it again: first which string moves, then up or down, then how far.");
+        vec![Criterion::missed(said!("change"), u16::from(same_way), 2, why, next)]
     }
 
     fn model(&self, s: &Setting) -> Answer {
@@ -200,10 +213,10 @@ impl HearNumber {
 }
 
 impl Ask for HearNumber {
-    fn question(&self, s: &Setting) -> String {
-        format!(
-            "Two bars of the 1 in {}, then two bars of another number. Which?",
-            s.key
+    fn question(&self, s: &Setting) -> Said {
+        said!(
+            "Two bars of the 1 in {key}, then two bars of another number. Which?",
+            key = Said::notes(s.key)
         )
     }
 
@@ -215,26 +228,35 @@ impl Ask for HearNumber {
         Input::Numbers(self.offered.clone())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         let kind = if self.numeral.quality.has_minor_third() {
-            "minor"
+            said!("It is a minor kind of chord.")
         } else {
-            "major"
+            said!("It is a major kind of chord.")
         };
         [
-            "Sing the bass of the 1, then that of the other chord, and count the steps between.".to_owned(),
-            format!("It is a {kind} kind of chord."),
-            format!("Its bass is {}.", self.numeral.chord(s.key).lowest()),
+            said!("Sing the bass of the 1, then that of the other chord, and count the steps between."),
+            kind,
+            said!(
+                "Its bass is {note}.",
+                note = Said::notes(self.numeral.chord(s.key).lowest())
+            ),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Number(text) = answer else {
-            return not_answered(3, "a number");
+            return not_answered(3, said!("Answer with a number."));
         };
         match text.trim().parse::<Numeral>() {
             Ok(given) => heard_number(s, self.numeral, given, None),
-            Err(error) => vec![Criterion::missed("number", 0, 3, error.to_string(), "Choose a number.")],
+            Err(error) => vec![Criterion::missed(
+                said!("number"),
+                0,
+                3,
+                error.said(),
+                said!("Choose a number."),
+            )],
         }
     }
 
@@ -255,28 +277,37 @@ impl Ask for HearNumber {
 /// A number that was heard beside the one that was written: its root and its kind.
 fn heard_number(s: &Setting, wanted: Numeral, given: Numeral, bar: Option<usize>) -> Vec<Criterion> {
     let spot = bar.map(Spot::bar);
-    let (right, said) = (wanted.chord(s.key), given.chord(s.key));
-    let name = bar.map_or_else(String::new, |b| format!("bar {}: ", b + 1));
-    let root = if right.root.class() == said.root.class() && right.lowest().class() == said.lowest().class() {
-        Criterion::met(&format!("{name}root"), 2, format!("Its root is the {}.", wanted.degree))
-    } else {
-        let why = format!(
-            "You heard the {wanted}, with {} in the bass; {given} has {}.",
-            right.lowest(),
-            said.lowest()
-        );
-        let next = "Hum the bass note, and walk down the scale to the 1.";
-        Criterion::missed(&format!("{name}root"), 0, 2, why, next)
+    let (right, written) = (wanted.chord(s.key), given.chord(s.key));
+    let name = |of: Said| match bar {
+        Some(bar) => said!("bar {bar}: {of}", bar = bar + 1, of),
+        None => of,
     };
-    let kind = if right.quality == said.quality {
-        Criterion::met(&format!("{name}kind"), 1, "The kind of chord is right.")
+    let root = if right.root.class() == written.root.class() && right.lowest().class() == written.lowest().class() {
+        Criterion::met(
+            name(said!("root")),
+            2,
+            said!("Its root is the {number}.", number = wanted.degree),
+        )
     } else {
-        let next = "Listen for the third: it makes the chord bright or dark.";
+        let why = said!(
+            "You heard the {wanted}, with {note} in the bass; {given} has {other}.",
+            wanted,
+            note = Said::notes(right.lowest()),
+            given,
+            other = Said::notes(written.lowest())
+        );
+        let next = said!("Hum the bass note, and walk down the scale to the 1.");
+        Criterion::missed(name(said!("root")), 0, 2, why, next)
+    };
+    let kind = if right.quality == written.quality {
+        Criterion::met(name(said!("kind")), 1, said!("The kind of chord is right."))
+    } else {
+        let next = said!("Listen for the third: it makes the chord bright or dark.");
         Criterion::missed(
-            &format!("{name}kind"),
+            name(said!("kind")),
             0,
             1,
-            format!("It is {wanted}, not {given}."),
+            said!("It is {wanted}, not {given}.", wanted, given),
             next,
         )
     };
@@ -308,12 +339,13 @@ fn numbers_of(s: &Setting) -> Vec<Numeral> {
 }
 
 impl Ask for Follow {
-    fn question(&self, s: &Setting) -> String {
+    fn question(&self, s: &Setting) -> Said {
         let first = self.numbers.first().map_or_else(String::new, ToString::to_string);
-        format!(
-            "The band plays {} bars in {}, beginning on the {first}. Write the numbers.",
-            self.numbers.len(),
-            s.key
+        said!(
+            "The band plays {bars} bars in {key}, beginning on the {first}. Write the numbers.",
+            bars = self.numbers.len(),
+            key = Said::notes(s.key),
+            first
         )
     }
 
@@ -325,48 +357,53 @@ impl Ask for Follow {
         Input::Chart(self.numbers.len())
     }
 
-    fn hints(&self, _: &Setting) -> [String; 3] {
+    fn hints(&self, _: &Setting) -> [Said; 3] {
         let last = self.numbers.last().map_or_else(String::new, ToString::to_string);
         let minors = self.numbers.iter().filter(|n| n.quality.has_minor_third()).count();
         let second = self.numbers.get(1).map_or_else(String::new, ToString::to_string);
         [
-            format!("It ends on the {last}."),
-            format!("{minors} of the bars are minor."),
-            format!("The second bar is {second}."),
+            said!("It ends on the {number}.", number = last),
+            said!("{minors} of the bars are minor.", minors),
+            said!("The second bar is {number}.", number = second),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Chart(text) = answer else {
-            return not_answered(3, "numbers for the bars");
+            return not_answered(3, said!("Answer with numbers for the bars."));
         };
         let heard = chart::parse(&format!("key {}; {text}", s.key));
         let given = heard.chart.timeline();
         let mut criteria = Vec::new();
         for (bar, wanted) in self.numbers.iter().enumerate() {
-            let said = given
+            let written = given
                 .bars
                 .get(bar)
                 .and_then(|b| given.span_at(b.start))
                 .map(|span| span.numeral);
-            match said {
-                Some(said) => criteria.extend(heard_number(s, *wanted, said, Some(bar))),
+            match written {
+                Some(written) => criteria.extend(heard_number(s, *wanted, written, Some(bar))),
                 None => {
-                    let name = format!("bar {}: root", bar + 1);
                     let missing = Criterion::missed(
-                        &name,
+                        said!("bar {bar}: {of}", bar = bar + 1, of = said!("root")),
                         0,
                         3,
-                        "Nothing is written.",
-                        "Write what you hear, a number a bar.",
+                        said!("Nothing is written."),
+                        said!("Write what you hear, a number a bar."),
                     );
                     criteria.push(missing.at(Some(Spot::bar(bar))));
                 }
             }
         }
         if given.bars.len() > self.numbers.len() || given.spans.len() > given.bars.len() {
-            let why = format!("There are {} bars, with one chord each.", self.numbers.len());
-            criteria.push(Criterion::missed("bars", 0, 1, why, "Count the bars as they pass."));
+            let why = said!("There are {bars} bars, with one chord each.", bars = self.numbers.len());
+            criteria.push(Criterion::missed(
+                said!("bars"),
+                0,
+                1,
+                why,
+                said!("Count the bars as they pass."),
+            ));
         }
         criteria
     }

@@ -8,16 +8,22 @@ use crate::solo::stroke::Grip;
 use crate::steel::hold::{Inversion, Tones, essential};
 use crate::steel::{Instrument, StringNumber, body};
 use crate::theory::{Chord, ChordTone, NoteNumber};
+use crate::words::Said;
 
 /// A grip as a student reads it: "3-4-5 at fret 8, A+B".
-pub(super) fn words(instrument: &Instrument, grip: Grip) -> String {
+pub(super) fn words(instrument: &Instrument, grip: Grip) -> Said {
     let pressed = crate::teach::rows::stance_name(instrument, grip.place.stance);
     let pressed = if pressed == "-" {
-        "nothing pressed".to_owned()
+        said!("nothing pressed")
     } else {
-        pressed
+        Said::from(pressed)
     };
-    format!("{} at fret {}, {pressed}", grip.strings, grip.place.fret)
+    said!(
+        "{strings} at fret {fret}, {pressed}",
+        strings = grip.strings,
+        fret = grip.place.fret,
+        pressed
+    )
 }
 
 /// What each string of a grip sounds, from the lowest note up; nothing for a string between two notes.
@@ -66,19 +72,37 @@ fn notes(s: &Setting, grip: Grip, chord: &Chord) -> Criterion {
         .iter()
         .filter(|(_, n)| n.is_some_and(|n| chord.tone_of(n.class()).is_some()))
         .count();
-    let symbol = chord.symbol();
+    let symbol = Said::notes(chord.symbol());
     match foreign {
-        _ if sounded.is_empty() => Criterion::missed("notes", 0, 3, "No string is picked.", "Pick three strings."),
-        None => Criterion::met("notes", 3, format!("Every string belongs to {symbol}.")),
+        _ if sounded.is_empty() => Criterion::missed(
+            said!("notes"),
+            0,
+            3,
+            said!("No string is picked."),
+            said!("Pick three strings."),
+        ),
+        None => Criterion::met(
+            said!("notes"),
+            3,
+            said!("Every string belongs to {chord}.", chord = symbol),
+        ),
         Some((string, note)) => {
-            let sounds = note.map_or_else(
-                || "lies between two notes".to_owned(),
-                |n| format!("sounds {}", s.key.spell(n.class())),
-            );
-            let why = format!("String {string} {sounds}, which is not in {symbol}: the ear hears another chord.");
-            let next = format!("Leave string {string} out, or move what makes it so.");
+            let why = match note {
+                Some(note) => said!(
+                    "String {string} sounds {note}, which is not in {chord}: the ear hears another chord.",
+                    string,
+                    note = Said::notes(s.key.spell(note.class())),
+                    chord = symbol
+                ),
+                None => said!(
+                    "String {string} lies between two notes, which is not in {chord}: the ear hears another chord.",
+                    string,
+                    chord = symbol
+                ),
+            };
+            let next = said!("Leave string {string} out, or move what makes it so.", string);
             let part = if belong * 2 >= sounded.len() { 1 } else { 0 };
-            Criterion::missed("notes", part, 3, why, next)
+            Criterion::missed(said!("notes"), part, 3, why, next)
         }
     }
 }
@@ -94,19 +118,23 @@ fn whole(s: &Setting, grip: Grip, chord: &Chord, tones: Tones) -> Criterion {
     let needed = needed(chord, tones);
     let missing = needed.iter().filter(|t| !has(t)).count();
     match needed.iter().find(|t| !has(t)) {
-        None => Criterion::met("whole", 2, format!("All that makes {} is there.", chord.symbol())),
+        None => Criterion::met(
+            said!("whole"),
+            2,
+            said!("All that makes {chord} is there.", chord = Said::notes(chord.symbol())),
+        ),
         Some(tone) => {
             let part = u16::from(missing == 1 && needed.len() > 2);
-            let why = format!(
-                "The {} is missing: without it this could be another chord.",
-                tone.label()
+            let why = said!(
+                "The {tone} is missing: without it this could be another chord.",
+                tone = tone.label()
             );
             Criterion::missed(
-                "whole",
+                said!("whole"),
                 part,
                 2,
                 why,
-                format!("Find the {} on a string nearby.", tone.label()),
+                said!("Find the {tone} on a string nearby.", tone = tone.label()),
             )
         }
     }
@@ -120,25 +148,29 @@ pub(super) fn hands(s: &Setting, grip: Grip) -> Criterion {
         .iter()
         .find(|string| string.index() >= s.instrument.strings.len());
     if let Some(string) = beyond {
-        let why = format!("This instrument has no string {string}.");
-        return Criterion::missed("hands", 0, 2, why, "Pick strings that are there.");
+        let why = said!("This instrument has no string {string}.", string);
+        return Criterion::missed(said!("hands"), 0, 2, why, said!("Pick strings that are there."));
     }
     if grip.place.fret > s.instrument.frets {
-        let why = format!("Fret {} is beyond the neck.", grip.place.fret);
-        return Criterion::missed("hands", 0, 2, why, "Take it an octave lower.");
+        let why = said!("Fret {fret} is beyond the neck.", fret = grip.place.fret);
+        return Criterion::missed(said!("hands"), 0, 2, why, said!("Take it an octave lower."));
     }
     if grip.strings.len() > picks {
-        let why = format!("{} strings at once, with {picks} picks.", grip.strings.len());
-        return Criterion::missed("hands", 1, 2, why, "Leave out what is doubled.");
+        let why = said!(
+            "{strings} strings at once, with {picks} picks.",
+            strings = grip.strings.len(),
+            picks
+        );
+        return Criterion::missed(said!("hands"), 1, 2, why, said!("Leave out what is doubled."));
     }
     match body::can_hold(&s.instrument, grip.place.stance) {
-        Ok(()) => Criterion::met("hands", 2, "Hands, feet and knees can do it."),
+        Ok(()) => Criterion::met(said!("hands"), 2, said!("Hands, feet and knees can do it.")),
         Err(breach) => Criterion::missed(
-            "hands",
+            said!("hands"),
             0,
             2,
-            format!("{breach}."),
-            "Let one of them go, and find the note elsewhere.",
+            breach.said().as_sentence(),
+            said!("Let one of them go, and find the note elsewhere."),
         ),
     }
 }
@@ -151,7 +183,7 @@ pub(super) fn merged(each: Vec<Vec<Criterion>>) -> Vec<Criterion> {
     for (index, criteria) in each.into_iter().enumerate() {
         for mut criterion in criteria {
             if count > 1 && !criterion.is_met() {
-                criterion.why = format!("Place {}: {}", index + 1, criterion.why);
+                criterion.why = said!("Place {number}: {why}", number = index + 1, why = criterion.why);
                 criterion.place = Some(index);
             }
             match merged.iter_mut().find(|m| m.name == criterion.name) {
@@ -166,11 +198,11 @@ pub(super) fn merged(each: Vec<Vec<Criterion>>) -> Vec<Criterion> {
 
 /// No points in any of the criteria of holds, because there are too few or too many.
 pub(super) fn wrong_count(found: usize, wanted: usize) -> Criterion {
-    let why = format!("{found} of {wanted} places are held.");
+    let why = said!("{found} of {wanted} places are held.", found, wanted);
     let next = if found < wanted {
-        "Hold the next one."
+        said!("Hold the next one.")
     } else {
-        "Take away what is too much."
+        said!("Take away what is too much.")
     };
     #[allow(clippy::cast_possible_truncation)] // held within two points
     let part = if found < wanted {
@@ -178,5 +210,5 @@ pub(super) fn wrong_count(found: usize, wanted: usize) -> Criterion {
     } else {
         1
     };
-    Criterion::missed("places", part, 3, why, next)
+    Criterion::missed(said!("places"), part, 3, why, next)
 }

@@ -10,6 +10,7 @@ use crate::solo::stroke::{Grip, Stroke};
 use crate::steel::hold::Inversion;
 use crate::steel::{Instrument, StringSet};
 use crate::theory::{Beats, Numeral};
+use crate::words::Said;
 
 /// A triad on the steel: which of its tones is lowest?
 #[derive(Debug)]
@@ -53,9 +54,12 @@ impl HearInversion {
 }
 
 impl Ask for HearInversion {
-    fn question(&self, s: &Setting) -> String {
+    fn question(&self, s: &Setting) -> Said {
         let chord = self.numeral.chord(s.key).symbol();
-        format!("You hear {chord}, note by note from the lowest up, then together. Which of its notes is lowest?")
+        said!(
+            "You hear {chord}, note by note from the lowest up, then together. Which of its notes is lowest?",
+            chord = Said::notes(chord)
+        )
     }
 
     fn heard(&self, s: &Setting, _: Option<&Answer>) -> Option<Heard> {
@@ -78,44 +82,49 @@ impl Ask for HearInversion {
         Input::Inversions(TRIAD.to_vec())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         let gap = match self.inversion {
-            Inversion::Second => "The first step up is a fourth, as in a bugle call.",
-            _ => "The first step up is a third.",
+            Inversion::Second => said!("The first step up is a fourth, as in a bugle call."),
+            _ => said!("The first step up is a third."),
         };
         let second = match self.inversion {
-            Inversion::Root => "The second step up is a third as well.",
-            Inversion::First => "The second step up is a fourth.",
-            _ => "The second step up is a third.",
+            Inversion::Root => said!("The second step up is a third as well."),
+            Inversion::First => said!("The second step up is a fourth."),
+            _ => said!("The second step up is a third."),
         };
         let lowest = holding::sounded(&s.instrument, self.grip);
         let lowest = lowest
             .first()
             .and_then(|(_, n)| *n)
-            .map_or_else(String::new, |n| s.key.spell(n.class()).to_string());
-        [
-            gap.to_owned(),
-            second.to_owned(),
-            format!("The lowest note is {lowest}."),
-        ]
+            .map_or_else(Said::default, |n| Said::notes(s.key.spell(n.class())));
+        [gap, second, said!("The lowest note is {lowest}.", lowest)]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Inversion(given) = answer else {
-            return not_answered(2, "an inversion");
+            return not_answered(2, said!("Answer with an inversion."));
         };
         let grip = holding::words(&s.instrument, self.grip);
-        let is = self.inversion.name();
+        let is = Said::of(self.inversion.name());
         if *given == self.inversion {
-            return vec![Criterion::met("inversion", 2, format!("It is {is}: {grip}."))];
+            return vec![Criterion::met(
+                said!("inversion"),
+                2,
+                said!("It is {is}: {grip}.", is, grip),
+            )];
         }
-        let why = format!("It is {is}, not {}: {grip}.", given.name());
+        let why = said!(
+            "It is {is}, not {other}: {grip}.",
+            is,
+            other = Said::of(given.name()),
+            grip
+        );
         vec![Criterion::missed(
-            "inversion",
+            said!("inversion"),
             0,
             2,
             why,
-            "Sing the lowest note, then find the root from it.",
+            said!("Sing the lowest note, then find the root from it."),
         )]
     }
 

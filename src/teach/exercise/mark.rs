@@ -4,8 +4,7 @@
 
 use crate::teach::rows;
 use crate::theory::{Beats, Timeline};
-use serde::{Deserialize, Serialize};
-use std::fmt;
+use crate::words::Said;
 
 /// Points, whole.
 #[derive(
@@ -18,18 +17,14 @@ use std::fmt;
     Ord,
     Hash,
     Default,
-    Serialize,
-    Deserialize,
     derive_more::Add,
     derive_more::Sum,
     derive_more::Display,
 )]
-#[serde(transparent)]
 pub struct Points(pub u16);
 
 /// A moment in a song, as players say it: bar and beat, counted from 1.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Spot(String);
 
 impl Spot {
@@ -50,23 +45,22 @@ impl Spot {
     pub fn moment(&self, timeline: &Timeline) -> Option<Beats> {
         rows::moment(timeline, &self.0)
     }
-}
 
-/// "bar 2, beat 3.5".
-impl fmt::Display for Spot {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    /// "bar 2, beat 3.5".
+    #[must_use]
+    pub fn said(&self) -> Said {
         match self.0.split_once('.') {
-            Some((bar, beat)) => write!(f, "bar {bar}, beat {beat}"),
-            None => f.write_str(&self.0),
+            Some((bar, beat)) => said!("bar {bar}, beat {beat}", bar, beat),
+            None => Said::from(&self.0),
         }
     }
 }
 
 /// One thing a mark looks at.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Criterion {
-    /// What it looks at, in a word or two.
-    pub name: String,
+    /// What it looks at, in a word or two; assignments weigh it by its English name.
+    pub name: Said,
     /// The points earned.
     pub points: Points,
     /// The points there are.
@@ -74,40 +68,39 @@ pub struct Criterion {
     /// Where, if it is at a moment.
     pub spot: Option<Spot>,
     /// Which place of several that were held, counted from 0, if it is about one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<usize>,
     /// What is so, and why it matters.
-    pub why: String,
+    pub why: Said,
     /// One thing to do next; empty when nothing is amiss.
-    pub next: String,
+    pub next: Said,
 }
 
 impl Criterion {
     /// A criterion fulfilled.
     #[must_use]
-    pub fn met(name: &str, of: u16, why: impl Into<String>) -> Self {
+    pub fn met(name: Said, of: u16, why: Said) -> Self {
         Self {
-            name: name.to_owned(),
+            name,
             points: Points(of),
             of: Points(of),
             spot: None,
             place: None,
-            why: why.into(),
-            next: String::new(),
+            why,
+            next: Said::default(),
         }
     }
 
     /// A criterion fulfilled in part, or not at all: never in full.
     #[must_use]
-    pub fn missed(name: &str, points: u16, of: u16, why: impl Into<String>, next: impl Into<String>) -> Self {
+    pub fn missed(name: Said, points: u16, of: u16, why: Said, next: Said) -> Self {
         Self {
-            name: name.to_owned(),
+            name,
             points: Points(points.min(of.saturating_sub(1))),
             of: Points(of),
             spot: None,
             place: None,
-            why: why.into(),
-            next: next.into(),
+            why,
+            next,
         }
     }
 
@@ -134,7 +127,7 @@ impl Criterion {
 }
 
 /// The mark of one answer.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Mark {
     /// What was looked at, in order.
     pub criteria: Vec<Criterion>,
@@ -178,20 +171,14 @@ impl Mark {
 
     /// The next step: that of the first criterion that is not met.
     #[must_use]
-    pub fn next_step(&self) -> Option<&str> {
+    pub fn next_step(&self) -> Option<&Said> {
         let first = self.criteria.iter().find(|c| !c.is_met());
-        first.map(|c| c.next.as_str())
+        first.map(|c| &c.next)
     }
 }
 
-/// The mark of an answer of another kind than asked.
-pub(super) fn not_answered(of: u16, wanted: &str) -> Vec<Criterion> {
-    let why = "This is no answer to what was asked.";
-    vec![Criterion::missed(
-        "answer",
-        0,
-        of,
-        why,
-        format!("Answer with {wanted}."),
-    )]
+/// The mark of an answer of another kind than asked; `next` says with what to answer.
+pub(super) fn not_answered(of: u16, next: Said) -> Vec<Criterion> {
+    let why = said!("This is no answer to what was asked.");
+    vec![Criterion::missed(said!("answer"), 0, of, why, next)]
 }

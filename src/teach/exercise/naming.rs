@@ -7,6 +7,8 @@ use super::task::{Ask, Input, Setting, Shown, TaskError};
 use crate::solo::chance;
 use crate::steel::Instrument;
 use crate::theory::{Chord, Key, Numeral, ScaleDegree};
+use crate::words::Said;
+use std::fmt::Display;
 
 /// A number in a key: which chord, or the other way round.
 #[derive(Debug)]
@@ -31,17 +33,30 @@ impl Naming {
     fn chord(&self, key: Key) -> Chord {
         self.numeral.chord(key)
     }
+
+    /// A note, chord or key: as the reader spells it, but in letters where the answer is to be written in letters.
+    fn named(&self, letters: impl Display) -> Said {
+        if self.to_letters {
+            Said::from(letters)
+        } else {
+            Said::notes(letters)
+        }
+    }
 }
 
 impl Ask for Naming {
-    fn question(&self, s: &Setting) -> String {
+    fn question(&self, s: &Setting) -> Said {
         if self.to_letters {
-            format!("In the key of {}, which chord is {}?", s.key, self.numeral)
+            said!(
+                "In the key of {key}, which chord is {number}?",
+                key = self.named(s.key),
+                number = self.numeral
+            )
         } else {
-            format!(
-                "In the key of {}, which number is {}?",
-                s.key,
-                self.chord(s.key).symbol()
+            said!(
+                "In the key of {key}, which number is {chord}?",
+                key = self.named(s.key),
+                chord = self.named(self.chord(s.key).symbol())
             )
         }
     }
@@ -50,41 +65,47 @@ impl Ask for Naming {
         if self.to_letters { Input::Chord } else { Input::Number }
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
-        let scale = scale_words(s.key);
+    fn hints(&self, s: &Setting) -> [Said; 3] {
+        let (scale, tonic) = (self.named(scale_words(s.key)), self.named(s.key.tonic));
         let degree = self.numeral.degree;
-        let note = s.key.note(degree);
-        let kind = "Then add what stands behind the root: a dash for minor is m in letters, sevenths stay as they are.";
+        let note = self.named(s.key.note(degree));
+        let kind =
+            said!("Then add what stands behind the root: a dash for minor is m in letters, sevenths stay as they are.");
         if self.to_letters {
             [
-                format!("Count up the major scale of {}: {scale}.", s.key.tonic),
-                kind.to_owned(),
-                format!("{degree} is {note}."),
+                said!("Count up the major scale of {tonic}: {scale}.", tonic, scale),
+                kind,
+                said!("{one} is {other}.", one = degree, other = note),
             ]
         } else {
-            let letter = format!("{note} is {degree}.");
             [
-                format!("Find the root in the major scale of {}: {scale}.", s.key.tonic),
-                kind.to_owned(),
-                letter,
+                said!("Find the root in the major scale of {tonic}: {scale}.", tonic, scale),
+                kind,
+                said!("{one} is {other}.", one = note, other = degree),
             ]
         }
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let read = match (answer, self.to_letters) {
-            (Answer::Chord(text), true) => text.trim().parse::<Chord>().map_err(|e| e.to_string()),
+            (Answer::Chord(text), true) => text.trim().parse::<Chord>().map_err(|e| e.said()),
             (Answer::Number(text), false) => text
                 .trim()
                 .parse::<Numeral>()
                 .map(|n| n.chord(s.key))
-                .map_err(|e| e.to_string()),
-            (_, true) => return not_answered(5, "a chord in letters"),
-            (_, false) => return not_answered(5, "a number"),
+                .map_err(|e| e.said()),
+            (_, true) => return not_answered(5, said!("Answer with a chord in letters.")),
+            (_, false) => return not_answered(5, said!("Answer with a number.")),
         };
         match read {
-            Ok(given) => compare(self.numeral, given, s.key),
-            Err(why) => vec![Criterion::missed("answer", 0, 5, why, "Write it once more.")],
+            Ok(given) => self.compare(given, s.key),
+            Err(why) => vec![Criterion::missed(
+                said!("answer"),
+                0,
+                5,
+                why,
+                said!("Write it once more."),
+            )],
         }
     }
 
@@ -124,65 +145,80 @@ impl Ask for Naming {
     }
 }
 
-/// A given chord beside the wanted one: root, kind, bass and spelling.
-fn compare(wanted: Numeral, given: Chord, key: Key) -> Vec<Criterion> {
-    let right = wanted.chord(key);
-    let mut criteria = Vec::new();
-    criteria.push(if given.root.class() == right.root.class() {
-        Criterion::met("root", 2, format!("{} is {} in {key}.", wanted.degree, right.root))
-    } else {
-        let why = format!(
-            "{} is {} in {key}, not {}.",
-            key.degree_named(given.root),
-            given.root,
-            right.root
+impl Naming {
+    /// A given chord beside the wanted one: root, kind, bass and spelling.
+    fn compare(&self, given: Chord, key: Key) -> Vec<Criterion> {
+        let right = self.chord(key);
+        vec![
+            self.root(given, right, key),
+            self.quality(given, right),
+            self.spelling(given, right, key),
+        ]
+    }
+
+    fn root(&self, given: Chord, right: Chord, key: Key) -> Criterion {
+        let named = self.named(key);
+        if given.root.class() == right.root.class() {
+            let why = said!(
+                "{number} is {note} in {key}.",
+                number = self.numeral.degree,
+                note = self.named(right.root),
+                key = named
+            );
+            return Criterion::met(said!("root"), 2, why);
+        }
+        let why = said!(
+            "{number} is {note} in {key}, not {other}.",
+            number = key.degree_named(given.root),
+            note = self.named(given.root),
+            key = named,
+            other = self.named(right.root)
         );
-        Criterion::missed(
-            "root",
-            0,
-            2,
-            why,
-            format!("Count the scale of {}: {}.", key.tonic, scale_words(key)),
-        )
-    });
-    criteria.push(if given.quality == right.quality {
-        Criterion::met("kind", 2, "The kind of chord is right.")
-    } else {
+        let next = said!(
+            "Count the scale of {tonic}: {scale}.",
+            tonic = self.named(key.tonic),
+            scale = self.named(scale_words(key))
+        );
+        Criterion::missed(said!("root"), 0, 2, why, next)
+    }
+
+    fn quality(&self, given: Chord, right: Chord) -> Criterion {
+        if given.quality == right.quality {
+            return Criterion::met(said!("kind"), 2, said!("The kind of chord is right."));
+        }
         let thirds = given.quality.has_minor_third() == right.quality.has_minor_third();
-        let why = format!(
-            "{} asks for {}, and {} is another kind.",
-            wanted,
-            right.symbol(),
-            given.symbol()
+        let why = said!(
+            "{number} asks for {right}, and {given} is another kind.",
+            number = self.numeral,
+            right = self.named(right.symbol()),
+            given = self.named(given.symbol())
         );
-        let next = "Read what stands behind the number: nothing is major, a dash is minor, 7 is a flat seventh on top.";
-        Criterion::missed("kind", u16::from(thirds), 2, why, next)
-    });
-    let named = given.root == right.root && given.bass == right.bass;
-    criteria.push(if named {
-        Criterion::met("name", 1, "It is written as the key spells it.")
-    } else if given.bass.map(|b| b.class()) != right.bass.map(|b| b.class()) {
-        Criterion::missed(
-            "name",
-            0,
-            1,
-            "The note in the bass is another.",
-            "Look at what stands behind the slash.",
-        )
-    } else {
-        let why = format!(
-            "The key of {key} calls it {}: each letter of the scale once.",
-            right.symbol()
-        );
-        Criterion::missed(
-            "name",
-            0,
-            1,
-            why,
-            "Name the letters of the scale in turn, then add sharps or flats.",
-        )
-    });
-    criteria
+        let next =
+            said!("Read what stands behind the number: nothing is major, a dash is minor, 7 is a flat seventh on top.");
+        Criterion::missed(said!("kind"), u16::from(thirds), 2, why, next)
+    }
+
+    fn spelling(&self, given: Chord, right: Chord, key: Key) -> Criterion {
+        if given.root == right.root && given.bass == right.bass {
+            return Criterion::met(said!("name"), 1, said!("It is written as the key spells it."));
+        }
+        let (why, next) = if given.bass.map(|b| b.class()) != right.bass.map(|b| b.class()) {
+            (
+                said!("The note in the bass is another."),
+                said!("Look at what stands behind the slash."),
+            )
+        } else {
+            (
+                said!(
+                    "The key of {key} calls it {chord}: each letter of the scale once.",
+                    key = self.named(key),
+                    chord = self.named(right.symbol())
+                ),
+                said!("Name the letters of the scale in turn, then add sharps or flats."),
+            )
+        };
+        Criterion::missed(said!("name"), 0, 1, why, next)
+    }
 }
 
 /// "G A B C D E F#".
@@ -230,11 +266,16 @@ fn first_chords(s: &Setting) -> Vec<Chord> {
         .collect()
 }
 
+/// The chord of a bar as it is written; nothing for a bar that is not there.
+fn symbol_at(chords: &[Chord], bar: usize) -> Said {
+    chords.get(bar).map_or_else(Said::default, |c| Said::notes(c.symbol()))
+}
+
 impl Ask for SpotWrong {
-    fn question(&self, s: &Setting) -> String {
-        format!(
-            "Somebody wrote this chart out in {} and got one bar wrong. Which bar?",
-            s.key
+    fn question(&self, s: &Setting) -> Said {
+        said!(
+            "Somebody wrote this chart out in {key} and got one bar wrong. Which bar?",
+            key = Said::notes(s.key)
         )
     }
 
@@ -246,40 +287,56 @@ impl Ask for SpotWrong {
         Input::Bar(s.timeline.bars.len())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         let half = s.timeline.bars.len() / 2;
-        let side = if self.wrong < half { "first" } else { "second" };
-        let wrong = self.letters.get(self.wrong).map_or_else(String::new, Chord::symbol);
+        let side = if self.wrong < half {
+            said!("It is in the first half.")
+        } else {
+            said!("It is in the second half.")
+        };
+        let scale = Said::notes(scale_words(s.key));
         [
-            format!("Go bar by bar and count the scale: {}.", scale_words(s.key)),
-            format!("It is in the {side} half."),
-            format!("Look for {wrong}."),
+            said!("Go bar by bar and count the scale: {scale}.", scale),
+            side,
+            said!("Look for {chord}.", chord = symbol_at(&self.letters, self.wrong)),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Bar(given) = answer else {
-            return not_answered(2, "a bar");
+            return not_answered(2, said!("Answer with a bar."));
         };
         let index = usize::from(*given).checked_sub(1);
-        let name = |i: usize| first_chords(s).get(i).map_or_else(String::new, Chord::symbol);
-        let wrote = |i: usize| self.letters.get(i).map_or_else(String::new, Chord::symbol);
+        let name = |i: usize| symbol_at(&first_chords(s), i);
         if index == Some(self.wrong) {
-            let why = format!(
-                "The chart says {}, and {} was written.",
-                name(self.wrong),
-                wrote(self.wrong)
+            let why = said!(
+                "The chart says {chord}, and {other} was written.",
+                chord = name(self.wrong),
+                other = symbol_at(&self.letters, self.wrong)
             );
-            return vec![Criterion::met("bar", 2, why).at(Some(Spot::bar(self.wrong)))];
+            return vec![Criterion::met(said!("bar"), 2, why).at(Some(Spot::bar(self.wrong)))];
         }
         let (why, spot) = match index.filter(|i| *i < self.letters.len()) {
             Some(i) => (
-                format!("Bar {given} is right: the chart says {}.", name(i)),
+                said!(
+                    "Bar {bar} is right: the chart says {chord}.",
+                    bar = given,
+                    chord = name(i)
+                ),
                 Some(Spot::bar(i)),
             ),
-            None => (format!("There is no bar {given}."), None),
+            None => (said!("There is no bar {bar}.", bar = given), None),
         };
-        vec![Criterion::missed("bar", 0, 2, why, "Turn each number into its chord, then compare.").at(spot)]
+        vec![
+            Criterion::missed(
+                said!("bar"),
+                0,
+                2,
+                why,
+                said!("Turn each number into its chord, then compare."),
+            )
+            .at(spot),
+        ]
     }
 
     #[allow(clippy::cast_possible_truncation)] // a handful of bars

@@ -9,6 +9,7 @@ use super::task::{Ask, Input, Setting, Shown, TaskError};
 use crate::solo::stroke::Grip;
 use crate::steel::{Instrument, Place, Stance};
 use crate::theory::NoteNumber;
+use crate::words::Said;
 
 /// Pedals put to a melody on still strings.
 #[derive(Debug)]
@@ -79,10 +80,11 @@ impl PutPedals {
 }
 
 impl Ask for PutPedals {
-    fn question(&self, s: &Setting) -> String {
-        format!(
-            "Keep the bar at fret {} and play this melody in {}: which string, and what pressed, for each note?",
-            self.fret, s.key
+    fn question(&self, s: &Setting) -> Said {
+        said!(
+            "Keep the bar at fret {fret} and play this melody in {key}: which string, and what pressed, for each note?",
+            fret = self.fret,
+            key = Said::notes(s.key)
         )
     }
 
@@ -96,18 +98,26 @@ impl Ask for PutPedals {
         Input::Places(self.model.len())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
-        let place = |i: usize| self.model.get(i).map_or_else(String::new, |g| words(&s.instrument, *g));
+    fn hints(&self, s: &Setting) -> [Said; 3] {
+        let place = |i: usize| {
+            self.model
+                .get(i)
+                .map_or_else(Said::default, |g| words(&s.instrument, *g))
+        };
         [
-            "Say what each string sounds at this fret, then what each pedal makes of it.".to_owned(),
-            format!("The first note: string {}.", place(0)),
-            format!("The second: string {}. The third: string {}.", place(1), place(2)),
+            said!("Say what each string sounds at this fret, then what each pedal makes of it."),
+            said!("The first note: string {place}.", place = place(0)),
+            said!(
+                "The second: string {second}. The third: string {third}.",
+                second = place(1),
+                third = place(2)
+            ),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Places(grips) = answer else {
-            return not_answered(9, "a place for each note");
+            return not_answered(9, said!("Answer with a place for each note."));
         };
         let wanted = self.notes(&s.instrument);
         let heard: Vec<Option<NoteNumber>> = grips
@@ -119,36 +129,41 @@ impl Ask for PutPedals {
         let right = wanted.iter().zip(&heard).filter(|(w, h)| **h == Some(**w)).count();
         #[allow(clippy::cast_possible_truncation)] // five at most
         let melody = match off {
-            None => Criterion::met("melody", 5, "Every note of the melody sounds."),
+            None => Criterion::met(said!("melody"), 5, said!("Every note of the melody sounds.")),
             Some(i) => {
                 let want = wanted
                     .get(i)
-                    .map_or_else(|| "nothing more".to_owned(), |n| s.key.spell(n.class()).to_string());
+                    .map_or_else(|| said!("nothing more"), |n| Said::notes(s.key.spell(n.class())));
                 let got = match heard.get(i) {
-                    Some(Some(n)) => s.key.spell(n.class()).to_string(),
-                    Some(None) => "no single note".to_owned(),
-                    None => "nothing".to_owned(),
+                    Some(Some(n)) => Said::notes(s.key.spell(n.class())),
+                    Some(None) => said!("no single note"),
+                    None => said!("nothing"),
                 };
-                let why = format!("Note {} wants {want}, in its octave, and has {got}.", i + 1);
+                let why = said!(
+                    "Note {number} wants {want}, in its octave, and has {got}.",
+                    number = i + 1,
+                    want,
+                    got
+                );
                 Criterion::missed(
-                    "melody",
+                    said!("melody"),
                     right.min(4) as u16,
                     5,
                     why,
-                    "Press, or let go, until that string has it.",
+                    said!("Press, or let go, until that string has it."),
                 )
                 .about(i)
             }
         };
         let stays = match grips.iter().position(|g| g.place.fret != self.fret) {
-            None => Criterion::met("bar still", 2, "The bar stays where it is."),
+            None => Criterion::met(said!("bar still"), 2, said!("The bar stays where it is.")),
             Some(i) => {
-                let why = format!(
-                    "The bar leaves fret {} at note {}: this is about the pedals.",
-                    self.fret,
-                    i + 1
+                let why = said!(
+                    "The bar leaves fret {fret} at note {number}: this is about the pedals.",
+                    fret = self.fret,
+                    number = i + 1
                 );
-                Criterion::missed("bar still", 0, 2, why, "Find the note at this fret.").about(i)
+                Criterion::missed(said!("bar still"), 0, 2, why, said!("Find the note at this fret.")).about(i)
             }
         };
         let held = grips.iter().map(|g| vec![holding::hands(s, *g)]).collect();

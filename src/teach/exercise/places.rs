@@ -9,6 +9,7 @@ use crate::solo::stroke::Grip;
 use crate::steel::hold::{Hold, Tones};
 use crate::steel::{Instrument, Place};
 use crate::theory::{Chord, NoteNumber, Numeral};
+use crate::words::Said;
 
 fn grip_of(hold: &Hold) -> Grip {
     Grip {
@@ -73,16 +74,21 @@ impl FindChord {
 }
 
 impl Ask for FindChord {
-    fn question(&self, s: &Setting) -> String {
-        let chord = self.numeral.chord(s.key).symbol();
+    fn question(&self, s: &Setting) -> Said {
+        let (key, chord) = (Said::notes(s.key), Said::notes(self.numeral.chord(s.key).symbol()));
         match self.model.len() {
-            1 => format!(
-                "In {}, hold the {}, which is {chord}, anywhere on the neck.",
-                s.key, self.numeral
+            1 => said!(
+                "In {key}, hold the {number}, which is {chord}, anywhere on the neck.",
+                key,
+                number = self.numeral,
+                chord
             ),
-            n => format!(
-                "In {}, hold the {}, which is {chord}, at {n} different frets.",
-                s.key, self.numeral
+            places => said!(
+                "In {key}, hold the {number}, which is {chord}, at {places} different frets.",
+                key,
+                number = self.numeral,
+                chord,
+                places
             ),
         }
     }
@@ -91,24 +97,28 @@ impl Ask for FindChord {
         Input::Places(self.model.len())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         let chord = self.numeral.chord(s.key);
         let tones: Vec<String> = chord.tones().map(|(_, name)| name.to_string()).collect();
         let first = self
             .model
             .first()
-            .map_or_else(String::new, |g| words(&s.instrument, *g));
+            .map_or_else(Said::default, |g| words(&s.instrument, *g));
         let fret = self.model.first().map_or(0, |g| g.place.fret);
         [
-            format!("{} is {}.", chord.symbol(), tones.join(" ")),
-            format!("One lies at fret {fret}."),
-            format!("Try strings {first}."),
+            said!(
+                "{one} is {other}.",
+                one = Said::notes(chord.symbol()),
+                other = Said::notes(tones.join(" "))
+            ),
+            said!("One lies at fret {fret}.", fret),
+            said!("Try strings {grip}.", grip = first),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Places(grips) = answer else {
-            return not_answered(10, "places on the neck");
+            return not_answered(10, said!("Answer with places on the neck."));
         };
         let chord = self.numeral.chord(s.key);
         let mut criteria = vec![places(grips, self.model.len())];
@@ -140,10 +150,10 @@ fn places(grips: &[Grip], wanted: usize) -> Criterion {
     frets.sort_unstable();
     frets.dedup();
     if frets.len() == wanted {
-        return Criterion::met("places", 3, "As many places as asked.");
+        return Criterion::met(said!("places"), 3, said!("As many places as asked."));
     }
-    let why = "Two of them are at one fret: the hand learns more from another place.";
-    Criterion::missed("places", 1, 3, why, "Look further up the neck.")
+    let why = said!("Two of them are at one fret: the hand learns more from another place.");
+    Criterion::missed(said!("places"), 1, 3, why, said!("Look further up the neck."))
 }
 
 /// A triad: three inversions of it, each higher.
@@ -187,11 +197,12 @@ fn stairs(instrument: &Instrument, chord: &Chord) -> Option<Vec<Grip>> {
 }
 
 impl Ask for Inversions {
-    fn question(&self, s: &Setting) -> String {
-        let chord = self.numeral.chord(s.key).symbol();
-        format!(
-            "Hold {chord}, the {} of {}, in three inversions, each one higher than the last.",
-            self.numeral, s.key
+    fn question(&self, s: &Setting) -> Said {
+        said!(
+            "Hold {chord}, the {number} of {key}, in three inversions, each one higher than the last.",
+            chord = Said::notes(self.numeral.chord(s.key).symbol()),
+            number = self.numeral,
+            key = Said::notes(s.key)
         )
     }
 
@@ -199,18 +210,22 @@ impl Ask for Inversions {
         Input::Places(3)
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
-        let place = |i: usize| self.model.get(i).map_or_else(String::new, |g| words(&s.instrument, *g));
+    fn hints(&self, s: &Setting) -> [Said; 3] {
+        let place = |i: usize| {
+            self.model
+                .get(i)
+                .map_or_else(Said::default, |g| words(&s.instrument, *g))
+        };
         [
-            "An inversion is named by its lowest note: the root, the third or the fifth. Use each once.".to_owned(),
-            format!("Begin with {}.", place(0)),
-            format!("Then {}, and {}.", place(1), place(2)),
+            said!("An inversion is named by its lowest note: the root, the third or the fifth. Use each once."),
+            said!("Begin with {grip}.", grip = place(0)),
+            said!("Then {second}, and {third}.", second = place(1), third = place(2)),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Places(grips) = answer else {
-            return not_answered(13, "three places on the neck");
+            return not_answered(13, said!("Answer with three places on the neck."));
         };
         let chord = self.numeral.chord(s.key);
         let mut criteria = merged(grips.iter().map(|g| judge(s, *g, &chord, Tones::All)).collect());
@@ -243,23 +258,26 @@ fn different(s: &Setting, grips: &[Grip], chord: &Chord) -> Criterion {
         return wrong_count(grips.len(), 3);
     }
     match twin {
-        None if found.iter().all(Option::is_some) => Criterion::met("inversions", 3, "Each inversion once."),
+        None if found.iter().all(Option::is_some) => {
+            Criterion::met(said!("inversions"), 3, said!("Each inversion once."))
+        }
         None => {
-            let why = "The lowest note of one of them is not in the chord.";
-            Criterion::missed("inversions", 1, 3, why, "Mend its notes first.")
+            let why = said!("The lowest note of one of them is not in the chord.");
+            Criterion::missed(said!("inversions"), 1, 3, why, said!("Mend its notes first."))
         }
         Some(i) => {
-            let name = found.get(i).copied().flatten().map_or("one", |f| f.name());
-            let why = format!(
-                "Place {} is {name} once more: the colour of a chord comes from its lowest note.",
-                i + 1
+            let name = found.get(i).copied().flatten();
+            let why = said!(
+                "Place {number} is {inversion} once more: the colour of a chord comes from its lowest note.",
+                number = i + 1,
+                inversion = name.map_or_else(|| said!("one¦an inversion"), |f| Said::of(f.name()))
             );
             Criterion::missed(
-                "inversions",
+                said!("inversions"),
                 1,
                 3,
                 why,
-                "Take other strings, or the chord's next home up the neck.",
+                said!("Take other strings, or the chord's next home up the neck."),
             )
             .about(i)
         }
@@ -270,11 +288,21 @@ fn rising(instrument: &Instrument, grips: &[Grip]) -> Criterion {
     let tops: Vec<_> = grips.iter().map(|g| holding::top(instrument, *g)).collect();
     let falls = tops.windows(2).position(|pair| matches!(pair, [a, b] if b <= a));
     match falls {
-        None if grips.len() == 3 => Criterion::met("rising", 3, "Each is higher than the last."),
-        None => Criterion::missed("rising", 0, 3, "There are not three to climb.", "Hold three."),
+        None if grips.len() == 3 => Criterion::met(said!("rising"), 3, said!("Each is higher than the last.")),
+        None => Criterion::missed(
+            said!("rising"),
+            0,
+            3,
+            said!("There are not three to climb."),
+            said!("Hold three."),
+        ),
         Some(i) => {
-            let why = format!("Place {} is no higher at the top than place {}.", i + 2, i + 1);
-            Criterion::missed("rising", 1, 3, why, "Order them by their top note.").about(i + 1)
+            let why = said!(
+                "Place {number} is no higher at the top than place {other}.",
+                number = i + 2,
+                other = i + 1
+            );
+            Criterion::missed(said!("rising"), 1, 3, why, said!("Order them by their top note.")).about(i + 1)
         }
     }
 }
@@ -331,11 +359,14 @@ fn steps(from: &[NoteNumber], to: &[NoteNumber]) -> Option<i16> {
 }
 
 impl Ask for VoiceLead {
-    fn question(&self, s: &Setting) -> String {
-        let (from, to) = (self.from.chord(s.key).symbol(), self.to.chord(s.key).symbol());
-        format!(
-            "In {} you hold {from}, the {}. Take {to}, the {}, so that no voice moves more than a whole tone.",
-            s.key, self.from, self.to
+    fn question(&self, s: &Setting) -> Said {
+        said!(
+            "In {key} you hold {from}, the {number}. Take {to}, the {other}, so that no voice moves more than a whole tone.",
+            key = Said::notes(s.key),
+            from = Said::notes(self.from.chord(s.key).symbol()),
+            number = self.from,
+            to = Said::notes(self.to.chord(s.key).symbol()),
+            other = self.to
         )
     }
 
@@ -347,22 +378,22 @@ impl Ask for VoiceLead {
         Input::Places(1)
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         let tones: Vec<String> = self.to.chord(s.key).tones().map(|(_, n)| n.to_string()).collect();
         [
-            format!(
-                "{} is {}: what of it do you hold already?",
-                self.to.chord(s.key).symbol(),
-                tones.join(" ")
+            said!(
+                "{chord} is {tones}: what of it do you hold already?",
+                chord = Said::notes(self.to.chord(s.key).symbol()),
+                tones = Said::notes(tones.join(" "))
             ),
-            format!("The bar can be at fret {}.", self.model.place.fret),
-            format!("Try strings {}.", words(&s.instrument, self.model)),
+            said!("The bar can be at fret {fret}.", fret = self.model.place.fret),
+            said!("Try strings {grip}.", grip = words(&s.instrument, self.model)),
         ]
     }
 
     fn mark(&self, s: &Setting, answer: &Answer) -> Vec<Criterion> {
         let Answer::Places(grips) = answer else {
-            return not_answered(10, "a place on the neck");
+            return not_answered(10, said!("Answer with a place on the neck."));
         };
         let [grip] = grips.as_slice() else {
             return vec![wrong_count(grips.len(), 1)];
@@ -399,27 +430,38 @@ impl VoiceLead {
                 .collect()
         };
         match steps(&notes(self.held), &notes(grip)) {
-            Some(largest) if largest <= STEP => {
-                Criterion::met("small steps", 3, "Each voice stays or moves to its neighbour.")
-            }
+            Some(largest) if largest <= STEP => Criterion::met(
+                said!("small steps"),
+                3,
+                said!("Each voice stays or moves to its neighbour."),
+            ),
             Some(largest) => {
-                let why = format!("One voice leaps {largest} semitones: the ear follows lines, and here one breaks.");
+                let why = said!(
+                    "One voice leaps {semitones} semitones: the ear follows lines, and here one breaks.",
+                    semitones = largest
+                );
                 let part = u16::from(largest <= STEP + 2);
                 Criterion::missed(
-                    "small steps",
+                    said!("small steps"),
                     part,
                     3,
                     why,
-                    "Look for the chord nearer to where you are.",
+                    said!("Look for the chord nearer to where you are."),
                 )
             }
             None => {
-                let why = format!(
-                    "You held {} strings, now {}.",
-                    self.held.strings.len(),
-                    grip.strings.len()
+                let why = said!(
+                    "You held {before} strings, now {now}.",
+                    before = self.held.strings.len(),
+                    now = grip.strings.len()
                 );
-                Criterion::missed("small steps", 0, 3, why, "Give each voice a string to go on.")
+                Criterion::missed(
+                    said!("small steps"),
+                    0,
+                    3,
+                    why,
+                    said!("Give each voice a string to go on."),
+                )
             }
         }
     }

@@ -11,6 +11,7 @@ use crate::solo::{Limits, Performance};
 use crate::steel::hold::Inversion;
 use crate::steel::{Fret, Instrument};
 use crate::theory::{Cents, Chord, Key, Numeral, Pitch, Timeline};
+use crate::words::Said;
 use std::fmt::Debug;
 use std::sync::Arc;
 use thiserror::Error;
@@ -95,7 +96,7 @@ pub enum Input {
 /// What a kind of exercise can do with one draw of it.
 pub(super) trait Ask: Debug + Send + Sync {
     /// What is asked, in a sentence or two.
-    fn question(&self, setting: &Setting) -> String;
+    fn question(&self, setting: &Setting) -> Said;
     /// What is seen.
     fn shown(&self, _: &Setting) -> Shown {
         Shown::Nothing
@@ -107,7 +108,7 @@ pub(super) trait Ask: Debug + Send + Sync {
     /// How it is answered.
     fn input(&self, setting: &Setting) -> Input;
     /// Three hints, each giving away more.
-    fn hints(&self, setting: &Setting) -> [String; 3];
+    fn hints(&self, setting: &Setting) -> [Said; 3];
     /// The criteria of an answer.
     fn mark(&self, setting: &Setting, answer: &Answer) -> Vec<Criterion>;
     /// An answer that is right in everything.
@@ -137,9 +138,9 @@ impl PartialEq for Task {
 
 /// Why an exercise gives no task.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum TaskError {
     /// The instrument cannot do what is asked.
-    #[error("\"{kind}\" can't be asked on {instrument} with these parameters: choose other chords or another instrument", kind = .kind.name())]
     NotHere {
         /// The kind.
         kind: Kind,
@@ -147,11 +148,28 @@ pub enum TaskError {
         instrument: String,
     },
     /// There is no such instrument.
-    #[error("there is no instrument \"{0}\": choose one that comes with the program, or send its file along")]
     NoInstrument(String),
     /// The bars cannot be read.
-    #[error("the bars \"{0}\" can't be read: write numbers, as in 1 4 5 1")]
     Chart(String),
+}
+
+impl TaskError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::NotHere { kind, instrument } => said!(
+                "\"{kind}\" can't be asked on {instrument} with these parameters: choose other chords or another instrument",
+                kind = Said::of(kind.name()),
+                instrument
+            ),
+            Self::NoInstrument(id) => said!(
+                "there is no instrument \"{id}\": choose one that comes with the program, or send its file along",
+                id
+            ),
+            Self::Chart(bars) => said!("the bars \"{bars}\" can't be read: write numbers, as in 1 4 5 1", bars),
+        }
+    }
 }
 
 impl Task {
@@ -163,7 +181,7 @@ impl Task {
 
     /// What is asked, in a sentence or two.
     #[must_use]
-    pub fn question(&self) -> String {
+    pub fn question(&self) -> Said {
         self.ask.question(&self.setting)
     }
 
@@ -193,7 +211,7 @@ impl Task {
 
     /// Three hints, each giving away more.
     #[must_use]
-    pub fn hints(&self) -> [String; 3] {
+    pub fn hints(&self) -> [Said; 3] {
         self.ask.hints(&self.setting)
     }
 

@@ -8,6 +8,7 @@
 
 use super::Content;
 use crate::exchange::link::LinkError;
+use crate::words::Said;
 use quick_xml::escape::escape;
 use std::fmt::Write as _;
 use thiserror::Error;
@@ -21,16 +22,31 @@ const MOST_TITLE: usize = 200;
 
 /// Why there can be no package.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum PackageError {
     /// The work is too long.
-    #[error(transparent)]
     Link(#[from] LinkError),
     /// The list of the page's files has none, or one that cannot be.
-    #[error("the page's list of its own files can't be read: load the page again, then try again")]
     NoList,
     /// The entry page is not the one that was built.
-    #[error("the page's own {ENTRY} is not as it was built: load the page again, then try again")]
     NoHead,
+}
+
+impl PackageError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::Link(error) => error.said(),
+            Self::NoList => {
+                said!("the page's list of its own files can't be read: load the page again, then try again")
+            }
+            Self::NoHead => said!(
+                "the page's own {entry} is not as it was built: load the page again, then try again",
+                entry = ENTRY
+            ),
+        }
+    }
 }
 
 /// The manifest of a package.

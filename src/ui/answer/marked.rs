@@ -16,14 +16,14 @@ pub(super) fn Marked(task: Arc<Task>, mark: Mark, pointed: RwSignal<Option<Point
         points = mark.points(),
         out_of = mark.out_of()
     );
-    let next = mark.next_step().map(|n| say!("Next: {n}", n));
+    let next = mark.next_step().map(|n| say!("Next: {n}", n = *n));
     let song = &task.setting.timeline;
     let names = place_names(&task);
     let line = |c: Criterion| {
         let at = c
             .spot
             .as_ref()
-            .and_then(|s| Some((s.to_string(), Pointed::At(s.moment(song)?))));
+            .and_then(|s| Some((tell(&s.said()), Pointed::At(s.moment(song)?))));
         let held = c.place.and_then(|p| Some((tell(names.get(p)?), Pointed::Place(p))));
         let place = at.or(held).map(|(words, to)| {
             view! {

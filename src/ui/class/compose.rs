@@ -12,7 +12,8 @@ use crate::teach::scorm::Content;
 use crate::teach::{Assignment, Item};
 use crate::theory::{Key, Mode};
 use crate::ui::controls::{Stepper, Tick};
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
+use crate::words::Said;
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -135,7 +136,7 @@ fn Own(work: RwSignal<Assignment>) -> impl IntoView {
         spawn_local(async move {
             let name = file.name();
             let known = if file.size() > MOST_FILE {
-                Err(say!("it is far larger than an instrument").to_owned())
+                Err(said!("it is far larger than an instrument"))
             } else {
                 own_instrument(&file.bytes().await)
             };
@@ -144,7 +145,7 @@ fn Own(work: RwSignal<Assignment>) -> impl IntoView {
                     fault.set(String::new());
                     work.update(|w| edit(w, Edit::Bring(Some(text))));
                 }
-                Err(why) => fault.set(format!("{name}: {why}.")),
+                Err(why) => fault.set(format!("{name}: {}.", tell(&why))),
             }
         });
     };
@@ -180,10 +181,10 @@ fn Criteria(work: RwSignal<Assignment>) -> impl IntoView {
         let all = work.with_untracked(criteria);
         all.into_iter().map(|(name, _)| name).collect::<Vec<_>>()
     });
-    let one = move |name: String| {
-        let (own, label) = (name.clone(), name.clone());
+    let one = move |name: Said| {
+        let (own, label) = (name.english(), tell(&name));
         let weight = Signal::derive(move || work.with(|w| w.weights.get(&own).map_or(1, |w| i32::from(*w))));
-        let count = StoredValue::new(name);
+        let count = StoredValue::new(name.english());
         let change = move |to: i32| {
             let to = u8::try_from(to).unwrap_or(1);
             work.update(|w| edit(w, Edit::Count(count.get_value(), to)));
@@ -231,7 +232,7 @@ fn Row(work: RwSignal<Assignment>, index: usize) -> impl IntoView {
         let item: Item = item.get()?;
         Some(
             work.with_untracked(|w| w.task(&item))
-                .map_or_else(|e| e.to_string(), |task| task.question()),
+                .map_or_else(|e| e.said(), |task| task.question()),
         )
     });
     let act = move |what: Edit| work.update(|w| edit(w, what));
@@ -242,7 +243,7 @@ fn Row(work: RwSignal<Assignment>, index: usize) -> impl IntoView {
     view! {
         <li>
             <b>{name}</b>
-            <p>{asked}</p>
+            <p>{move || asked.get().map(|words| tell(&words))}</p>
             <div class="line-up">
                 {move || takes("key").then(|| view! { <InKey item on_key=move |key| act(Edit::InKey(index, key)) /> })}
                 {move || takes("chart").then(|| view! { <Over item on_bars=move |bars| act(Edit::Over(index, bars)) /> })}

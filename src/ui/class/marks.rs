@@ -4,6 +4,7 @@ use crate::app::class::{Row, rows};
 use crate::platform::handed;
 use crate::teach::Class;
 use crate::teach::class::MOST_FILE;
+use crate::ui::language::tell;
 use leptos::html::{Input, Textarea};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -99,7 +100,7 @@ fn Outcome(class: RwSignal<Class>) -> impl IntoView {
         let words: Vec<String> = missed
             .iter()
             .take(NAMED)
-            .map(|(name, part)| format!("{name} ({:.0} %)", part * 100.0))
+            .map(|(name, part)| format!("{} ({:.0} %)", tell(name), part * 100.0))
             .collect();
         (!words.is_empty()).then(|| say!("Most points are lost in: {words}.", words = words.join(", ")))
     };
@@ -107,7 +108,7 @@ fn Outcome(class: RwSignal<Class>) -> impl IntoView {
         let refused = class.with(|c| c.refused.clone());
         refused
             .into_iter()
-            .map(|r| view! { <p class="fault"><b>{r.file}</b>": "{r.why.to_string()}"."</p> })
+            .map(|r| view! { <p class="fault"><b>{r.file}</b>": "{r.why.said()}"."</p> })
             .collect_view()
     };
     let csv = move || {

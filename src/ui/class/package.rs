@@ -44,7 +44,7 @@ pub(in crate::ui) fn SavePackage(content: impl Fn() -> Content + Copy + 'static)
 async fn saved(content: &Content) -> Result<String, String> {
     let file = package::make(content)
         .await
-        .map_err(|e| say!("There is no package: {e}.", e))?;
+        .map_err(|e| say!("There is no package: {e}.", e = e.said()))?;
     let what = match content {
         Content::Work(_) => "work",
         Content::Course => "course",

@@ -17,6 +17,7 @@ use crate::ui::class::Opened;
 use crate::ui::language::tell;
 use crate::ui::reporting::Reporting;
 use crate::ui::state::Page;
+use crate::words::Said;
 use leptos::ev;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -115,10 +116,10 @@ pub(in crate::ui) fn take(page: Page, several: Several, offered: Offered, file: 
     spawn_local(async move {
         let opened = match given::bytes(&file, MOST_BYTES).await {
             Ok(bytes) => open(&bytes),
-            Err(error) => Err(tell(&error.said())),
+            Err(error) => Err(error.said()),
         };
         match opened {
-            Err(words) => page.say(words),
+            Err(words) => page.say(tell(&words)),
             Ok(Found::Instrument(given)) => offered.offer(page, *given),
             Ok(Found::Chart { text, notes }) => bring_chart(page, text, notes.first().cloned()),
             Ok(Found::Songs(opened)) => {
@@ -143,7 +144,7 @@ pub(in crate::ui) fn open_link(page: Page, offered: Offered, address: &str) -> b
             page.act(Command::Show(View::Rig));
             match link::read::<SharedInstrument>(address).map(|shared| read_instrument(&shared.instrument)) {
                 Ok(Ok(given)) => offered.offer(page, given),
-                Ok(Err(words)) => page.say(words),
+                Ok(Err(words)) => page.say(tell(&words)),
                 Err(error) => page.say(sentence(&error.said())),
             }
             return false;
@@ -164,7 +165,7 @@ pub(in crate::ui) fn open_link(page: Page, offered: Offered, address: &str) -> b
 }
 
 /// Puts work on the desk in the place of what lies there; undo brings that back.
-fn bring(page: Page, work: Work, note: Option<String>) {
+fn bring(page: Page, work: Work, note: Option<Said>) {
     let kept = !work.kept.is_empty();
     put(page, Command::Restore(Box::new(work)), note);
     if kept {
@@ -173,17 +174,17 @@ fn bring(page: Page, work: Work, note: Option<String>) {
 }
 
 /// Opens a chart: the rig, its tuning, the wishes and the passes that were kept stay.
-fn bring_chart(page: Page, chart: String, note: Option<String>) {
+fn bring_chart(page: Page, chart: String, note: Option<Said>) {
     put(page, Command::OpenSong { chart, feel: None }, note);
 }
 
 /// Does what puts another song on the desk, stopped and from its start.
-fn put(page: Page, command: Command, note: Option<String>) {
+fn put(page: Page, command: Command, note: Option<Said>) {
     crate::ui::playing::stop(page);
     page.playing.at.set(Beats::ZERO);
     page.act(command);
     page.act(Command::Loop(None));
-    page.say(note.unwrap_or_else(|| {
+    page.say(note.map(|note| tell(&note)).unwrap_or_else(|| {
         let name = page.work.with_untracked(name_of);
         say!("{name} is open. Undo brings back what you had.", name)
     }));

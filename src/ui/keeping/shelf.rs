@@ -205,7 +205,7 @@ fn take(page: Page, keeping: Keeping, song: SongId, when: Option<When>) {
         }
         let record = match read(page, &shelf, song).await {
             Some(Taken::Whole(record)) => record,
-            Some(Taken::InPart { work, note }) => return put(page, *work, note),
+            Some(Taken::InPart { work, note }) => return put(page, *work, tell(&note)),
             None => return,
         };
         if !open {
@@ -225,7 +225,7 @@ fn take(page: Page, keeping: Keeping, song: SongId, when: Option<When>) {
                 let words = say!("As it was: {when}. Undo brings back the newest.", when = in_words(when));
                 put(page, Work { song, ..earlier.work }, words);
             }
-            Ok(Ok(Taken::InPart { work, note })) => put(page, *work, note),
+            Ok(Ok(Taken::InPart { work, note })) => put(page, *work, tell(&note)),
             _ => page.say(say!("This earlier state can't be read.")),
         }
     });

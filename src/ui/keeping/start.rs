@@ -180,7 +180,7 @@ impl Taking {
                 Some((work, Some(*record)))
             }
             Ok(Taken::InPart { work, note }) => {
-                self.news.push(note);
+                self.news.push(tell(&note));
                 Some((*work, None))
             }
             Err(error) => {

@@ -37,7 +37,7 @@ fn One(block: ExerciseBlock, index: usize) -> impl IntoView {
     let caption = block.caption.clone();
     let drawn_task = move || match block.exercise.task(seed.get()) {
         Ok(task) => view! { <Drawn task=Arc::new(task) skill=block.skill.clone() /> }.into_any(),
-        Err(error) => view! { <p class="fault">{error.to_string()}</p> }.into_any(),
+        Err(error) => view! { <p class="fault">{error.said()}</p> }.into_any(),
     };
     let next = move |_| {
         playing::give_back(page);

@@ -11,6 +11,7 @@ use crate::solo::stroke::Stroke;
 use crate::steel::Instrument;
 use crate::teach::exercise::task::{Ask, Heard, Input, Shown, TaskError};
 use crate::theory::Beats;
+use crate::words::Said;
 
 /// A question that was played, and its answer.
 #[derive(Debug)]
@@ -77,11 +78,11 @@ impl Reply {
 
     fn waits(&self, s: &Setting, strokes: &[Stroke]) -> Criterion {
         match strokes.first().filter(|f| f.at < bar_start(s, self.turn)) {
-            None => Criterion::met("waits", 1, "It lets the question end."),
+            None => Criterion::met(said!("waits"), 1, said!("It lets the question end.")),
             Some(first) => {
-                let why = "It speaks while the question is still being asked.";
-                let next = format!("Begin in bar {} or later.", self.turn + 1);
-                Criterion::missed("waits", 0, 1, why, next).at(Some(Spot::at(&s.timeline, first.at)))
+                let why = said!("It speaks while the question is still being asked.");
+                let next = said!("Begin in bar {bar} or later.", bar = self.turn + 1);
+                Criterion::missed(said!("waits"), 0, 1, why, next).at(Some(Spot::at(&s.timeline, first.at)))
             }
         }
     }
@@ -89,29 +90,41 @@ impl Reply {
     fn echo(&self, s: &Setting, strokes: &[Stroke]) -> Criterion {
         let (echoed, all) = (self.echoed(s, strokes), self.question.len());
         if echoed * 2 >= all {
-            return Criterion::met("echo", 3, "It takes up the question's rhythm.");
+            return Criterion::met(said!("echo"), 3, said!("It takes up the question's rhythm."));
         }
-        let why = format!("{echoed} of the question's {all} moments come again: it changes the subject.");
-        let next = "Play the question's rhythm, and change where it goes.";
-        Criterion::missed("echo", u16::from(echoed > 0), 3, why, next).at(Some(Spot::bar(self.turn)))
+        let why = said!(
+            "{echoed} of the question's {all} moments come again: it changes the subject.",
+            echoed,
+            all
+        );
+        let next = said!("Play the question's rhythm, and change where it goes.");
+        Criterion::missed(said!("echo"), u16::from(echoed > 0), 3, why, next).at(Some(Spot::bar(self.turn)))
     }
 
     fn own(&self, s: &Setting, strokes: &[Stroke]) -> Criterion {
         let tops = |line: &[Stroke]| line.iter().map(|x| top(s, x)).collect::<Vec<_>>();
         if tops(strokes) == tops(&self.question) {
-            let why = "It is the question once more, note for note.";
-            return Criterion::missed("own end", 0, 2, why, "Keep the beginning and change the end.");
+            let why = said!("It is the question once more, note for note.");
+            return Criterion::missed(
+                said!("own end"),
+                0,
+                2,
+                why,
+                said!("Keep the beginning and change the end."),
+            );
         }
-        Criterion::met("own end", 2, "It goes its own way from there.")
+        Criterion::met(said!("own end"), 2, said!("It goes its own way from there."))
     }
 }
 
 impl Ask for Reply {
-    fn question(&self, s: &Setting) -> String {
+    fn question(&self, s: &Setting) -> Said {
         let (turn, bars) = (self.turn, s.timeline.bars.len());
-        format!(
-            "Bars 1 to {turn} ask. Answer in bars {} to {bars}: take up the rhythm, go your own way, end with the root.",
-            turn + 1
+        said!(
+            "Bars 1 to {turn} ask. Answer in bars {from} to {bars}: take up the rhythm, go your own way, end with the root.",
+            turn,
+            from = turn + 1,
+            bars
         )
     }
 
@@ -135,10 +148,10 @@ impl Ask for Reply {
         Input::Phrase(Vec::new())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         super::hints(
             s,
-            "Clap the question's rhythm: those are your moments too.",
+            said!("Clap the question's rhythm: those are your moments too."),
             &self.model,
         )
     }

@@ -6,6 +6,7 @@ use crate::steel::Instrument;
 use crate::teach::exercise::holding;
 use crate::teach::exercise::task::{Ask, Heard, Input, Shown, TaskError};
 use crate::theory::{Beats, Numeral};
+use crate::words::Said;
 
 /// Stairs up one chord.
 #[derive(Debug)]
@@ -78,16 +79,18 @@ fn stairs(draw: &mut Draw<'_>, s: &Setting) -> Option<Vec<Stroke>> {
 }
 
 impl Ask for Climb {
-    fn question(&self, s: &Setting) -> String {
+    fn question(&self, s: &Setting) -> Said {
         let (from, to) = self.ends();
-        let words = |g: Option<Grip>| g.map_or_else(String::new, |g| holding::words(&s.instrument, g));
+        let words = |g: Option<Grip>| g.map_or_else(Said::default, |g| holding::words(&s.instrument, g));
         let fret = to.map_or(0, |g| g.place.fret);
-        format!(
-            "Climb the {} of {}: begin with strings {}, and be at fret {fret} in the last half, in {STAIRS} strokes or \
-             more, each higher at the top.",
-            self.numeral,
-            s.key,
-            words(from)
+        said!(
+            "Climb the {number} of {key}: begin with strings {grip}, and be at fret {fret} in the last half, in {stairs} \
+             strokes or more, each higher at the top.",
+            number = self.numeral,
+            key = Said::notes(s.key),
+            grip = words(from),
+            fret,
+            stairs = STAIRS
         )
     }
 
@@ -103,10 +106,10 @@ impl Ask for Climb {
         Input::Phrase(self.model.first().copied().into_iter().collect())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         super::hints(
             s,
-            "Each home of a chord up the neck is its next inversion: use one between.",
+            said!("Each home of a chord up the neck is its next inversion: use one between."),
             &self.model,
         )
     }
@@ -120,15 +123,15 @@ impl Ask for Climb {
         let mut criteria = sound(s, &strokes);
         let spot = |i: usize| strokes.get(i).map(|x| Spot::at(&s.timeline, x.at));
         criteria.push(if strokes.first().map(|x| x.grip) == from {
-            Criterion::met("start", 1, "It begins where it should.")
+            Criterion::met(said!("start"), 1, said!("It begins where it should."))
         } else {
-            let words = from.map_or_else(String::new, |g| holding::words(&s.instrument, g));
+            let words = from.map_or_else(Said::default, |g| holding::words(&s.instrument, g));
             Criterion::missed(
-                "start",
+                said!("start"),
                 0,
                 1,
-                "It begins elsewhere.",
-                format!("Begin with strings {words}."),
+                said!("It begins elsewhere."),
+                said!("Begin with strings {grip}.", grip = words),
             )
             .at(spot(0))
         });
@@ -138,29 +141,38 @@ impl Ask for Climb {
             .is_some_and(|x| Some(x.grip.place.fret) == to.map(|g| g.place.fret));
         let in_time = strokes.last().is_some_and(|x| x.at >= s.timeline.length().scaled(0.5));
         criteria.push(if there && in_time {
-            Criterion::met("arrival", 2, "It arrives in time.")
+            Criterion::met(said!("arrival"), 2, said!("It arrives in time."))
         } else {
             let fret = to.map_or(0, |g| g.place.fret);
             let why = if there {
-                "It arrives in the first half and waits."
+                said!("It arrives in the first half and waits.")
             } else {
-                "It does not end where it should."
+                said!("It does not end where it should.")
             };
-            let next = format!("Be at fret {fret} with the last stroke, in the last half.");
-            Criterion::missed("arrival", u16::from(there), 2, why, next).at(spot(last))
+            let next = said!("Be at fret {fret} with the last stroke, in the last half.", fret);
+            Criterion::missed(said!("arrival"), u16::from(there), 2, why, next).at(spot(last))
         });
         let falls = strokes
             .windows(2)
             .position(|w| matches!(w, [a, b] if top(s, b) <= top(s, a)));
         criteria.push(match falls {
-            None if strokes.len() >= STAIRS => Criterion::met("stairs", 3, "Each stroke is a stair higher."),
+            None if strokes.len() >= STAIRS => {
+                Criterion::met(said!("stairs"), 3, said!("Each stroke is a stair higher."))
+            }
             None => {
-                let why = format!("{} strokes are no stairs.", strokes.len());
-                Criterion::missed("stairs", 1, 3, why, "Put another inversion between.")
+                let why = said!("{strokes} strokes are no stairs.", strokes = strokes.len());
+                Criterion::missed(said!("stairs"), 1, 3, why, said!("Put another inversion between."))
             }
             Some(i) => {
-                let why = "This stroke is no higher at the top than the one before: the climb stalls.";
-                Criterion::missed("stairs", 1, 3, why, "Take the chord's next home up the neck.").at(spot(i + 1))
+                let why = said!("This stroke is no higher at the top than the one before: the climb stalls.");
+                Criterion::missed(
+                    said!("stairs"),
+                    1,
+                    3,
+                    why,
+                    said!("Take the chord's next home up the neck."),
+                )
+                .at(spot(i + 1))
             }
         });
         criteria

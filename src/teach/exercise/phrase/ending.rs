@@ -8,6 +8,7 @@ use crate::solo::stroke::Stroke;
 use crate::steel::Instrument;
 use crate::teach::exercise::task::{Ask, Heard, Input, Shown, TaskError};
 use crate::theory::Beats;
+use crate::words::Said;
 
 /// The last bars of a song, to be ended.
 #[derive(Debug)]
@@ -48,41 +49,59 @@ fn in_last_bar(s: &Setting, last: &Stroke) -> Criterion {
     let start = bar_start(s, s.timeline.bars.len().saturating_sub(1));
     let spot = Some(Spot::at(&s.timeline, last.at));
     if last.at < start {
-        let why = "The last stroke comes before the last bar: the end is heard as a hole.";
+        let why = said!("The last stroke comes before the last bar: the end is heard as a hole.");
         return Criterion::missed(
-            "last bar",
+            said!("last bar"),
             0,
             2,
             why,
-            "Put the last stroke on the last bar's first beat.",
+            said!("Put the last stroke on the last bar's first beat."),
         )
         .at(spot);
     }
     if !rules::is_strong(&s.timeline, last.at) {
-        let why = "The last stroke falls on a weak beat: it sounds as if more would come.";
-        return Criterion::missed("last bar", 1, 2, why, "Put it on the first or third beat.").at(spot);
+        let why = said!("The last stroke falls on a weak beat: it sounds as if more would come.");
+        return Criterion::missed(
+            said!("last bar"),
+            1,
+            2,
+            why,
+            said!("Put it on the first or third beat."),
+        )
+        .at(spot);
     }
-    Criterion::met("last bar", 2, "The last stroke falls where the band ends.")
+    Criterion::met(
+        said!("last bar"),
+        2,
+        said!("The last stroke falls where the band ends."),
+    )
 }
 
 /// The last stroke is left to ring.
 fn rings(s: &Setting, last: &Stroke) -> Criterion {
     let held = (last.until.min(s.timeline.length()) - last.at).0 / pulse(s).0;
     if held + 1e-6 >= RING {
-        return Criterion::met("ring", 2, "The last chord is left to ring.");
+        return Criterion::met(said!("ring"), 2, said!("The last chord is left to ring."));
     }
-    let why = format!("The last stroke is stopped after {held:.1} beats: an end wants room.");
-    let next = format!("Let it ring for {RING:.0} beats or more, with nothing after it.");
-    Criterion::missed("ring", 0, 2, why, next).at(Some(Spot::at(&s.timeline, last.at)))
+    let why = said!(
+        "The last stroke is stopped after {beats} beats: an end wants room.",
+        beats = format!("{held:.1}")
+    );
+    let next = said!(
+        "Let it ring for {beats} beats or more, with nothing after it.",
+        beats = RING
+    );
+    Criterion::missed(said!("ring"), 0, 2, why, next).at(Some(Spot::at(&s.timeline, last.at)))
 }
 
 impl Ask for End {
-    fn question(&self, s: &Setting) -> String {
+    fn question(&self, s: &Setting) -> Said {
         let bars = s.timeline.bars.len();
-        format!(
-            "End it, in {}: {bars} bars. The last stroke stands on a strong beat of the last bar, has the root in it, \
+        said!(
+            "End it, in {key}: {bars} bars. The last stroke stands on a strong beat of the last bar, has the root in it, \
              and rings for two beats.",
-            s.key
+            key = Said::notes(s.key),
+            bars
         )
     }
 
@@ -98,10 +117,10 @@ impl Ask for End {
         Input::Phrase(Vec::new())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         super::hints(
             s,
-            "Begin at the end: choose the last chord's place, then find the way to it.",
+            said!("Begin at the end: choose the last chord's place, then find the way to it."),
             &self.model,
         )
     }

@@ -7,6 +7,7 @@ use crate::solo::stroke::{Arrival, Stroke};
 use crate::steel::Instrument;
 use crate::teach::exercise::task::{Ask, Heard, Input, Shown, TaskError};
 use crate::theory::Beats;
+use crate::words::Said;
 
 /// The last pulse of the first bar leads in; the second bar is where it lands.
 #[derive(Debug)]
@@ -73,11 +74,11 @@ fn landed(s: &Setting, strokes: &[Stroke]) -> usize {
 }
 
 impl Ask for Entrance {
-    fn question(&self, s: &Setting) -> String {
-        format!(
-            "Come in, in {}: lead into bar 2 by a slide, a squeeze or a few single notes, and stand in the chord on \
+    fn question(&self, s: &Setting) -> Said {
+        said!(
+            "Come in, in {key}: lead into bar 2 by a slide, a squeeze or a few single notes, and stand in the chord on \
              its first beat with two strings or more.",
-            s.key
+            key = Said::notes(s.key)
         )
     }
 
@@ -93,10 +94,10 @@ impl Ask for Entrance {
         Input::Phrase(Vec::new())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         super::hints(
             s,
-            "Pick a home of bar 2's chord, and begin two frets below it.",
+            said!("Pick a home of bar 2's chord, and begin two frets below it."),
             &self.model,
         )
     }
@@ -109,31 +110,33 @@ impl Ask for Entrance {
         let mut criteria = sound(s, &strokes);
         let first = strokes.first().map(|f| Spot::at(&s.timeline, f.at));
         criteria.push(if led_in(s, &strokes) {
-            Criterion::met("way in", 2, "The first chord is led into.")
+            Criterion::met(said!("way in"), 2, said!("The first chord is led into."))
         } else {
-            let why = "It starts dead on the chord: a listener meets it without a hand held out.";
+            let why = said!("It starts dead on the chord: a listener meets it without a hand held out.");
             Criterion::missed(
-                "way in",
+                said!("way in"),
                 0,
                 2,
                 why,
-                "Slide in from two frets below, or squeeze a pedal into it.",
+                said!("Slide in from two frets below, or squeeze a pedal into it."),
             )
             .at(first)
         });
         criteria.push(match landed(s, &strokes) {
             0 => {
-                let why = "Nothing of the chord sounds as bar 2 begins: the band arrives without you.";
-                Criterion::missed("landing", 0, 3, why, "Be in the chord on the first beat.").at(Some(Spot::bar(1)))
+                let why = said!("Nothing of the chord sounds as bar 2 begins: the band arrives without you.");
+                Criterion::missed(said!("landing"), 0, 3, why, said!("Be in the chord on the first beat."))
+                    .at(Some(Spot::bar(1)))
             }
             1 => {
-                let why = "Only one string stands in the chord as bar 2 begins.";
-                Criterion::missed("landing", 2, 3, why, "Take a second string with it.").at(Some(Spot::bar(1)))
+                let why = said!("Only one string stands in the chord as bar 2 begins.");
+                Criterion::missed(said!("landing"), 2, 3, why, said!("Take a second string with it."))
+                    .at(Some(Spot::bar(1)))
             }
-            n => Criterion::met(
-                "landing",
+            strings => Criterion::met(
+                said!("landing"),
                 3,
-                format!("{n} strings stand in the chord on the first beat."),
+                said!("{strings} strings stand in the chord on the first beat.", strings),
             ),
         });
         criteria

@@ -10,6 +10,7 @@ use crate::steel::{ChangeId, Fret, Instrument, StringSet};
 use crate::teach::exercise::holding;
 use crate::teach::exercise::task::{Ask, Heard, Input, Shown, TaskError};
 use crate::theory::Beats;
+use crate::words::Said;
 
 /// Bars with one stroke that a body can't play, and the bars as they were before that.
 #[derive(Debug)]
@@ -97,8 +98,8 @@ fn picked_too_much(s: &Setting, stroke: &Stroke) -> Option<Stroke> {
 }
 
 impl Ask for FixBar {
-    fn question(&self, _: &Setting) -> String {
-        "Nobody can play this. Mend it: keep each stroke's moment and its top note.".to_owned()
+    fn question(&self, _: &Setting) -> Said {
+        said!("Nobody can play this. Mend it: keep each stroke's moment and its top note.")
     }
 
     fn shown(&self, _: &Setting) -> Shown {
@@ -113,22 +114,22 @@ impl Ask for FixBar {
         Input::Phrase(self.broken.clone())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         let spot = self
             .broken
             .get(self.at)
-            .map_or_else(String::new, |b| Spot::at(&s.timeline, b.at).to_string());
+            .map_or_else(Said::default, |b| Spot::at(&s.timeline, b.at).said());
         let why = report(s, &self.broken)
             .first()
-            .map_or_else(String::new, |b| super::sentence(&b.trouble.said().english()));
+            .map_or_else(Said::default, |b| b.trouble.said().as_sentence());
         let model = self
             .model
             .get(self.at)
-            .map_or_else(String::new, |m| holding::words(&s.instrument, m.grip));
+            .map_or_else(Said::default, |m| holding::words(&s.instrument, m.grip));
         [
-            format!("Look at {spot}."),
+            said!("Look at {spot}.", spot),
             why,
-            format!("Strike strings {model}, without more."),
+            said!("Strike strings {grip}, without more.", grip = model),
         ]
     }
 
@@ -143,17 +144,24 @@ impl Ask for FixBar {
         #[allow(clippy::cast_possible_truncation)] // three at most
         let part = self.broken.iter().filter(kept).count().min(2) as u16;
         criteria.push(match lost {
-            None => Criterion::met("tune", 3, "The tune is kept: every moment has its top note."),
+            None => Criterion::met(
+                said!("tune"),
+                3,
+                said!("The tune is kept: every moment has its top note."),
+            ),
             Some(stroke) => {
-                let note = top(s, stroke).map_or_else(String::new, |n| s.key.spell(n.class()).to_string());
-                let why = format!("The {note} on top is gone: the tune is what people remember.");
+                let note = top(s, stroke).map_or_else(Said::default, |n| Said::notes(s.key.spell(n.class())));
+                let why = said!(
+                    "The {note} on top is gone: the tune is what people remember.",
+                    note = &note
+                );
                 let spot = Some(Spot::at(&s.timeline, stroke.at));
                 Criterion::missed(
-                    "tune",
+                    said!("tune"),
                     part,
                     3,
                     why,
-                    format!("Bring back the {note}, held in another way."),
+                    said!("Bring back the {note}, held in another way.", note),
                 )
                 .at(spot)
             }

@@ -27,6 +27,7 @@ use crate::solo::{Performance, playable, rules};
 use crate::steel::Fret;
 use crate::steel::hold::Hold;
 use crate::theory::{Beats, NoteNumber};
+use crate::words::Said;
 
 /// Times closer than this are one time.
 const SAME_TIME: f64 = 1e-6;
@@ -43,24 +44,24 @@ fn same(a: Beats, b: Beats) -> bool {
 /// The strokes of an answer, or the criteria of one that cannot be read.
 fn strokes_of(s: &Setting, answer: &Answer) -> Result<Vec<Stroke>, Vec<Criterion>> {
     match answer.strokes(s) {
-        None => Err(not_answered(10, "strokes")),
+        None => Err(not_answered(10, said!("Answer with strokes."))),
         Some(Err(errors)) => {
-            let why = errors.first().map_or_else(String::new, |e| e.trouble.to_string());
+            let why = errors.first().map_or_else(Said::default, |e| e.trouble.said());
             Err(vec![Criterion::missed(
-                "strokes",
+                said!("strokes"),
                 0,
                 10,
                 why,
-                "Mend this stroke, then try again.",
+                said!("Mend this stroke, then try again."),
             )])
         }
         Some(Ok(strokes)) if strokes.is_empty() => {
-            let next = "Put down a first stroke.";
+            let next = said!("Put down a first stroke.");
             Err(vec![Criterion::missed(
-                "strokes",
+                said!("strokes"),
                 0,
                 10,
-                "Nothing is played yet.",
+                said!("Nothing is played yet."),
                 next,
             )])
         }
@@ -82,14 +83,14 @@ fn is_sound(s: &Setting, strokes: &[Stroke]) -> bool {
 fn by_a_body(s: &Setting, performance: &Performance) -> Criterion {
     let breaches = playable::report(performance, &s.instrument, s.timeline.tempo, &s.limits);
     match breaches.first() {
-        None => Criterion::met("playable", 4, "Hands, feet and knees can play it."),
+        None => Criterion::met(said!("playable"), 4, said!("Hands, feet and knees can play it.")),
         Some(breach) => {
             #[allow(clippy::cast_possible_truncation)] // three at most
             let left = 3_usize.saturating_sub(breaches.len()) as u16;
-            let said = breach.trouble.said().english();
-            let (why, next) = said.split_once(": ").unwrap_or((&said, "take it slower or nearer"));
+            let said = breach.trouble.said();
+            let next = said.remedy().unwrap_or_else(|| said!("Take it slower or nearer."));
             let spot = Some(Spot::at(&s.timeline, breach.at.max(Beats::ZERO)));
-            Criterion::missed("playable", left, 4, sentence(why), sentence(next)).at(spot)
+            Criterion::missed(said!("playable"), left, 4, said.matter(), next).at(spot)
         }
     }
 }
@@ -97,25 +98,29 @@ fn by_a_body(s: &Setting, performance: &Performance) -> Criterion {
 fn with_the_chords(s: &Setting, performance: &Performance) -> Criterion {
     let clashes = rules::clashes(performance, &s.instrument, &s.timeline);
     match clashes.first() {
-        None => Criterion::met("chords", 3, "What stands on the strong beats belongs to the chord."),
+        None => Criterion::met(
+            said!("chords"),
+            3,
+            said!("What stands on the strong beats belongs to the chord."),
+        ),
         Some(clash) => {
             let chord = s
                 .timeline
                 .span_at(clash.at + Beats(SAME_TIME))
-                .map_or_else(String::new, |c| c.chord.symbol());
-            let why = format!("String {} stands on a strong beat and is not in {chord}.", clash.string);
-            let next = format!("Move it to a note of {chord}, or let it step to one within a beat.");
+                .map_or_else(Said::default, |c| Said::notes(c.chord.symbol()));
+            let why = said!(
+                "String {string} stands on a strong beat and is not in {chord}.",
+                string = clash.string,
+                chord = &chord
+            );
+            let next = said!(
+                "Move it to a note of {chord}, or let it step to one within a beat.",
+                chord
+            );
             let part = u16::from(clashes.len() == 1);
-            Criterion::missed("chords", part, 3, why, next).at(Some(Spot::at(&s.timeline, clash.at)))
+            Criterion::missed(said!("chords"), part, 3, why, next).at(Some(Spot::at(&s.timeline, clash.at)))
         }
     }
-}
-
-/// A remark as a sentence: with a capital and a full stop.
-fn sentence(text: &str) -> String {
-    let mut letters = text.trim().chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
 }
 
 fn grip_of(hold: &Hold) -> Grip {
@@ -225,13 +230,18 @@ fn is_home(s: &Setting, stroke: &Stroke) -> bool {
 
 /// The criterion that a phrase ends at home.
 fn ends_home(s: &Setting, strokes: &[Stroke]) -> Criterion {
-    let chord = last_chord(s).map_or_else(String::new, |c| c.symbol());
+    let chord = last_chord(s).map_or_else(Said::default, |c| Said::notes(c.symbol()));
     match strokes.last() {
-        Some(last) if is_home(s, last) => Criterion::met("home", 2, format!("It ends with the root of {chord}.")),
+        Some(last) if is_home(s, last) => {
+            Criterion::met(said!("home"), 2, said!("It ends with the root of {chord}.", chord))
+        }
         last => {
             let spot = last.map(|l| Spot::at(&s.timeline, l.at));
-            let why = format!("The last stroke has no root of {chord} in it: it leaves a question open.");
-            Criterion::missed("home", 0, 2, why, "Find the root for the last stroke.").at(spot)
+            let why = said!(
+                "The last stroke has no root of {chord} in it: it leaves a question open.",
+                chord
+            );
+            Criterion::missed(said!("home"), 0, 2, why, said!("Find the root for the last stroke.")).at(spot)
         }
     }
 }
@@ -247,16 +257,16 @@ fn played(s: &Setting, answer: Option<&Answer>, before: &[Stroke]) -> Option<Hea
 }
 
 /// Hints that end with the first stroke of an answer that is right.
-fn hints(s: &Setting, first: &str, model: &[Stroke]) -> [String; 3] {
+fn hints(s: &Setting, first: Said, model: &[Stroke]) -> [Said; 3] {
     let words = |i: usize| {
         model
             .get(i)
-            .map_or_else(String::new, |m| holding::words(&s.instrument, m.grip))
+            .map_or_else(Said::default, |m| holding::words(&s.instrument, m.grip))
     };
     let last = model.len().saturating_sub(1);
     [
-        first.to_owned(),
-        format!("You could begin with strings {}.", words(0)),
-        format!("And you could end with strings {}.", words(last)),
+        first,
+        said!("You could begin with strings {grip}.", grip = words(0)),
+        said!("And you could end with strings {grip}.", grip = words(last)),
     ]
 }

@@ -5,6 +5,7 @@ use crate::solo::stroke::{Arrival, Stroke};
 use crate::steel::Instrument;
 use crate::teach::exercise::task::{Ask, Heard, Input, Shown, TaskError};
 use crate::teach::rows;
+use crate::words::Said;
 
 /// A phrase to be varied in one stroke.
 #[derive(Debug)]
@@ -64,8 +65,8 @@ fn changes(s: &Setting, from: &[Stroke], to: &[Stroke]) -> usize {
 }
 
 impl Ask for Variation {
-    fn question(&self, _: &Setting) -> String {
-        "Play this again and change one stroke: its place, its moment, how it is reached, or leave it out.".to_owned()
+    fn question(&self, _: &Setting) -> Said {
+        said!("Play this again and change one stroke: its place, its moment, how it is reached, or leave it out.")
     }
 
     fn shown(&self, _: &Setting) -> Shown {
@@ -80,15 +81,18 @@ impl Ask for Variation {
         Input::Phrase(self.phrase.clone())
     }
 
-    fn hints(&self, s: &Setting) -> [String; 3] {
+    fn hints(&self, s: &Setting) -> [Said; 3] {
         let first = self
             .phrase
             .first()
-            .map_or_else(String::new, |p| Spot::at(&s.timeline, p.at).to_string());
+            .map_or_else(Said::default, |p| Spot::at(&s.timeline, p.at).said());
         [
-            "The smallest change is often the best: how a note is reached.".to_owned(),
-            format!("Look at the stroke at {first}: it is struck. Slide into it."),
-            "Slide into the first stroke from two frets away, and leave all others as they are.".to_owned(),
+            said!("The smallest change is often the best: how a note is reached."),
+            said!(
+                "Look at the stroke at {spot}: it is struck. Slide into it.",
+                spot = first
+            ),
+            said!("Slide into the first stroke from two frets away, and leave all others as they are."),
         ]
     }
 
@@ -100,17 +104,27 @@ impl Ask for Variation {
         let mut criteria = sound(s, &strokes);
         criteria.push(match changes(s, &self.phrase, &strokes) {
             1 => Criterion::met(
-                "one change",
+                said!("one change"),
                 3,
-                "One stroke is another, and all others are as they were.",
+                said!("One stroke is another, and all others are as they were."),
             ),
             0 => {
-                let why = "Nothing is changed yet.";
-                Criterion::missed("one change", 0, 3, why, "Choose one stroke and change it.")
+                let why = said!("Nothing is changed yet.");
+                Criterion::missed(
+                    said!("one change"),
+                    0,
+                    3,
+                    why,
+                    said!("Choose one stroke and change it."),
+                )
             }
-            n => {
-                let why = format!("{n} strokes are changed: then nobody can say which of them made the difference.");
-                Criterion::missed("one change", u16::from(n == 2), 3, why, "Put all but one back.")
+            changed => {
+                let why = said!(
+                    "{changed} strokes are changed: then nobody can say which of them made the difference.",
+                    changed
+                );
+                let next = said!("Put all but one back.");
+                Criterion::missed(said!("one change"), u16::from(changed == 2), 3, why, next)
             }
         });
         criteria
