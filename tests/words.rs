@@ -22,6 +22,9 @@ fn the_english_file_holds_what_the_sources_say() {
     );
 }
 
+/// The files whose sentences are told in two halves: what is so, a colon, what to do.
+const HALVES: [&str; 2] = ["src/solo/playable.rs", "src/steel/body.rs"];
+
 #[test]
 fn every_language_says_every_sentence_with_the_same_names_in_it() {
     let english = messages();
@@ -36,6 +39,12 @@ fn every_language_says_every_sentence_with_the_same_names_in_it() {
             messages.iter().flat_map(in_file).collect()
         };
         assert_eq!(keys(&own), keys(&english), "write it anew: cargo run --example words");
+        let parted = |file: &String| HALVES.contains(&file.as_str());
+        for (key, said) in own.iter().filter(|(file, _)| parted(file)).flat_map(|(_, all)| all) {
+            if key.contains(": ") != said.contains(": ") {
+                faults.push(format!("{}: {key:?}: what to do stands behind a colon", language.tag()));
+            }
+        }
         for (key, said) in own.values().flatten() {
             read += 1;
             faults.extend(fault(key, said).map(|what| format!("{}: {key:?}: {what}", language.tag())));

@@ -28,16 +28,17 @@ async function untranslated() {
 }
 
 // All that a view says, shown or read out: texts and names.
-const said = (page) =>
-  page.evaluate(() => {
+const said = (page, within = "body") =>
+  page.evaluate((within) => {
     const all = new Set();
-    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT | NodeFilter.SHOW_ELEMENT);
+    const root = document.querySelector(within);
+    const walker = document.createTreeWalker(root, NodeFilter.SHOW_TEXT | NodeFilter.SHOW_ELEMENT);
     for (let node = walker.nextNode(); node; node = walker.nextNode()) {
       if (node.nodeType === Node.TEXT_NODE) all.add(node.data.trim());
       else for (const name of ["aria-label", "placeholder", "title"]) all.add(node.getAttribute(name)?.trim() ?? "");
     }
     return [...all].filter(Boolean);
-  });
+  }, within);
 
 // Texts of controls that are cut off by their own edges.
 const cut = (page) =>
@@ -76,6 +77,93 @@ describe("German", () => {
       assert.deepEqual(faults, []);
     });
   }
+
+  // What is within `within` in English still.
+  async function inEnglish(page, within) {
+    const [all, english] = await Promise.all([said(page, within), untranslated()]);
+    return all.filter((text) => english.some((form) => new RegExp(form, "su").test(text)));
+  }
+
+  test("says what is wrong with a chart, and how to mend it", async () => {
+    const page = await stage.open({ size: PHONE, locale: "de-DE", path: "#/chart" });
+    await page.getByRole("button", { name: "Schreiben" }).click();
+    const chart = page.getByRole("textbox", { name: "Chart" });
+    await chart.fill("key G; 1 8 (4 5\n7 1 145 IV/V Hm 2/4 1 x3 1 - 4");
+    await page.getByText("„8“ ist keine Stufe von 1 bis 7").waitFor();
+    for (const words of ["„45“ ist keine hier bekannte Akkordart", "„IV/V“ kann zweierlei heißen", "Zwischen ( und ) stehen nur Akkorde"]) {
+      await page.getByText(words).first().waitFor();
+    }
+    assert.deepEqual(await inEnglish(page, ".notes"), []);
+    assert.deepEqual(await axeFaults(page), []);
+    await page.getByRole("button", { name: "b7 schreiben" }).click();
+    assert.match(await chart.inputValue(), /\nb7 1/);
+    await assertSound(page);
+  });
+
+  test("says what is wrong with a bar that is typed as tab", async () => {
+    const page = await stage.open({ size: PHONE, locale: "de-DE", path: "#/solo" });
+    await page.locator(".move-change").nth(1).click();
+    await page.locator("#change").getByRole("button", { name: /^Takt \d+ tippen/ }).click();
+    await page.getByRole("textbox", { name: /als Tabulatur/ }).fill("count   1\n4 E   |-?---|\n");
+    await page.getByRole("button", { name: "Lesen und anhören" }).click();
+    await page.getByText("Zeile 2, Spalte 9: „?“ ist kein Zeichen der Tabulatur").waitFor();
+    await assertSound(page);
+  });
+
+  for (const size of [PHONE, DESK]) {
+    test(`asks, hints and marks at ${size.width} px`, async () => {
+      const page = await stage.open({ size, locale: "de-DE", path: "#/learn/the-flat-seven" });
+      const exercise = page.locator(".exercise").first();
+      await exercise.getByText(/^Welcher Akkord ist in der Tonart/).waitFor();
+      const answer = exercise.getByRole("textbox", { name: "Der Akkord, in Buchstaben" });
+      const check = exercise.getByRole("button", { name: "Prüfen" });
+      await answer.fill("H7");
+      await check.click();
+      await exercise.getByText("„H7“ ist kein Akkord").waitFor();
+      await answer.fill("C#dim");
+      await check.click();
+      await exercise.getByText("Als Nächstes: Zähl die Tonleiter").waitFor();
+      for (let hint = 0; hint < 3; hint += 1) await exercise.getByRole("button", { name: "Tipp" }).click();
+      assert.equal(await exercise.locator(".hint").count(), 4, "three hints and the next step");
+      assert.deepEqual(await inEnglish(page, ".exercise"), []);
+      assert.deepEqual(await axeFaults(page), []);
+      await assertSound(page);
+    });
+  }
+
+  test("marks a place on the neck", async () => {
+    const page = await stage.open({ size: DESK, locale: "de-DE", path: "#/learn/three-homes" });
+    const exercise = page.locator(".exercise").first();
+    await exercise.getByText(/^Greif in/).waitFor();
+    await exercise.locator(".slot").first().click();
+    await exercise.getByRole("radio", { name: "In Zahlen" }).check();
+    const pad = exercise.getByRole("group", { name: "Die Stelle" });
+    for (const string of [1, 2, 3, 4]) await pad.getByRole("button", { name: `Saite ${string}`, exact: true }).click();
+    await exercise.getByRole("button", { name: "Prüfen" }).click();
+    await exercise.getByText("4 Saiten zugleich mit 3 Fingern.").waitFor();
+    await exercise.getByText(/^Als Nächstes: /).waitFor();
+    assert.deepEqual(await inEnglish(page, ".exercise"), []);
+    await assertSound(page);
+  });
+
+  test("says why a file can't be opened", async () => {
+    const page = await stage.open({ size: PHONE, locale: "de-DE", path: "#/chart" });
+    await page.locator("button.song").click();
+    await page.getByRole("button", { name: "Dateien und Links" }).click();
+    const field = page.locator("#files input[type=file]");
+    const score = "<score-partwise><part><measure><harmony><root><root-step>G</root-step></root><kind>French</kind></harmony></measure></part></score-partwise>";
+    for (const [name, content, words] of [
+      ["x.json", "{ \"a\"", "Das ist keine Projektdatei: Zeile 1"],
+      ["x.mid", "MThd", "Diese Datei ergibt kein Chart: diese Datei ist beschädigt"],
+      ["x.toml", "id = \"x\"\n[[strings]]\npitch = \"H\"", "Zeile 2, Spalte 1: `gauge` fehlt"],
+      ["x.txt", "nothing at all", "In diesem Text sind keine Takte"],
+      ["x.musicxml", score, "Takt 1: „G French“ steht als G da."],
+    ]) {
+      await field.setInputFiles({ name, mimeType: "text/plain", buffer: Buffer.from(content) });
+      await page.getByRole("status").filter({ hasText: words }).first().waitFor();
+    }
+    await assertSound(page);
+  });
 
   test("is taken from the help, and the work stays", async () => {
     const page = await stage.open({ path: "#/chart", size: PHONE });
