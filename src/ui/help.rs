@@ -3,7 +3,8 @@
 use super::controls::{Choice, words};
 use super::icons::{Icon, Sign};
 use super::keys::KEYS;
-use super::language::{LanguageChoice, look};
+use super::language::look;
+use super::language_choice::LanguageChoice;
 use super::state::Page;
 use crate::app::appearance::{NamedBy, Side};
 use crate::app::{Command, Theme};

@@ -4,8 +4,6 @@
 //! *Invariant:* the words of a page never change while it lives, so a sentence is looked up where it is built and need
 //! not be a signal.
 
-use super::controls::{Choice, words as words_of};
-use super::state::Page;
 use crate::platform::{own, storage};
 use crate::theory::Naming;
 pub(super) use crate::words::Language;
@@ -15,9 +13,9 @@ use leptos::tachys::html::attribute::IntoAttributeValue;
 use std::sync::OnceLock;
 
 /// Where the device keeps the language that was chosen.
-const LANGUAGE: &str = "leadbar.language";
+pub(super) const LANGUAGE: &str = "leadbar.language";
 /// Where it keeps how notes are spelled.
-const NOTES: &str = "leadbar.notes";
+pub(super) const NOTES: &str = "leadbar.notes";
 
 static WORDS: OnceLock<Words> = OnceLock::new();
 static NOTHING_READ: Words = Words::ENGLISH;
@@ -141,32 +139,5 @@ pub(super) async fn begin() {
     if let Some(root) = document().document_element() {
         // Only a malformed name could fail.
         drop(root.set_attribute("lang", words().language().tag()));
-    }
-}
-
-/// The language and how notes are spelled. The page is loaded anew by a change: the work is kept when it is put away.
-#[component]
-pub(super) fn LanguageChoice() -> impl IntoView {
-    let page = Page::here();
-    let anew = move |place: &str, chosen: &str| match storage::keep(place, chosen) {
-        Ok(()) => drop(window().location().reload()),
-        Err(error) => page.say(tell(&error.said())),
-    };
-    let languages = Language::ALL.map(|l| (l, l.name().to_owned())).to_vec();
-    let namings = words_of([
-        (Naming::Letters, key!("C D E … B")),
-        (Naming::German, key!("C D E … H")),
-        (Naming::Latin, key!("Do Re Mi")),
-    ]);
-    view! {
-        <section class="language">
-            <Choice name=say!("Language · Sprache") options=languages value=Signal::stored(words().language())
-                on_change=move |l: Language| anew(LANGUAGE, l.tag()) />
-            <Choice name=say!("Notes are called") options=namings value=Signal::stored(naming())
-                on_change=move |n: Naming| anew(NOTES, n.tag()) />
-            <p class="small soft">
-                {say!("The page loads again when you choose; your work stays. Charts are written in numbers or letters in every language. The lessons are in English.")}
-            </p>
-        </section>
     }
 }

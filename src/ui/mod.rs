@@ -25,6 +25,7 @@ mod icons;
 mod keeping;
 mod keys;
 mod lanes;
+mod language_choice;
 mod later;
 mod learn;
 mod neck;

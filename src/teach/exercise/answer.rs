@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* an answer says only what the student did; whether it is right is computed from it each time.
 
-use super::task::Setting;
+use super::setting::Setting;
 use crate::solo::stroke::{Grip, Stroke};
 use crate::steel::hold::Inversion;
 use crate::teach::rows::{self, RowError};

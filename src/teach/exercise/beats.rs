@@ -6,7 +6,8 @@
 use super::answer::Answer;
 use super::draw::Draw;
 use super::mark::{Criterion, not_answered};
-use super::task::{Ask, Heard, Input, Setting, TaskError};
+use super::setting::Setting;
+use super::task::{Ask, Heard, Input, TaskError};
 use crate::solo::stroke::{Grip, Stroke};
 use crate::steel::{Instrument, Place, Stance, StringNumber};
 use crate::theory::{Beats, Cents, Hertz, Key};

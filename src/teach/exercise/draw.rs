@@ -1,6 +1,7 @@
 //! Drawing a task's particulars: everything the exercise leaves open is chosen by the seed.
 
-use super::task::{Setting, TaskError};
+use super::setting::Setting;
+use super::task::TaskError;
 use super::{Exercise, Kind};
 use crate::solo::Limits;
 use crate::solo::chance;

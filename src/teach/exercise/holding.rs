@@ -3,7 +3,7 @@
 //! *Invariant:* judged from what the strings sound; no list of right places is kept.
 
 use super::mark::Criterion;
-use super::task::Setting;
+use super::setting::Setting;
 use crate::solo::stroke::Grip;
 use crate::steel::hold::{Inversion, Tones, essential};
 use crate::steel::{Instrument, StringNumber, body};

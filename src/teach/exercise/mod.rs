@@ -25,6 +25,7 @@ pub(in crate::teach) mod params;
 mod pedals;
 mod phrase;
 mod places;
+mod setting;
 mod task;
 #[cfg(test)]
 mod tests;
@@ -32,7 +33,8 @@ mod tests;
 pub use answer::Answer;
 pub use kind::Kind;
 pub use mark::{Criterion, Mark, Points, Spot};
-pub use task::{Heard, Input, Setting, Shown, Task, TaskError};
+pub use setting::Setting;
+pub use task::{Heard, Input, Shown, Task, TaskError};
 
 use crate::steel::Instrument;
 use crate::theory::{Key, Numeral, Tempo};

@@ -3,7 +3,8 @@
 use super::answer::Answer;
 use super::draw::{Draw, USUAL, WIDER};
 use super::mark::{Criterion, Spot, not_answered};
-use super::task::{Ask, Input, Setting, Shown, TaskError};
+use super::setting::Setting;
+use super::task::{Ask, Input, Shown, TaskError};
 use crate::solo::chance;
 use crate::steel::Instrument;
 use crate::theory::{Chord, Key, Numeral, ScaleDegree};

@@ -4,41 +4,17 @@
 
 use super::answer::Answer;
 use super::mark::{Criterion, Mark};
+use super::setting::Setting;
 use super::{Exercise, Kind};
+use crate::solo::Performance;
 use crate::solo::stroke::{Grip, Stroke};
-use crate::solo::weave::weave;
-use crate::solo::{Limits, Performance};
 use crate::steel::hold::Inversion;
 use crate::steel::{Fret, Instrument};
-use crate::theory::{Cents, Chord, Key, Numeral, Pitch, Timeline};
+use crate::theory::{Cents, Chord, Numeral, Pitch};
 use crate::words::Said;
 use std::fmt::Debug;
 use std::sync::Arc;
 use thiserror::Error;
-
-/// What everything in a task counts from.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Setting {
-    /// The key.
-    pub key: Key,
-    /// The instrument.
-    pub instrument: Instrument,
-    /// The chart as text.
-    pub chart: String,
-    /// The chart in time.
-    pub timeline: Timeline,
-    /// What the player's body can do.
-    pub limits: Limits,
-}
-
-impl Setting {
-    /// What hands and feet do to play these strokes.
-    #[must_use]
-    pub fn performance(&self, strokes: &[Stroke]) -> Performance {
-        let song = &self.timeline;
-        weave(strokes, &self.instrument, &self.limits, song.tempo, song.length())
-    }
-}
 
 /// What the student sees.
 #[derive(Debug, Clone, PartialEq)]

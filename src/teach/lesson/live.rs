@@ -1,11 +1,11 @@
 //! The live blocks of a lesson: what can be seen, heard or tried.
 
+use super::chart::{self, ChartBlock};
 use super::neck::{self, NeckBlock};
 use super::pass::{self, PassBlock};
 use crate::teach::document::{self, Fields, Said};
 use crate::teach::exercise::{Exercise, params};
 use crate::teach::fault::{FaultKind, nearest};
-use crate::theory::{Timeline, chart};
 
 /// The words that make a fenced block live.
 const WORDS: [&str; 4] = ["chart", "neck", "pass", "exercise"];
@@ -21,15 +21,6 @@ pub enum Live {
     Pass(PassBlock),
     /// Something to do.
     Exercise(ExerciseBlock),
-}
-
-/// A chart in a lesson.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ChartBlock {
-    /// The chart as written.
-    pub text: String,
-    /// The chart in time.
-    pub timeline: Timeline,
 }
 
 /// An exercise in a lesson.
@@ -48,7 +39,7 @@ pub struct ExerciseBlock {
 /// Reads the block fenced with `word` whose text begins at `line`.
 pub(super) fn parse(word: &str, text: &str, line: usize, skills: &[String], said: &mut Said) -> Option<Live> {
     match word {
-        "chart" => chart_at(text, line, said).map(|(text, timeline)| Live::Chart(ChartBlock { text, timeline })),
+        "chart" => chart::read(text, line, said).map(Live::Chart),
         "neck" => document::read(text, line, said, neck::read).map(Live::Neck),
         "pass" => document::read(text, line, said, pass::read).map(Live::Pass),
         "exercise" => document::read(text, line, said, |f| exercise(f, skills)).map(Live::Exercise),
@@ -66,16 +57,6 @@ pub(super) fn parse(word: &str, text: &str, line: usize, skills: &[String], said
             None
         }
     }
-}
-
-/// Reads a chart whose text begins at `line`; its problems are faults of the lesson.
-pub(super) fn chart_at(text: &str, line: usize, said: &mut Said) -> Option<(String, Timeline)> {
-    let parsed = chart::parse(text);
-    for problem in &parsed.problems {
-        said.fault(line + problem.place.line - 1, FaultKind::Told(problem.words.english()));
-    }
-    let timeline = parsed.chart.timeline();
-    (parsed.problems.is_empty() && !timeline.bars.is_empty()).then(|| (text.trim().to_owned(), timeline))
 }
 
 fn exercise(fields: &mut Fields<'_, '_>, skills: &[String]) -> Option<ExerciseBlock> {

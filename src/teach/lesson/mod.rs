@@ -14,6 +14,7 @@
 //!
 //! *Invariant:* reading gives what was understood and every fault, each with its line and its remedy.
 
+mod chart;
 mod live;
 mod neck;
 mod pass;
@@ -21,7 +22,8 @@ mod prose;
 #[cfg(test)]
 mod tests;
 
-pub use live::{ChartBlock, ExerciseBlock, Live};
+pub use chart::ChartBlock;
+pub use live::{ExerciseBlock, Live};
 pub use neck::NeckBlock;
 pub use pass::{PassBlock, Playing, pass_of};
 pub use prose::{Block, Span};

@@ -1,6 +1,7 @@
 //! Something played, shown in a lesson: written stroke by stroke, or drafted by the planner.
 
-use super::{live, neck};
+use super::chart::{self, ChartBlock};
+use super::neck;
 use crate::solo::stroke::Stroke;
 use crate::solo::{Brief, Ending, Entry, Feel, Kind, Limits, Move, Pass, PlanError, Request, draft};
 use crate::steel::Instrument;
@@ -103,7 +104,10 @@ pub(super) fn read(fields: &mut Fields<'_, '_>) -> Option<PassBlock> {
     let instrument = neck::instrument(fields)?;
     let line = fields.line("chart");
     let text = fields.words("chart", "chart = \"key G, 90; 1 4 5 1\"")?;
-    let (chart, mut timeline) = live::chart_at(text, line, fields.said)?;
+    let ChartBlock {
+        text: chart,
+        mut timeline,
+    } = chart::read(text, line, fields.said)?;
     if let Some(tempo) = fields.number("tempo", 20.0..=400.0) {
         timeline.tempo = Tempo(tempo);
     }

@@ -3,13 +3,13 @@
 use super::AnswerPad;
 use super::marked::Marked;
 use super::play::{self, PlayExercise};
+use super::pointed::Pointed;
 use super::right::RightAnswer;
 use crate::app::answering::{heard_of, held_card, is_in_time, score_of, shown_words, spots_of};
 use crate::app::lanes_view::Spot;
 use crate::app::lesson_view::{Example, still};
 use crate::teach::exercise::{Input, Mark, Task};
 use crate::teach::{Answer, Evidence};
-use crate::theory::Beats;
 use crate::ui::neck::{OpenNeck, PlaceCard};
 use crate::ui::playing;
 use crate::ui::state::Page;
@@ -18,15 +18,6 @@ use std::sync::Arc;
 
 /// The most hints there are to a task.
 const MOST_HINTS: usize = 3;
-
-/// What a mark speaks of.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Pointed {
-    /// A moment.
-    At(Beats),
-    /// One of several places, counted from 0.
-    Place(usize),
-}
 
 /// What a pad is told of its mark.
 #[derive(Clone, Copy)]

@@ -1,6 +1,6 @@
 //! A mark: points, reasons, where, and one next step.
 
-use super::asked::Pointed;
+use super::pointed::Pointed;
 use crate::app::answering::place_names;
 use crate::teach::exercise::{Criterion, Mark, Task};
 use crate::ui::language::tell;

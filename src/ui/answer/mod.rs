@@ -7,6 +7,7 @@ mod marked;
 mod phrase;
 mod places;
 mod play;
+mod pointed;
 mod right;
 
 pub(in crate::ui) use asked::Asked;

@@ -1,7 +1,8 @@
 //! A phrase as an answer: seen as lanes and tab while it is built, stroke by stroke, and heard with the band.
 
-use super::asked::{Pointed, Told};
+use super::asked::Told;
 use super::grip::GripEditor;
+use super::pointed::Pointed;
 use crate::app::answering::{NOWHERE, Way, example_of, grip_words};
 use crate::app::lanes_view::{Spot, SpotKind};
 use crate::app::lesson_view::Example;

@@ -1,7 +1,8 @@
 //! Places on the neck as an answer: one or several, each opened to be held, and those in turn seen and heard in time.
 
-use super::asked::{Pointed, Told};
+use super::asked::Told;
 use super::grip::GripEditor;
+use super::pointed::Pointed;
 use crate::app::answering::{NOWHERE, example_of, first_places, grip_words, is_in_time, place_names};
 use crate::solo::stroke::Grip;
 use crate::teach::Answer;

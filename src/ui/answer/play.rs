@@ -1,6 +1,6 @@
 //! Playing the phrase on the pad into the microphone.
 
-use super::asked::Pointed;
+use super::pointed::Pointed;
 use crate::app::answering::example_of;
 use crate::teach::exercise::{Input, Task};
 use crate::teach::{Answer, Evidence};
