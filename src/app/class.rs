@@ -176,6 +176,8 @@ pub fn share<T: Linked>(value: &T, page: &str) -> Result<Share, Said> {
 /// One line of the class table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
+    /// Which sheet of the class it is, counted from 0.
+    pub index: usize,
     /// The student, by the name that was typed.
     pub name: Said,
     /// The score, computed here.
@@ -189,14 +191,15 @@ pub struct Row {
 /// The class as a table.
 #[must_use]
 pub fn rows(class: &Class) -> Vec<Row> {
-    class.sheets.iter().map(row).collect()
+    class.sheets.iter().enumerate().map(row).collect()
 }
 
-fn row(sheet: &Sheet) -> Row {
+fn row((index, sheet): (usize, &Sheet)) -> Row {
     let work = &sheet.handed.work;
     let score = |mark: &Option<Mark>| mark.as_ref().map(|m| Score::of_part(work.weighed(m)));
     let name = sheet.handed.name.clone();
     Row {
+        index,
         name: if name.is_empty() {
             said!("No name")
         } else {

@@ -46,11 +46,17 @@ impl Reading {
     pub fn of(text: &str) -> Self {
         let parsed = chart::parse(text);
         let song = parsed.chart.timeline();
+        // An empty page is no mistake; what to write is said where the bars will stand.
+        let problems = if text.trim().is_empty() {
+            Vec::new()
+        } else {
+            parsed.problems
+        };
         let notes = |said: Vec<Problem>| said.into_iter().map(|problem| note(text, problem)).collect();
         Self {
             title: parsed.chart.title,
             song: (!song.bars.is_empty()).then(|| Arc::new(song)),
-            problems: notes(parsed.problems),
+            problems: notes(problems),
             remarks: notes(parsed.remarks),
         }
     }
@@ -73,6 +79,15 @@ fn note(text: &str, problem: Problem) -> Note {
 mod tests {
     use super::*;
     use crate::theory::Swing;
+
+    #[test]
+    fn an_empty_chart_is_no_mistake_and_one_without_bars_is() {
+        for empty in ["", " \n "] {
+            let reading = Reading::of(empty);
+            assert!(reading.song.is_none() && reading.problems.is_empty(), "{empty:?}");
+        }
+        assert_eq!(Reading::of("key G").problems.len(), 1);
+    }
 
     #[test]
     fn a_plain_chart_is_read() {

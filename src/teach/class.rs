@@ -177,7 +177,7 @@ impl Class {
     /// Orders the sheets and says what is only seen among them.
     fn settle(&mut self) {
         self.sheets.sort_by(|a, b| {
-            let names = a.handed.name.to_lowercase().cmp(&b.handed.name.to_lowercase());
+            let names = key(&a.handed.name).cmp(&key(&b.handed.name));
             names.then(b.score.cmp(&a.score))
         });
         // The same answers by link and by file count once.
@@ -195,7 +195,7 @@ impl Class {
             if Some(sheet.handed.work.id()) != usual {
                 sheet.remarks.push(Remark::OtherWork(sheet.handed.work.title.clone()));
             }
-            let name = sheet.handed.name.to_lowercase();
+            let name = key(&sheet.handed.name);
             if last.as_ref() == Some(&name) {
                 sheet.remarks.push(Remark::Again(sheet.handed.name.clone()));
             }
@@ -250,6 +250,12 @@ impl Class {
         }
         csv
     }
+}
+
+/// A name as names are compared: neither capitals nor spaces make another student.
+fn key(name: &str) -> String {
+    let words: Vec<String> = name.split_whitespace().map(str::to_lowercase).collect();
+    words.join(" ")
 }
 
 fn sheet(file: &str, handed: Handed) -> Sheet {

@@ -35,6 +35,28 @@ pub(super) fn SheetHead(name: &'static str, sheet: &'static str) -> impl IntoVie
     }
 }
 
+/// The parts of the lanes, from the top, and how they are read.
+const PICTURE: [(&str, &str); 4] = [
+    (
+        key!("The line"),
+        key!("Where the bar lies, fret by fret: level where it stands, steep where it slides, a wave where it shakes."),
+    ),
+    (
+        key!("The ribbons"),
+        key!("Pedals and knee levers: as high as they are pressed. Half high is half a pedal."),
+    ),
+    (
+        key!("The plates"),
+        key!(
+            "A string is picked. The figure is the note's place in the chord; a filled plate is its root, a dotted one is foreign to it."
+        ),
+    ),
+    (
+        key!("The tails"),
+        key!("How long it rings. A short upright stroke is where it is stopped."),
+    ),
+];
+
 /// The help sheet.
 #[component]
 pub(super) fn HelpSheet() -> impl IntoView {
@@ -46,10 +68,17 @@ pub(super) fn HelpSheet() -> impl IntoView {
                     <li><b>{say!("Chart")}</b>{say!(" holds the song in numbers: type it, tap it, or open a demo song.")}</li>
                     <li><b>{say!("Solo")}</b>{say!(" drafts solos over it. Move where it begins, climbs and ends; choose one; see why.")}</li>
                     <li><b>{say!("Neck")}</b>{say!(" shows where each chord lives. Tap a place to hear it.")}</li>
+                    <li><b>{say!("Learn")}</b>{say!(" teaches it from the first number on, with exercises that are marked. Teachers set work there.")}</li>
                     <li><b>{say!("Tuner")}</b>{say!(" hears your strings and says which way to turn.")}</li>
                     <li><b>{say!("Rig")}</b>{say!(" is your instrument: tick off what yours has not got.")}</li>
                     <li><b>{say!("Deliver")}</b>{say!(" writes a take as stems for a studio.")}</li>
                 </ol>
+            </section>
+            <section>
+                <h3>{say!("What the picture of a solo shows")}</h3>
+                <dl class="keys">
+                    {PICTURE.map(|(what, shows)| view! { <dt>{look(what)}</dt><dd>{look(shows)}</dd> }).collect_view()}
+                </dl>
             </section>
             <LanguageChoice />
             <Looks />

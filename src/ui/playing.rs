@@ -10,6 +10,7 @@ pub(super) use recital::{end_recital, recite};
 
 use super::state::{Page, Run};
 use crate::app::neck_view::Hold;
+use crate::app::sections::looped_at_first;
 use crate::app::{Command as Act, LoopBars};
 use crate::platform::audio::{Audio, AudioState};
 use crate::platform::frames::each_frame;
@@ -289,10 +290,13 @@ fn follow(page: Page, song: Arc<Timeline>) {
 pub(super) fn toggle_loop(page: Page) {
     let looped = match page.desk.with_untracked(|d| d.looped) {
         Some(_) => None,
-        None => page.heard.with_untracked(|s| {
-            let last = s.as_ref()?.bars.len().checked_sub(1)?;
-            Some(LoopBars { from: 0, to: last })
-        }),
+        None => {
+            // What was asked of the song says nothing about what is lent.
+            let own = page.lent.with_untracked(Option::is_none);
+            let asked = page.work.with_untracked(|w| w.request.bars.clone()).filter(|_| own);
+            page.heard
+                .with_untracked(|s| looped_at_first(asked.as_ref(), s.as_ref()?.bars.len()))
+        }
     };
     page.act(Act::Loop(looped));
 }

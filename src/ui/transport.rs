@@ -8,6 +8,7 @@ use super::rig::{Mixer, SetupChoice};
 use super::state::Page;
 use super::state::Run;
 use crate::app::desk::SPEEDS;
+use crate::app::sections::looped_at_first;
 use crate::app::{Command, LoopBars};
 use crate::theory::Beats;
 use leptos::prelude::*;
@@ -170,8 +171,10 @@ pub(super) fn LoopPicker() -> impl IntoView {
     let bars = move || page.heard.with(|s| s.as_ref().map_or(0, |s| s.bars.len()));
     let stretch = move || page.desk.with(|d| d.looped).and_then(|l| l.within(bars()));
     let figure = |bar: usize| i32::try_from(bar + 1).unwrap_or(1);
-    let from = Signal::derive(move || stretch().map_or(1, |l| figure(l.from)));
-    let to = Signal::derive(move || stretch().map_or(figure(bars().saturating_sub(1)), |l| figure(l.to)));
+    let at_first = move || looped_at_first(page.work.with(|w| w.request.bars.clone()).as_ref(), bars());
+    let shown = move || stretch().or_else(at_first);
+    let from = Signal::derive(move || shown().map_or(1, |l| figure(l.from)));
+    let to = Signal::derive(move || shown().map_or(1, |l| figure(l.to)));
     let most = Signal::derive(move || figure(bars().saturating_sub(1)));
     let set = move |from: i32, to: i32| {
         let bar = |figure: i32| usize::try_from(figure - 1).unwrap_or(0);
@@ -187,9 +190,9 @@ pub(super) fn LoopPicker() -> impl IntoView {
                 on=Signal::derive(move || stretch().is_some())
                 on_change=move |_| playing::toggle_loop(page)
             />
-            <Stepper name="from" value=from least=1 most=most step=1 unit=""
+            <Stepper name=say!("from¦a bar") value=from least=1 most=most step=1 unit=""
                 on_change=move |bar| set(bar, to.get_untracked().max(bar)) />
-            <Stepper name="to" value=to least=1 most=most step=1 unit=""
+            <Stepper name=say!("to¦a bar") value=to least=1 most=most step=1 unit=""
                 on_change=move |bar| set(from.get_untracked().min(bar), bar) />
         </section>
     }

@@ -8,11 +8,14 @@ use super::right::RightAnswer;
 use crate::app::answering::{heard_of, held_card, is_in_time, score_of, shown_words, spots_of};
 use crate::app::lanes_view::Spot;
 use crate::app::lesson_view::{Example, still};
+use crate::app::written::{is_one_of_several, unread};
 use crate::teach::exercise::{Input, Mark, Task};
 use crate::teach::{Answer, Evidence};
+use crate::ui::language::tell;
 use crate::ui::neck::{OpenNeck, PlaceCard};
 use crate::ui::playing;
 use crate::ui::state::Page;
+use crate::words::Said;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -56,11 +59,22 @@ pub(in crate::ui) fn Asked(
         OpenNeck::provide();
     }
     let checked = RwSignal::new(answer.get_untracked());
-    let check = move |_| {
-        if let Some(answer) = answer.get_untracked() {
+    // What cannot be read is no try: it is told, and nothing is marked.
+    let fault = RwSignal::new(None::<(Answer, Said)>);
+    let check = UnsyncCallback::new(move |()| {
+        let Some(answer) = answer.get_untracked() else { return };
+        let why = unread(&answer);
+        if why.is_none() {
             checked.set(Some(answer.clone()));
-            on_check(answer);
+            on_check(answer.clone());
         }
+        fault.set(why.map(|why| (answer, why)));
+    });
+    // It is told as long as it stands there.
+    let fault_words = move || {
+        let (unread, why) = fault.get()?;
+        let stands = answer.with(|a| a.as_ref() == Some(&unread));
+        stands.then(|| view! { <p class="fault">{format!("{}.", tell(&why))}</p> })
     };
     let right = RwSignal::new(false);
     let told = {
@@ -105,7 +119,10 @@ pub(in crate::ui) fn Asked(
         }
         right.set(true);
     };
-    let can_show = move || hints.is_some() && mark.with(Option::is_some) && !right.get();
+    // Who has the one right answer needs no other.
+    let several = is_one_of_several(&task.model_answer());
+    let has_it = move || !several && mark.with(|m| m.as_ref().is_some_and(Mark::is_right));
+    let can_show = move || hints.is_some() && mark.with(Option::is_some) && !right.get() && !has_it();
     let model = {
         let task = Arc::clone(&task);
         move || {
@@ -117,8 +134,8 @@ pub(in crate::ui) fn Asked(
     let marked = {
         let task = Arc::clone(&task);
         move || {
-            mark.get()
-                .map(|mark| view! { <Marked task=Arc::clone(&task) mark pointed=told.pointed /> })
+            let mark = mark.get().filter(|_| fault_words().is_none());
+            mark.map(|mark| view! { <Marked task=Arc::clone(&task) mark pointed=told.pointed /> })
         }
     };
     let played = play::can_be_played(&task).then(|| {
@@ -129,10 +146,11 @@ pub(in crate::ui) fn Asked(
         <p>{task.question()}</p>
         <div class="exercise-shown">{shown}{held}</div>
         {heard}
-        <AnswerPad task answer told />
+        <AnswerPad task answer told on_enter=check />
+        <div role="status">{fault_words}</div>
         {played}
         <div class="line-up">
-            <button type="button" class="go" prop:disabled=move || answer.with(Option::is_none) on:click=check>
+            <button type="button" class="go" prop:disabled=move || answer.with(Option::is_none) on:click=move |_| check.run(())>
                 {say!("Check")}
             </button>
             {hints.is_some().then(|| view! {

@@ -2,6 +2,7 @@
 
 mod asked;
 mod change;
+mod given;
 mod grip;
 mod marked;
 mod phrase;
@@ -11,7 +12,9 @@ mod pointed;
 mod right;
 
 pub(in crate::ui) use asked::Asked;
+pub(in crate::ui) use given::Given;
 
+use crate::app::written::with_capital;
 use crate::teach::Answer;
 use crate::teach::exercise::{Input, Task};
 use crate::theory::Cents;
@@ -26,29 +29,38 @@ use std::sync::Arc;
 
 /// The pad that a task is answered on. What is on it is the answer.
 #[component]
-fn AnswerPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told: Told) -> impl IntoView {
+fn AnswerPad(
+    task: Arc<Task>,
+    answer: RwSignal<Option<Answer>>,
+    told: Told,
+    /// Called where Enter says that this is the answer.
+    on_enter: UnsyncCallback<()>,
+) -> impl IntoView {
     match task.input() {
-        Input::Chord => view! { <Written name=say!("The chord, in letters") answer of=Answer::Chord /> }.into_any(),
-        Input::Number => view! { <Written name=say!("The number") answer of=Answer::Number /> }.into_any(),
+        Input::Chord => {
+            let of = |text: String| Answer::Chord(with_capital(&text));
+            view! { <Written name=say!("The chord, in letters") answer of on_enter /> }.into_any()
+        }
+        Input::Number => view! { <Written name=say!("The number") answer of=Answer::Number on_enter /> }.into_any(),
         Input::Chart(bars) => {
             let name = say!("{bars} bars, as numbers", bars);
-            view! { <Written name answer of=Answer::Chart /> }.into_any()
+            view! { <Written name answer of=Answer::Chart on_enter /> }.into_any()
         }
         Input::Numbers(numbers) => {
             let options = numbers.iter().map(|n| (Answer::Number(n.to_string()), n.to_string()));
-            view! { <OneOf name=say!("The number") options=options.collect() answer /> }.into_any()
+            view! { <OneOf name=say!("The number") options=options.collect() answer on_enter /> }.into_any()
         }
         Input::Bar(bars) => {
             let bars = u16::try_from(bars).unwrap_or(u16::MAX);
             let options = (1..=bars).map(|bar| (Answer::Bar(bar), bar.to_string()));
-            view! { <OneOf name=say!("The bar") options=options.collect() answer /> }.into_any()
+            view! { <OneOf name=say!("The bar") options=options.collect() answer on_enter /> }.into_any()
         }
         Input::Changes(offered) => view! { <ChangePad task offered answer /> }.into_any(),
         Input::Inversions(all) => {
             let options = all
                 .into_iter()
                 .map(|i| (Answer::Inversion(i), look(i.name()).to_owned()));
-            view! { <OneOf name=say!("The inversion") options=options.collect() answer /> }.into_any()
+            view! { <OneOf name=say!("The inversion") options=options.collect() answer on_enter /> }.into_any()
         }
         Input::Cents(most) => view! { <Turn most answer /> }.into_any(),
         Input::Places(_) => view! { <PlacesPad task answer told /> }.into_any(),
@@ -58,7 +70,12 @@ fn AnswerPad(task: Arc<Task>, answer: RwSignal<Option<Answer>>, told: Told) -> i
 
 /// An answer in writing.
 #[component]
-fn Written(#[prop(into)] name: String, answer: RwSignal<Option<Answer>>, of: fn(String) -> Answer) -> impl IntoView {
+fn Written(
+    #[prop(into)] name: String,
+    answer: RwSignal<Option<Answer>>,
+    of: fn(String) -> Answer,
+    on_enter: UnsyncCallback<()>,
+) -> impl IntoView {
     let text = move || match answer.get() {
         Some(Answer::Chord(text) | Answer::Number(text) | Answer::Chart(text)) => text,
         _ => String::new(),
@@ -68,20 +85,38 @@ fn Written(#[prop(into)] name: String, answer: RwSignal<Option<Answer>>, of: fn(
         answer.set((!text.trim().is_empty()).then(|| of(text)));
     };
     view! {
-        <label class="class-field">
-            {name}
-            <input type="text" autocapitalize="off" autocomplete="off" spellcheck="false" prop:value=text on:input=write />
-        </label>
+        <form
+            class="class-field"
+            on:submit=move |e| {
+                e.prevent_default();
+                on_enter.run(());
+            }
+        >
+            <label class="class-field">
+                {name}
+                <input type="text" autocapitalize="off" autocomplete="off" spellcheck="false" prop:value=text on:input=write />
+            </label>
+        </form>
     }
 }
 
 /// One answer of a few.
 #[component]
-fn OneOf(name: &'static str, options: Vec<(Answer, String)>, answer: RwSignal<Option<Answer>>) -> impl IntoView {
+fn OneOf(
+    name: &'static str,
+    options: Vec<(Answer, String)>,
+    answer: RwSignal<Option<Answer>>,
+    on_enter: UnsyncCallback<()>,
+) -> impl IntoView {
     let options = options.into_iter().map(|(a, word)| (Some(a), word)).collect();
     // A form of its own: the buttons of one exercise know nothing of another's.
     view! {
-        <form on:submit=move |e| e.prevent_default()>
+        <form
+            on:submit=move |e| {
+                e.prevent_default();
+                on_enter.run(());
+            }
+        >
             <Choice name options value=answer on_change=move |to| answer.set(to) />
         </form>
     }

@@ -2,6 +2,7 @@
 
 use crate::app::answering::{answer_words, cards_of, example_of, is_in_time, score_of};
 use crate::app::lesson_view::{Example, still};
+use crate::app::written::is_one_of_several;
 use crate::solo::stroke::Grip;
 use crate::teach::Answer;
 use crate::teach::exercise::Task;
@@ -22,6 +23,7 @@ pub(super) fn RightAnswer(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> 
         _ => None,
     };
     let words = answer_words(&model);
+    let several = is_one_of_several(&model);
     let in_time = is_in_time(&task);
     let sounds = !in_time && !matches!(model, Answer::Places(_)) && task.heard().is_some();
     let heard = sounds.then(|| view! { <HearRight task=Arc::clone(&task) model=model.clone() /> });
@@ -42,7 +44,9 @@ pub(super) fn RightAnswer(task: Arc<Task>, answer: RwSignal<Option<Answer>>) -> 
             {seen}
             {played}
             {heard}
-            <p class="small soft">{say!("It is one of those that are right; yours may be another.")}</p>
+            {several.then(|| view! {
+                <p class="small soft">{say!("It is one of those that are right; yours may be another.")}</p>
+            })}
         </section>
     }
 }

@@ -5,7 +5,9 @@ use super::notes::{Notes, NotesCount};
 use crate::app::Command;
 use crate::app::pad::{PadKey, press};
 use crate::platform::frames::clock;
+use crate::theory::chart::HELP;
 use crate::ui::controls::UndoRedo;
+use crate::ui::language::look;
 use crate::ui::state::Page;
 use leptos::html::{Div, Textarea};
 use leptos::prelude::*;
@@ -134,6 +136,20 @@ pub(super) fn Editor() -> impl IntoView {
         <div node_ref=notes class="notes-room">
             <Notes on_place=go_to />
         </div>
+        <Signs />
+    }
+}
+
+/// How everything is written that a chart can hold.
+#[component]
+fn Signs() -> impl IntoView {
+    view! {
+        <details class="signs">
+            <summary>{say!("How to write it")}</summary>
+            <dl class="keys">
+                {HELP.map(|(sign, meaning)| view! { <dt><code>{sign}</code></dt><dd>{look(meaning)}</dd> }).collect_view()}
+            </dl>
+        </details>
     }
 }
 

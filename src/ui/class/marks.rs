@@ -1,22 +1,37 @@
 //! What came back: taken in, marked anew, as a table.
 
-use crate::app::class::{Row, rows};
-use crate::platform::handed;
+use super::table::Outcome;
+use crate::app::marking::{keep, kept};
+use crate::platform::{handed, storage};
 use crate::teach::Class;
 use crate::teach::class::MOST_FILE;
-use crate::ui::language::tell;
 use leptos::html::{Input, Textarea};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-/// The most criteria named as missed.
-const NAMED: usize = 3;
+/// Under which name what was taken in is kept on the device.
+const KEPT: &str = "leadbar.marking";
+
+/// What was taken in, and is kept until it is cleared.
+pub(super) fn taken() -> RwSignal<Class> {
+    let class = RwSignal::new(storage::kept(KEPT).map(|text| kept(&text)).unwrap_or_default());
+    Effect::new(move |before: Option<()>| {
+        let (none, text) = class.with(|c| (c.sheets.is_empty(), keep(c)));
+        if before.is_some() && none {
+            storage::forget(KEPT);
+        } else if before.is_some() {
+            // What the browser will not keep is still there until the page is closed, and so is its table.
+            let _ = storage::keep(KEPT, &text);
+        }
+    });
+    class
+}
 
 /// Files and pasted links go in; a table comes out.
 #[component]
-pub(super) fn Marks() -> impl IntoView {
-    let class = RwSignal::new(Class::default());
+pub(super) fn Marks(class: RwSignal<Class>) -> impl IntoView {
     let over = RwSignal::new(false);
+    let any = Memo::new(move |_| class.with(|c| !c.sheets.is_empty() || !c.refused.is_empty()));
     let pasted = NodeRef::<Textarea>::new();
     let take_all = move |files: Vec<handed::Handed>| async move {
         for file in files {
@@ -62,7 +77,7 @@ pub(super) fn Marks() -> impl IntoView {
             </label>
             <button type="button" class="do" on:click=paste>{say!("Mark these")}</button>
         </section>
-        {move || class.with(|c| !c.sheets.is_empty() || !c.refused.is_empty()).then(|| view! { <Outcome class /> })}
+        {move || any.get().then(|| view! { <Outcome class /> })}
     }
 }
 
@@ -87,75 +102,5 @@ fn Files(name: &'static str, folder: bool, on_files: impl Fn(Vec<handed::Handed>
             {name}
             <input type="file" class="unseen" multiple node_ref=input on:change=chosen />
         </label>
-    }
-}
-
-/// The table, what the class misses, what could not be marked.
-#[component]
-fn Outcome(class: RwSignal<Class>) -> impl IntoView {
-    let table = move || class.with(rows);
-    let most = move || table().iter().map(|r| r.cells.len()).max().unwrap_or(0);
-    let missed = move || {
-        let missed = class.with(Class::missed);
-        let words: Vec<String> = missed
-            .iter()
-            .take(NAMED)
-            .map(|(name, part)| format!("{} ({:.0} %)", tell(name), part * 100.0))
-            .collect();
-        (!words.is_empty()).then(|| say!("Most points are lost in: {words}.", words = words.join(", ")))
-    };
-    let refused = move || {
-        let refused = class.with(|c| c.refused.clone());
-        refused
-            .into_iter()
-            .map(|r| view! { <p class="fault"><b>{r.file}</b>": "{r.why.said()}"."</p> })
-            .collect_view()
-    };
-    let csv = move || {
-        format!(
-            "data:text/csv;charset=utf-8,{}",
-            String::from(js_sys::encode_uri_component(&class.with(Class::csv)))
-        )
-    };
-    view! {
-        <section class="class-part" aria-label=say!("Marks")>
-            <h2>{say!("Marks")}</h2>
-            <p class="small soft">
-                {say!("Computed here from the answers themselves. They say what was answered, not who answered it.")}
-            </p>
-            <div class="class-scroll" tabindex="0" role="region" aria-label=say!("Table of marks")>
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say!("Name")}</th>
-                            <th scope="col">{say!("Score")}</th>
-                            {move || (1..=most()).map(|i| view! { <th scope="col">{i}</th> }).collect_view()}
-                        </tr>
-                    </thead>
-                    <tbody>{move || table().into_iter().map(line).collect_view()}</tbody>
-                </table>
-            </div>
-            <p>{missed}</p>
-            {refused}
-            <a class="do" download="marks.csv" href=csv>{say!("Save the table")}</a>
-        </section>
-    }
-}
-
-fn line(row: Row) -> impl IntoView {
-    let cells = row
-        .cells
-        .into_iter()
-        .map(|cell| view! { <td>{cell.map_or("–".to_owned(), |s| s.0.to_string())}</td> });
-    let remarks = row
-        .remarks
-        .into_iter()
-        .map(|words| view! { <span class="small">{words}</span> });
-    view! {
-        <tr>
-            <th scope="row">{row.name}{remarks.collect_view()}</th>
-            <td><b>{row.score.to_string()}</b></td>
-            {cells.collect_view()}
-        </tr>
     }
 }

@@ -5,6 +5,7 @@ mod marks;
 mod package;
 mod share;
 mod sit;
+mod table;
 
 use crate::app::learning::Sitting;
 use crate::app::{Command, View};
@@ -137,6 +138,7 @@ pub(super) fn ClassView() -> impl IntoView {
     let opened = expect_context::<Opened>();
     let packed = Reporting::here().content().is_some();
     let at = RwSignal::new(At::Setting);
+    let class = marks::taken();
     // Work that is opened is what one came for.
     Effect::new(move |_| {
         if opened.0.with(Option::is_some) {
@@ -162,18 +164,21 @@ pub(super) fn ClassView() -> impl IntoView {
                 if opened.0.with(Option::is_some) {
                     options.insert(0, (At::Answering, say!("Answer").to_owned()));
                 }
-                view! {
+                let about = move || (at.get() != At::Answering).then(|| view! {
                     <p class="soft class-about">
                         {say!("Set work and mark it, without accounts: all of it travels by link or by file, and the marks are computed here.")}
                     </p>
-                    <Choice name=say!("Do") options value=at on_change=move |to| at.set(to) />
+                });
+                view! {
+                    {about}
+                    <div class="class-at"><Choice name=say!("Do") options value=at on_change=move |to| at.set(to) /></div>
                 }
                 .into_any()
             }}
             {move || match at.get() {
                 At::Answering => opened.0.get().map(|sitting| view! { <Sit sitting /> }).into_any(),
                 At::Setting => view! { <Compose work /> }.into_any(),
-                At::Marking => view! { <Marks /> }.into_any(),
+                At::Marking => view! { <Marks class /> }.into_any(),
             }}
         </div>
     }

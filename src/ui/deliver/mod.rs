@@ -47,6 +47,7 @@ fn Desk(order: Signal<Option<Order>>) -> impl IntoView {
                 <Press order=order />
                 <written::Result order=order />
                 <paper::Paper />
+                <Others />
             </section>
         </div>
     }
@@ -101,6 +102,18 @@ fn Take() -> impl IntoView {
             {say!("Take")}
             <select on:change=choose>{options}</select>
         </label>
+    }
+}
+
+/// The way to what is no stem.
+#[component]
+fn Others() -> impl IntoView {
+    view! {
+        <section class="deliver-paper" aria-labelledby="other-files">
+            <h2 id="other-files">{say!("Other files, and links")}</h2>
+            <p class="small soft">{say!("The tab as text, MIDI, notation, the whole project; or a link that opens this solo.")}</p>
+            <button type="button" class="do" popovertarget="files" popovertargetaction="show">{say!("Files and links")}</button>
+        </section>
     }
 }
 

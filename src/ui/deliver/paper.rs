@@ -27,7 +27,7 @@ pub(super) fn Paper() -> impl IntoView {
         <section class="deliver-paper" aria-labelledby="on-paper">
             <h2 id="on-paper">{say!("On paper")}</h2>
             <p class="small soft">{say!("The chart, the tab with its count, and each place on the neck. A4 or Letter.")}</p>
-            <button type="button" class="go" on:click=print>
+            <button type="button" class="do" on:click=print>
                 {say!("Print a sheet")}
             </button>
             <PictureButtons name=say!("Tab") export=Export::TabPicture />

@@ -102,9 +102,18 @@ pub(super) fn Arrivals() -> impl IntoView {
         }
     };
     view! {
-        <label class="field">
-            <span class="label">{say!("A project, a chart as text, an instrument, or a score or MIDI file with chord names")}</span>
-            <input type="file" accept=".json,.txt,.toml,.musicxml,.xml,.mid,.midi" on:change=choose />
+        <p class="small" id="files-take">
+            {say!("A project, a chart as text, an instrument, or a score or MIDI file with chord names")}
+        </p>
+        <label class="do files-way">
+            {say!("Choose a file")}
+            <input
+                type="file"
+                class="unseen"
+                aria-describedby="files-take"
+                accept=".json,.txt,.toml,.musicxml,.xml,.mid,.midi"
+                on:change=choose
+            />
         </label>
         <p class="small soft songs-note">{say!("Or drop it anywhere on the page. Undo brings back what you had.")}</p>
         <ul class="songs">{move || several.0.get().into_iter().map(one).collect_view()}</ul>

@@ -3,7 +3,7 @@
 use super::arc::Arc;
 use super::attitude::AttitudeChoice;
 use super::own::{OwnMotif, Shadowed};
-use crate::app::Command;
+use crate::app::{Command, sections};
 use crate::solo::Level;
 use crate::solo::request::{Ending, Entry, Slants};
 use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
@@ -81,15 +81,29 @@ fn Hole() -> impl IntoView {
     };
     let turn = move |on: bool| {
         let looped = page.desk.with_untracked(|d| d.looped).and_then(|l| l.within(bars()));
-        // What is looped is what is worked on; else the song's first half is a beginning.
-        let some = looped.map_or(0..bars().div_ceil(2), |l| l.from..l.to + 1);
+        let named = page.song.with_untracked(|s| s.as_deref().map_or(0..0, sections::hole));
+        // What is looped is what is worked on.
+        let some = looped.map_or(named, |l| l.from..l.to + 1);
         page.act(Command::AskBars(on.then_some(some)));
+    };
+    let named = Memo::new(move |_| {
+        page.song
+            .with(|s| s.as_deref().map(sections::sections).unwrap_or_default())
+    });
+    let by_name = move || {
+        let options: Vec<_> = named.get().into_iter().map(|s| (Some(s.bars), s.name)).collect();
+        (options.len() > 1).then(|| {
+            view! {
+                <Choice name=say!("Section") options value=asked on_change=move |bars| page.act(Command::AskBars(bars)) />
+            }
+        })
     };
     view! {
         <fieldset class="hole">
             <legend>{say!("Which bars")}</legend>
             <Tick name=say!("Only some: the hole in the song") on=Signal::derive(move || asked.get().is_some()) on_change=turn />
             <Show when=move || asked.get().is_some()>
+                {by_name}
                 <div class="line-up">
                     <Stepper name=say!("first bar") value=from least=1 most=most step=1 unit=""
                         on_change=move |bar| set(bar, to.get_untracked().max(bar)) />

@@ -19,7 +19,7 @@ use crate::app::lanes_view::{Spot, SpotKind};
 use crate::app::{Command, Shown, View};
 use crate::solo::Performance;
 use crate::steel::Instrument;
-use crate::theory::Timeline;
+use crate::theory::{Beats, Timeline};
 use crate::ui::later::{Later, later};
 use crate::ui::played::Recital;
 use crate::ui::rehearsing::here;
@@ -69,7 +69,9 @@ pub(super) fn SoloView() -> impl IntoView {
 /// Passes, pictures, wishes and reasons.
 #[component]
 fn Workbench() -> impl IntoView {
-    provide_context(play_it::recital(Page::here()));
+    let page = Page::here();
+    provide_context(play_it::recital(page));
+    go_to_the_hole(page);
     view! {
         <div class="solo">
             <h1 class="unseen">{say!("Solo")}</h1>
@@ -86,6 +88,29 @@ fn Workbench() -> impl IntoView {
             <Below />
         </div>
     }
+}
+
+/// Where the solo is asked for in some bars only, the place goes there: what is seen, heard and played at first is the
+/// solo, and not the bars before it.
+fn go_to_the_hole(page: Page) {
+    let asked = Memo::new(move |_| page.work.with(|w| w.request.bars.clone()));
+    let bars = Memo::new(move |_| page.song.with(|s| s.as_ref().map_or(0, |s| s.bars.len())));
+    Effect::new(move |before: Option<()>| {
+        let (Some(asked), true) = (asked.get(), bars.get() > 0) else {
+            return;
+        };
+        let at = page.playing.at.get_untracked();
+        let there = page.song.with_untracked(|song| {
+            let song = song.as_ref()?;
+            let within = song.bar_index_at(at).is_some_and(|bar| asked.contains(&bar));
+            // Whoever comes back to the solo finds the place where it was left.
+            let stays = within || before.is_none() && at > Beats::ZERO;
+            (!stays).then(|| song.bars.get(asked.start).map(|b| b.start)).flatten()
+        });
+        if let Some(start) = there.filter(|_| page.playing.run.get_untracked() == playing::Run::Stopped) {
+            playing::seek(page, start);
+        }
+    });
 }
 
 /// What lies below the picture, each part drawn in a task of its own.

@@ -45,11 +45,19 @@ pub(super) fn Now() -> impl IntoView {
     };
     let reason = why(page, here);
     let why = move || reason.get();
+    // Before the first move, and only there, none is in force.
+    let first = move || {
+        let silent = here.get().is_none();
+        page.chosen
+            .with(|shown| Some(shown.as_ref()?.moves.first()?.bar))
+            .filter(|_| silent)
+    };
+    let silence = move || first().map(|bar| say!("The solo begins in bar {bar}.", bar));
     let waits = move || page.drafting.working.get() && page.chosen.with(Option::is_none);
     view! {
         <section class="now" aria-label=say!("The move that sounds")>
             <h2>{move || if waits() { Some(say!("Drafting")) } else { name() }}</h2>
-            <p>{move || if waits() { Some(say!("A solo over these bars, with a reason for every move.").to_owned()) } else { why() }}</p>
+            <p>{move || if waits() { Some(say!("A solo over these bars, with a reason for every move.").to_owned()) } else { why().or_else(silence) }}</p>
         </section>
     }
 }
