@@ -24,7 +24,7 @@ use crate::ui::later::{Later, later};
 use crate::ui::played::Recital;
 use crate::ui::rehearsing::here;
 use crate::ui::rooms::Below;
-use crate::ui::state::Page;
+use crate::ui::state::{Page, Run};
 use crate::ui::takes::TakesSection;
 use crate::ui::{Lanes, TabSheet};
 use crate::ui::{changing, playing, proposing};
@@ -107,7 +107,7 @@ fn go_to_the_hole(page: Page) {
             let stays = within || before.is_none() && at > Beats::ZERO;
             (!stays).then(|| song.bars.get(asked.start).map(|b| b.start)).flatten()
         });
-        if let Some(start) = there.filter(|_| page.playing.run.get_untracked() == playing::Run::Stopped) {
+        if let Some(start) = there.filter(|_| page.playing.run.get_untracked() == Run::Stopped) {
             playing::seek(page, start);
         }
     });
