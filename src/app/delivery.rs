@@ -203,6 +203,17 @@ enum DeliveryError {
     Bench(#[from] Refused),
 }
 
+impl DeliveryError {
+    fn said(&self) -> Said {
+        match self {
+            Self::Render(error) => error.said(),
+            Self::Wave(error) => error.said(),
+            Self::Parcel(error) => error.said(),
+            Self::Bench(Refused(said)) => said.clone(),
+        }
+    }
+}
+
 impl Order {
     /// The order with its brief as the wishes have it.
     #[must_use]
@@ -280,7 +291,7 @@ impl Order {
 /// # Errors
 /// When nothing could come of it, with what to do instead.
 pub fn deliver(order: &Order, bench: &mut dyn Bench) -> Result<Delivery, Refused> {
-    write_out(order, bench).map_err(|error| Refused(Said::from(error)))
+    write_out(order, bench).map_err(|error| Refused(error.said()))
 }
 
 fn write_out(order: &Order, bench: &mut dyn Bench) -> Result<Delivery, DeliveryError> {

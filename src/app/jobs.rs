@@ -18,7 +18,6 @@ use crate::solo::{Draft, Offer};
 use crate::sound::Lufs;
 use crate::sound::loudness::LoudnessError;
 use crate::theory::Seconds;
-use crate::words::Said;
 use serde::{Deserialize, Serialize};
 
 /// Something to be done.
@@ -127,6 +126,6 @@ pub fn work(job: &Job, bench: &mut dyn Bench) -> Result<Product, Refused> {
 
 fn measure(both: &[AskLoudness; 2]) -> Result<Product, Refused> {
     let [here, there] = both.each_ref().map(compare::loudness);
-    let refused = |error: LoudnessError| Refused(Said::from(error));
+    let refused = |error: LoudnessError| Refused(error.said());
     Ok(Product::Loudness([here.map_err(refused)?, there.map_err(refused)?]))
 }

@@ -3,6 +3,7 @@
 //! *Invariant:* whatever was kept, what is taken up is within its range, and no louder than it was left.
 
 use crate::sound::{Amp, Decibels, Fader, Mix, Part};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 
 /// The lowest place of a slider, at which a part or the whole is silent.
@@ -127,15 +128,15 @@ pub fn place(level: Decibels) -> f64 {
 
 /// A level in words: "off", "0 dB", "+3 dB".
 #[must_use]
-pub fn words(level: Decibels) -> String {
+pub fn words(level: Decibels) -> Said {
     let whole = level.0.round();
     if level <= OFF {
-        "off".to_owned()
+        said!("off¦a level")
     } else if whole > 0.0 {
-        format!("+{whole} dB")
+        Said::from(format!("+{whole} dB"))
     } else {
         // A plain minus would be read as a hyphen, and -0 is 0.
-        format!("{} dB", whole + 0.0).replace('-', "\u{2212}")
+        Said::from(format!("{} dB", whole + 0.0).replace('-', "\u{2212}"))
     }
 }
 

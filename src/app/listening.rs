@@ -7,7 +7,6 @@ use super::bench::{Bench, Progress, Refused};
 use crate::listen::song::{HeardSong, Recording, hear};
 use crate::sound::SampleRate;
 use crate::theory::Seconds;
-use crate::words::Said;
 use serde::{Deserialize, Serialize};
 
 /// A recording on its way to the worker: one channel, 16 bit.
@@ -81,7 +80,7 @@ pub(super) fn listen(recorded: &Recorded, bench: &mut dyn Bench) -> Result<Heard
         bench.going(Progress::of(done, 1.0));
         true
     };
-    hear(&recorded.recording(), going).map_err(|unheard| Refused(Said::from(unheard)))
+    hear(&recorded.recording(), going).map_err(|unheard| Refused(unheard.said()))
 }
 
 #[cfg(test)]

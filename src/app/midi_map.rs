@@ -7,8 +7,8 @@
 
 use crate::sound::LiveEvent;
 use crate::steel::{Fret, Instrument, Travel};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
-use std::fmt;
 
 /// What a message comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -22,12 +22,14 @@ pub enum Source {
     Bend,
 }
 
-impl fmt::Display for Source {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Source {
+    /// What a player calls it.
+    #[must_use]
+    pub fn said(self) -> Said {
         match self {
-            Self::Note(number) => write!(f, "Key {number}"),
-            Self::Control(number) => write!(f, "Controller {number}"),
-            Self::Bend => f.write_str("Pitch wheel"),
+            Self::Note(number) => said!("Key {number}¦of a keyboard", number),
+            Self::Control(number) => said!("Controller {number}", number),
+            Self::Bend => said!("Pitch wheel"),
         }
     }
 }

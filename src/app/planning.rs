@@ -5,7 +5,6 @@ use super::feels;
 use crate::solo::{Brief, Draft, Request, draft};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
-use crate::words::Said;
 use serde::{Deserialize, Serialize};
 
 /// What is to be planned.
@@ -39,5 +38,5 @@ pub fn plan(ask: &Ask) -> Result<Draft, Refused> {
         limits,
         request,
     };
-    draft(&brief).map_err(|error| Refused(Said::from(error)))
+    draft(&brief).map_err(|error| Refused(error.said()))
 }

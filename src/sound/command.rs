@@ -113,7 +113,7 @@ pub enum Report {
     },
     /// The song has ended, or was stopped.
     Ended,
-    /// A command could not be obeyed; the words are for the user.
+    /// A command could not be obeyed; the words are for the user, in English, to be looked up.
     Failed {
         /// What was wrong and what to do.
         words: String,

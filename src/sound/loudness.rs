@@ -5,6 +5,7 @@
 
 use super::mix::Decibels;
 use super::rate::SampleRate;
+use crate::words::Said;
 use ebur128::{EbuR128, Mode};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -86,8 +87,16 @@ pub struct Loudness {
 
 /// Why loudness can't be measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
-#[error("loudness can't be measured at this sample rate: choose 44.1 or 48 kHz")]
+#[error("{}", self.said().english())]
 pub struct LoudnessError;
+
+impl LoudnessError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        said!("loudness can't be measured at this sample rate: choose 44.1 or 48 kHz")
+    }
+}
 
 impl From<ebur128::Error> for LoudnessError {
     fn from(_: ebur128::Error) -> Self {

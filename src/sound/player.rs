@@ -195,7 +195,7 @@ impl Player {
     /// Counts in and plays from `from`.
     pub fn play(&mut self, from: Beats) {
         if self.score.is_none() {
-            self.fail("There is nothing to play yet: draft a solo or load a song first.");
+            self.fail(key!("There is nothing to play yet: draft a solo or load a song first."));
             return;
         }
         self.mode = Mode::Starting {
@@ -223,7 +223,7 @@ impl Player {
     pub fn set_loop(&mut self, around: Option<Range<Beats>>) {
         match around {
             Some(r) if r.end - r.start < SHORTEST_LOOP || r.start < Beats::ZERO => {
-                self.fail("The loop is too short: choose at least a quarter of a beat.");
+                self.fail(key!("The loop is too short: choose at least a quarter of a beat."));
             }
             other => self.transport.set_loop(other),
         }

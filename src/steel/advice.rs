@@ -8,12 +8,13 @@ use super::instrument::Stance;
 use super::instrument::{Change, ChangeId, Instrument, StringNumber};
 use super::strain::{Newton, strains};
 use crate::theory::{Accidental, Chord, Letter, NoteName, Quality};
+use crate::words::Said;
 use std::fmt;
 
 /// A string that pulls less than this lies loose under a bar. From memory, no source.
 pub const SLACK: Newton = Newton(60.0);
 
-/// One thing to know, in the words of its [`Display`](fmt::Display).
+/// One thing to know.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Advice {
     /// A string that its changes bring near breaking.
@@ -55,32 +56,48 @@ impl Advice {
     }
 }
 
-impl fmt::Display for Advice {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Advice {
+    /// What there is to know, in a sentence or two.
+    #[must_use]
+    pub fn said(&self) -> Said {
         match self {
-            Self::Breaks { string, megapascal } => write!(
-                f,
+            Self::Breaks { string, megapascal } => said!(
                 "String {string} bears {megapascal} MPa at its highest note, more than strings are usually used for: it may \
-                 break. Lower it, raise it less, or ask a builder; keep your eyes away from it."
+                 break. Lower it, raise it less, or ask a builder; keep your eyes away from it.",
+                string,
+                megapascal
             ),
-            Self::Slack(string) => write!(
-                f,
-                "String {string} is so loose that the bar would rattle on it: take a thicker string or tune it higher."
+            Self::Slack(string) => said!(
+                "String {string} is so loose that the bar would rattle on it: take a thicker string or tune it higher.",
+                string
             ),
-            Self::NeverHelps(name) => write!(
-                f,
-                "{name} brings no common chord that you could not hold without it. It may still serve for single notes."
+            Self::NeverHelps(name) => said!(
+                "{name} brings no common chord that you could not hold without it. It may still serve for single notes.",
+                name
             ),
-            Self::Alike(one, other) => write!(f, "{one} and {other} do the same: one of them could do something else."),
-            Self::Fight { one, other, string } => write!(
-                f,
-                "{one} and {other} work against each other on string {string}: pressed together they leave it where it is."
+            Self::Alike(one, other) => said!(
+                "{one} and {other} do the same: one of them could do something else.",
+                one,
+                other
             ),
-            Self::BetweenNotes { change, string } => write!(
-                f,
-                "{change} leaves string {string} between two notes: solos are planned without that pull."
+            Self::Fight { one, other, string } => said!(
+                "{one} and {other} work against each other on string {string}: pressed together they leave it where it is.",
+                one,
+                other,
+                string
+            ),
+            Self::BetweenNotes { change, string } => said!(
+                "{change} leaves string {string} between two notes: solos are planned without that pull.",
+                change,
+                string
             ),
         }
+    }
+}
+
+impl fmt::Display for Advice {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.said().english())
     }
 }
 

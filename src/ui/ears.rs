@@ -5,7 +5,7 @@
 use crate::platform::microphone::{Block, MicError, MicFacts, Microphone};
 use crate::platform::wake::Wake;
 use crate::sound::SampleRate;
-use crate::ui::language::tell;
+use crate::ui::language::{look, tell};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::time::Duration;
@@ -147,7 +147,7 @@ where
             "Nothing comes from the microphone: look for a switch that mutes it, or choose another one in the browser."
         )
         .to_owned(),
-        Hearing::On(_, facts) => facts.words().to_owned(),
+        Hearing::On(_, facts) => look(facts.words()).to_owned(),
         Hearing::Off | Hearing::Asking => String::new(),
     };
     let fault = Memo::new(move |_| fault());

@@ -17,6 +17,7 @@ use crate::platform::frames::each_frame;
 use crate::sound::{Command, Decibels, LiveEvent, Part, Score, Speed};
 use crate::steel::StringSet;
 use crate::theory::{Beats, Seconds, Timeline};
+use crate::ui::language::{known, tell};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::ops::Range;
@@ -32,16 +33,16 @@ pub(super) fn connect(page: Page) {
     let playing = page.playing;
     let on_report = move |report| {
         if let Some(words) = playing.hear(report) {
-            page.say(words);
+            page.say(known(&words));
         }
         if playing.run.get_untracked() == Run::Stopped {
             audition::end(page);
         }
     };
     let on_state = move |state: AudioState| {
-        let words = state.words();
+        let words = state.said();
         if !words.is_empty() {
-            page.say(words);
+            page.say(tell(&words));
         }
         if state.is_silenced() || state == AudioState::Mending {
             playing.run.set(Run::Stopped);

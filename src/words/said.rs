@@ -131,6 +131,19 @@ impl Said {
         Self::sentence(key, Vec::new())
     }
 
+    /// A name that may have come with the page in a file of its own (an attitude, an instrument), and is then in the
+    /// message files; anybody else's stays as it is.
+    #[must_use]
+    pub fn known(name: &str) -> Self {
+        if name.contains(['¦', '{']) {
+            return Self::from(name);
+        }
+        Self(Kind::Sentence {
+            key: name.to_owned().into(),
+            with: Vec::new(),
+        })
+    }
+
     /// The name of something within a sentence, where English writes it small: "by hand: slide in".
     #[must_use]
     pub fn within(key: &'static str) -> Self {

@@ -4,6 +4,7 @@ use crate::exchange::tab::control_words;
 use crate::solo::{Curve, Performance};
 use crate::steel::{ChangeId, Control, Instrument, Travel};
 use crate::theory::Beats;
+use crate::words::Said;
 
 /// Points along one movement.
 const MOVE_POINTS: u32 = 8;
@@ -18,7 +19,7 @@ pub struct Ribbon {
     /// What works it.
     pub control: Control,
     /// Where it is, in a few words.
-    pub place: String,
+    pub place: Said,
     /// The stretches in which it is pressed at all, each from released to released.
     pub presses: Vec<Vec<(Beats, Travel)>>,
 }

@@ -147,14 +147,14 @@ fn pressed(step: &Step, nothing: &str) -> Step {
 
 fn fingers() -> [Explained; 4] {
     let words = [
-        (Finger::Thumb, "thumb"),
-        (Finger::Index, "index finger"),
-        (Finger::Middle, "middle finger"),
-        (Finger::Ring, "ring finger"),
+        (Finger::Thumb, said!("thumb")),
+        (Finger::Index, said!("index finger")),
+        (Finger::Middle, said!("middle finger")),
+        (Finger::Ring, said!("ring finger")),
     ];
     words.map(|(finger, meaning)| Explained {
         sign: Limb::letter(finger).to_owned(),
-        meaning: meaning.to_owned(),
+        meaning,
     })
 }
 

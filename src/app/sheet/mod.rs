@@ -21,6 +21,7 @@ use crate::exchange::tab::{Characters, Explained, Signs, Tab};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
+use crate::words::Said;
 
 /// The room of a system: what stands readable beside its margins on A4 and on Letter.
 const SYSTEM: Characters = Characters(76);
@@ -31,7 +32,7 @@ pub struct Sheet {
     /// The song's name.
     pub title: String,
     /// Key, tempo and instrument.
-    pub facts: Vec<String>,
+    pub facts: Vec<Said>,
     /// The chart.
     pub bars: Vec<BarCard>,
     /// The tab, a picture a system.
@@ -50,9 +51,9 @@ impl Sheet {
         Self {
             title: title.unwrap_or("Untitled song").to_owned(),
             facts: vec![
-                format!("Key {}", song.key),
-                format!("{:.0} beats a minute", song.tempo.0),
-                instrument.name.clone(),
+                said!("Key {key}", key = Said::notes(song.key)),
+                said!("{tempo} beats a minute", tempo = format!("{:.0}", song.tempo.0)),
+                Said::known(&instrument.name),
             ],
             bars: cards(song),
             systems: tab.systems(SYSTEM).iter().map(|s| tab::system(&tab, s)).collect(),

@@ -48,15 +48,15 @@ impl Level {
     #[must_use]
     pub fn words(self) -> &'static str {
         if self.clipped {
-            "Too loud: the wave is cut off. Turn the input down, or move away from the microphone."
+            key!("Too loud: the wave is cut off. Turn the input down, or move away from the microphone.")
         } else if self.lately.0 > HOT.0 {
-            "Nearly too loud: turn the input down a little."
+            key!("Nearly too loud: turn the input down a little.")
         } else if self.lately.0 <= FLOOR.0 + 1.0 {
-            "Nothing is heard yet: play a few notes."
+            key!("Nothing is heard yet: play a few notes.")
         } else if self.lately.0 < FAINT.0 {
-            "Faint: move nearer, or turn the input up."
+            key!("Faint: move nearer, or turn the input up.")
         } else {
-            "A good level."
+            key!("A good level.")
         }
     }
 }

@@ -124,7 +124,7 @@ impl Given {
         let notes: Vec<String> = strings.iter().map(|s| s.pitch.to_string()).collect();
         said!(
             "{name}: {strings} ({notes}), {works}, {length} mm from nut to bridge.",
-            name,
+            name = Said::known(name),
             strings = said!(strings.len() => "{n} string", "{n} strings"),
             notes = Said::notes(notes.join(" ")),
             works,

@@ -11,6 +11,7 @@ use crate::steel::hold::{Finder, HoldQuery, slanted};
 use crate::steel::strain::strains;
 use crate::steel::{Change, Instrument, Inversion, Pull, StringNumber, StringSet};
 use crate::theory::{Cents, Chord, ChordSpan, Hit, Timeline};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -167,16 +168,31 @@ pub struct Idea {
 impl Idea {
     /// What it would do, in words.
     #[must_use]
-    pub fn words(&self) -> String {
-        let strings: StringSet = self.change.strings();
+    pub fn words(&self) -> Said {
+        let set: StringSet = self.change.strings();
         let by = self.change.pulls.first().map_or(0.0, |pull| pull.by.0 / 100.0);
-        let (verb, size) = (if by > 0.0 { "raises" } else { "lowers" }, by.abs());
-        let step = if size < 1.5 { "a half step" } else { "a whole step" };
-        let many = if strings.len() == 1 { "string" } else { "strings" };
-        format!(
-            "A lever ({}) that {verb} {many} {strings} by {step}",
-            self.change.control
-        )
+        let step = if by.abs() < 1.5 {
+            said!("a half step")
+        } else {
+            said!("a whole step")
+        };
+        let strings = said!(set.len() => "string {strings}", "strings {strings}", strings = set);
+        let control = self.change.control;
+        if by > 0.0 {
+            said!(
+                "A lever ({control}) that raises {strings} by {step}",
+                control,
+                strings,
+                step
+            )
+        } else {
+            said!(
+                "A lever ({control}) that lowers {strings} by {step}",
+                control,
+                strings,
+                step
+            )
+        }
     }
 }
 
@@ -395,7 +411,7 @@ mod tests {
                 .pulls
                 .iter()
                 .any(|p| p.string.number() == 3 && p.by.0 > 100.0);
-            assert!(!raised, "{}", idea.words());
+            assert!(!raised, "{}", idea.words().english());
         }
         while e9.changes.len() < 16 {
             e9 = crate::app::workshop::Edit::AddChange.applied(&e9).unwrap();

@@ -4,6 +4,7 @@ use super::{Explained, rakes};
 use crate::solo::{Block, Cause, End, Motion, Note, Performance, Touch, notes};
 use crate::steel::{ChangeId, Control, Fret, Instrument, StringNumber, Travel};
 use crate::theory::{Beats, Tempo};
+use crate::words::Said;
 
 /// Travel from which a change counts as pressed half, and from which as pressed fully.
 const HALF_FROM: f64 = 0.25;
@@ -383,24 +384,24 @@ pub(crate) fn fret_text(fret: Fret) -> String {
 pub(super) fn legend(events: &[Event], instrument: &Instrument, signs: Signs) -> Vec<Explained> {
     let any = |test: fn(&Mark) -> bool| events.iter().any(|e| test(&e.mark));
     let mut found = Vec::new();
-    let mut add = |used: bool, sign: &str, meaning: &str| {
+    let mut add = |used: bool, sign: &str, meaning: Said| {
         if used {
             found.push(Explained {
                 sign: sign.to_owned(),
-                meaning: meaning.to_owned(),
+                meaning,
             });
         }
     };
     for (id, change) in instrument.change_ids().zip(&instrument.changes) {
         let used = signs == Signs::Letters && events.iter().any(|e| e.letters.iter().any(|(c, _)| *c == id));
-        add(used, &change.name, &control_words(change.control));
+        add(used, &change.name, control_words(change.control));
     }
     let half = events
         .iter()
         .any(|e| e.letters.iter().any(|(_, lean)| *lean == Lean::Half));
-    add(half && signs == Signs::Letters, "½", "pressed half way");
+    add(half && signs == Signs::Letters, "½", said!("pressed half way"));
     let altered = signs == Signs::Accidentals && events.iter().any(|e| !e.letters.is_empty());
-    add(altered, "# b", "the string is raised or lowered a semitone");
+    add(altered, "# b", said!("the string is raised or lowered a semitone"));
     let goes = |way: Way| {
         events
             .iter()
@@ -409,40 +410,40 @@ pub(super) fn legend(events: &[Event], instrument: &Instrument, signs: Signs) ->
     add(
         any(|m| matches!(m, Mark::Pick { raked: true, .. })),
         RAKE,
-        "raked: the thumb drawn from the lowest string up",
+        said!("raked: the thumb drawn from the lowest string up"),
     );
-    add(goes(Way::Up), "/", "slide up, not picked again");
-    add(goes(Way::Down), "\\", "slide down, not picked again");
+    add(goes(Way::Up), "/", said!("slide up, not picked again"));
+    add(goes(Way::Down), "\\", said!("slide down, not picked again"));
     add(
         any(|m| matches!(m, Mark::Hold(_))),
         "=",
-        "stays where it is while the bar turns",
+        said!("stays where it is while the bar turns"),
     );
     add(
         any(|m| matches!(m, Mark::Press(_))),
         "~",
-        "pedal or lever moves while it rings",
+        said!("pedal or lever moves while it rings"),
     );
     add(
         any(|m| matches!(m, Mark::Pick { harmonic: Some(12), .. })),
         "*",
-        "harmonic, touched 12 frets above",
+        said!("harmonic, touched 12 frets above"),
     );
     let other = |m: &Mark| matches!(m, Mark::Pick { harmonic: Some(h), .. } if *h != 12);
-    add(any(other), "*7", "harmonic, touched that many frets above");
-    add(any(|m| *m == Mark::Stop), "x", "stopped");
+    add(any(other), "*7", said!("harmonic, touched that many frets above"));
+    add(any(|m| *m == Mark::Stop), "x", said!("stopped"));
     found
 }
 
 /// Where a pedal or lever is, in a few words.
-pub(crate) fn control_words(control: Control) -> String {
+pub(crate) fn control_words(control: Control) -> Said {
     match control {
-        Control::Pedal(number) => format!("pedal {number}"),
-        Control::LeftKneeLeft => "left knee left".to_owned(),
-        Control::LeftKneeRight => "left knee right".to_owned(),
-        Control::LeftKneeVertical => "left knee up".to_owned(),
-        Control::RightKneeLeft => "right knee left".to_owned(),
-        Control::RightKneeRight => "right knee right".to_owned(),
-        Control::RightKneeVertical => "right knee up".to_owned(),
+        Control::Pedal(number) => said!("pedal {number}", number),
+        Control::LeftKneeLeft => said!("left knee left"),
+        Control::LeftKneeRight => said!("left knee right"),
+        Control::LeftKneeVertical => said!("left knee up"),
+        Control::RightKneeLeft => said!("right knee left"),
+        Control::RightKneeRight => said!("right knee right"),
+        Control::RightKneeVertical => said!("right knee up"),
     }
 }

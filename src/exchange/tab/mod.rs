@@ -28,6 +28,7 @@ pub use reading::{MOST_TEXT, ReadTab, TabProblem, read};
 use crate::solo::Performance;
 use crate::steel::{Instrument, StringNumber};
 use crate::theory::{Beats, Timeline};
+use crate::words::Said;
 
 /// A performance as tablature.
 #[derive(Debug, Clone, PartialEq)]
@@ -91,7 +92,7 @@ pub struct Explained {
     /// The sign as written.
     pub sign: String,
     /// Its meaning in a few words.
-    pub meaning: String,
+    pub meaning: Said,
 }
 
 impl Tab {

@@ -94,7 +94,7 @@ impl Tab {
         let mut lines = vec![String::new()];
         for (index, entry) in self.legend.iter().enumerate() {
             let end = if index + 1 < self.legend.len() { ";" } else { "" };
-            let words = format!("{}  {}{end}", entry.sign, entry.meaning);
+            let words = format!("{}  {}{end}", entry.sign, entry.meaning.english());
             let used = lines.last().map_or(0, |l| l.chars().count());
             if used > 0 && used + 2 + words.chars().count() > width.0 {
                 lines.push(words);

@@ -41,6 +41,7 @@ pub use tuning::Tuning;
 
 use super::transform::Bin;
 use crate::theory::Seconds;
+use crate::words::Said;
 use evidence::Evidence;
 use flux::Flux;
 use metre::Counting;
@@ -56,16 +57,30 @@ const STEPS: [f64; 2] = [0.25, 0.65];
 
 /// Why no chart can be made.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
+#[error("{}", self.said().english())]
 pub enum Unheard {
     /// There is too little of it.
-    #[error("the recording lasts {0:.1} s; a chart needs at least {least} s of music", least = SHORTEST.0)]
     TooShort(f64),
     /// Nothing in it begins in time.
-    #[error("no beat was found: the recording is silent, or nothing in it keeps time")]
     NoBeat,
     /// The listener was told to stop.
-    #[error("stopped")]
     Stopped,
+}
+
+impl Unheard {
+    /// What was wrong.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::TooShort(seconds) => said!(
+                "the recording lasts {seconds} s; a chart needs at least {least} s of music",
+                seconds = format!("{seconds:.1}"),
+                least = SHORTEST.0
+            ),
+            Self::NoBeat => said!("no beat was found: the recording is silent, or nothing in it keeps time"),
+            Self::Stopped => said!("stopped¦listening"),
+        }
+    }
 }
 
 /// What a recording is described by before it is judged; what is learned is learned from this.

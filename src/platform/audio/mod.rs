@@ -22,6 +22,7 @@ pub use voice::{Scripts, voice_node};
 use super::decode::Recording;
 use super::frames::pause;
 use crate::sound::{Command, Report};
+use crate::words::Said;
 use device::Device;
 use orders::Orders;
 use std::cell::{Cell, RefCell};
@@ -199,7 +200,7 @@ impl Inner {
 
     fn fail(&self, error: &JsValue) {
         self.device.take();
-        self.set(AudioState::Failed(plain(error)));
+        self.set(AudioState::Failed(Said::from(plain(error))));
     }
 
     fn node(&self) -> Option<AudioWorkletNode> {
@@ -377,7 +378,7 @@ impl Inner {
             let repairs = inner.repairs.get() + 1;
             inner.repairs.set(repairs);
             if repairs > MOST_REPAIRS {
-                return inner.set(AudioState::Failed("the sound engine keeps breaking".to_owned()));
+                return inner.set(AudioState::Failed(said!("the sound engine keeps breaking")));
             }
             match inner.begin() {
                 Ok(_) => spawn_local(async move { inner.build().await }),

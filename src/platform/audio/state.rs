@@ -1,5 +1,6 @@
 //! Whether there is sound, in terms a user can act on.
 
+use crate::words::Said;
 use std::fmt;
 
 /// Whether there is sound.
@@ -19,19 +20,22 @@ pub enum AudioState {
     /// The engine broke and is being built anew.
     Mending,
     /// There is no sound, and why.
-    Failed(String),
+    Failed(Said),
 }
 
 impl AudioState {
     /// What to tell the user; empty when all is well.
     #[must_use]
-    pub fn words(&self) -> String {
+    pub fn said(&self) -> Said {
         match self {
-            Self::Off | Self::Starting | Self::Running => String::new(),
-            Self::Blocked => "The browser is holding the sound back. Press play again to allow it.".to_owned(),
-            Self::Interrupted => "The sound was interrupted. Press play to go on.".to_owned(),
-            Self::Mending => "The sound broke off and is being restarted.".to_owned(),
-            Self::Failed(why) => format!("There is no sound: {why}. Press play to try again, or load the page anew."),
+            Self::Off | Self::Starting | Self::Running => Said::default(),
+            Self::Blocked => said!("The browser is holding the sound back. Press play again to allow it."),
+            Self::Interrupted => said!("The sound was interrupted. Press play to go on."),
+            Self::Mending => said!("The sound broke off and is being restarted."),
+            Self::Failed(why) => said!(
+                "There is no sound: {why}. Press play to try again, or load the page anew.",
+                why
+            ),
         }
     }
 
@@ -44,6 +48,6 @@ impl AudioState {
 
 impl fmt::Display for AudioState {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.words())
+        f.write_str(&self.said().english())
     }
 }

@@ -33,6 +33,7 @@ use crate::theory::{Beats, Chord, ChordSpan, Hit, NoteNumber, Timeline, scale};
 pub(super) use arc::wished_fret;
 pub(super) use refill::Way;
 
+use crate::words::Said;
 use candidate::{Bench, Candidate, ranked};
 use palette::{Notes, Voicing};
 use search::Search;
@@ -182,12 +183,11 @@ pub struct Draft {
 
 /// Why nothing can be drafted.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{}", self.said().english())]
 pub enum PlanError {
     /// Nothing to play over.
-    #[error("the chart has no bars to play over: write some numbers, such as 1 4 5 1")]
     EmptyChart,
     /// The request's bars are not in the song.
-    #[error("bars {from} to {to} are not in this song, which has {bars}: choose bars within it")]
     NoSuchBars {
         /// First bar asked for, from 1.
         from: usize,
@@ -197,8 +197,24 @@ pub enum PlanError {
         bars: usize,
     },
     /// Nothing is strung.
-    #[error("this instrument has no strings: choose another, or add strings to it")]
     NoStrings,
+}
+
+impl PlanError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::EmptyChart => said!("the chart has no bars to play over: write some numbers, such as 1 4 5 1"),
+            Self::NoSuchBars { from, to, bars } => said!(
+                "bars {from} to {to} are not in this song, which has {bars}: choose bars within it",
+                from,
+                to,
+                bars
+            ),
+            Self::NoStrings => said!("this instrument has no strings: choose another, or add strings to it"),
+        }
+    }
 }
 
 /// Drafts passes for a brief.

@@ -25,6 +25,7 @@ use super::mix::{Decibels, Mix};
 use super::score::Score;
 use crate::sound::rate::SampleRate;
 use crate::theory::{Beats, Seconds, Timeline};
+use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use source::Source;
 use thiserror::Error;
@@ -176,19 +177,32 @@ impl Brief {
 
 /// Why nothing can be rendered.
 #[derive(Debug, Clone, PartialEq, Error)]
+#[error("{}", self.said().english())]
 pub enum RenderError {
     /// No stem is asked for.
-    #[error("no stem is chosen: choose at least one")]
     NoStem,
     /// The song is empty.
-    #[error("the song has no bars: write a few in the chart, such as 1 4 5 1")]
     NoBars,
     /// Not a sample rate.
-    #[error("{0} samples a second can't be rendered: choose 44,100 or 48,000")]
     Rate(f64),
     /// The mix can't be measured.
-    #[error(transparent)]
     Loudness(#[from] LoudnessError),
+}
+
+impl RenderError {
+    /// What was wrong, and what to do.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::NoStem => said!("no stem is chosen: choose at least one"),
+            Self::NoBars => said!("the song has no bars: write a few in the chart, such as 1 4 5 1"),
+            Self::Rate(rate) => said!(
+                "{rate} samples a second can't be rendered: choose 44,100 or 48,000",
+                rate
+            ),
+            Self::Loudness(error) => error.said(),
+        }
+    }
 }
 
 /// One stem's samples in a block, a channel after another.

@@ -137,7 +137,7 @@ impl TaskError {
             Self::NotHere { kind, instrument } => said!(
                 "\"{kind}\" can't be asked on {instrument} with these parameters: choose other chords or another instrument",
                 kind = Said::of(kind.name()),
-                instrument
+                instrument = Said::known(instrument)
             ),
             Self::NoInstrument(id) => said!(
                 "there is no instrument \"{id}\": choose one that comes with the program, or send its file along",

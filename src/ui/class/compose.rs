@@ -12,7 +12,7 @@ use crate::teach::scorm::Content;
 use crate::teach::{Assignment, Item};
 use crate::theory::{Key, Mode};
 use crate::ui::controls::{Stepper, Tick};
-use crate::ui::language::{look, tell};
+use crate::ui::language::{known, look, tell};
 use crate::words::Said;
 use leptos::html::Input;
 use leptos::prelude::*;
@@ -115,7 +115,7 @@ fn On(work: RwSignal<Assignment>) -> impl IntoView {
     let chosen = move || work.with(instrument_of).unwrap_or_else(|| default.to_owned());
     let options = shipped::ids().filter_map(Instrument::shipped).map(|i| {
         let id = i.id.clone();
-        view! { <option value=i.id prop:selected=move || chosen() == id>{i.name}</option> }
+        view! { <option value=i.id prop:selected=move || chosen() == id>{known(&i.name)}</option> }
     });
     let take = move |event| work.update(|w| edit(w, Edit::On(event_target_value(&event))));
     view! {

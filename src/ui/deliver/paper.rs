@@ -10,6 +10,7 @@ use crate::ui::chart::BarFace;
 use crate::ui::files::{save, save_as_dots};
 use crate::ui::later::Later;
 use crate::ui::state::Page;
+use crate::words::Said;
 use leptos::prelude::*;
 
 /// The section and, for printers, the sheet.
@@ -62,7 +63,8 @@ fn PrintedSheet() -> impl IntoView {
     let sheet = Memo::new(move |_| {
         let (song, instrument, shown) = (page.song.get()?, page.instrument.get()?, page.chosen.get()?);
         let title = page.reading.with(|r| r.title.clone());
-        Some(Sheet::of(title.as_deref(), &song, &instrument, &shown.performance))
+        let title = title.unwrap_or_else(|| say!("Untitled song").to_owned());
+        Some(Sheet::of(Some(&title), &song, &instrument, &shown.performance))
     });
     move || {
         sheet.get().map(|sheet| {
@@ -71,7 +73,7 @@ fn PrintedSheet() -> impl IntoView {
                 <article class="printed" aria-hidden="true">
                     <header>
                         <p class="printed-title">{title}</p>
-                        <p>{facts.join(" · ")}</p>
+                        <p>{Said::joined(facts, " · ")}</p>
                     </header>
                     <ol class="printed-bars">{bars.into_iter().enumerate().map(bar).collect_view()}</ol>
                     {systems.iter().map(|s| view! { <p class="printed-system">{image(s)}</p> }).collect_view()}

@@ -2,6 +2,7 @@
 
 use crate::app::neck_view::Hold;
 use crate::steel::{Change, ChangeId, Control, Instrument, Travel};
+use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -113,7 +114,7 @@ fn way(control: Control) -> (&'static str, String) {
         Control::LeftKneeRight | Control::RightKneeRight => "M7 5l7 5-7 5z",
         Control::LeftKneeVertical | Control::RightKneeVertical => "M5 13l5-7 5 7z",
     };
-    (arrow, crate::exchange::tab::control_words(control))
+    (arrow, tell(&crate::exchange::tab::control_words(control)))
 }
 
 #[component]

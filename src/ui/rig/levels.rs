@@ -4,6 +4,7 @@ use crate::app::levels::{self, MOST, MOST_MASTER, OFF};
 use crate::app::{Command, Levels};
 use crate::sound::{Decibels, Mix, Part};
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::language::tell;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -78,7 +79,7 @@ fn Strip(
     #[prop(optional, into)]
     on_mute: Option<Callback<bool>>,
 ) -> impl IntoView {
-    let words = move || levels::words(level.get());
+    let words = move || tell(&levels::words(level.get()));
     let is_muted = move || muted.is_some_and(|m| m.get());
     let set = move |event: web_sys::Event| {
         if let Ok(to) = event_target_value(&event).parse::<f64>() {

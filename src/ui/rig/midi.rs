@@ -125,7 +125,7 @@ fn Link(target: Target) -> impl IntoView {
     };
     let words = move || match source() {
         _ if waits.get() => say!("Move it now").to_owned(),
-        Some(source) => source.to_string(),
+        Some(source) => tell(&source.said()),
         None => say!("Nothing").to_owned(),
     };
     let called = target.with_value(name);

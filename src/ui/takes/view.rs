@@ -8,7 +8,7 @@ use crate::app::delivery::Played;
 use crate::app::takes::TakeId;
 use crate::platform::takes::VaultError;
 use crate::ui::controls::Tick;
-use crate::ui::language::tell;
+use crate::ui::language::{look, tell};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -37,7 +37,7 @@ fn Desk(booth: Booth) -> impl IntoView {
     let stage = Memo::new(move |_| booth.stage.get());
     let fault = move || {
         let words = booth.fault.get().or_else(|| {
-            let words = booth.facts.get().words();
+            let words = look(booth.facts.get().words());
             (stage.get() != Stage::Off && !words.is_empty()).then(|| words.to_owned())
         });
         words.map(|words| view! { <p class="fault small">{words}</p> })
@@ -90,7 +90,7 @@ fn Armed(booth: Booth, stage: Memo<Stage>) -> impl IntoView {
         }
     };
     let now = move || booth.level.with(|level| level.now.0.round());
-    let words = Memo::new(move |_| booth.level.with(|level| level.words()));
+    let words = Memo::new(move |_| booth.level.with(|level| look(level.words())));
     view! {
         <div class="take-level">
             <div

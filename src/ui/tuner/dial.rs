@@ -3,7 +3,7 @@
 use super::Tuner;
 use crate::app::tuner::{Shown, Target, Verdict};
 use crate::theory::Cents;
-use crate::ui::language::notes;
+use crate::ui::language::{look, notes};
 use leptos::prelude::*;
 
 /// The scale ends here.
@@ -48,7 +48,7 @@ pub(super) fn Dial(tuner: Tuner) -> impl IntoView {
     });
     let verdict = Memo::new(move |_| shown.with(|s| s.map(|s| s.verdict)));
     let words = move || match verdict.get() {
-        Some(verdict) => verdict.words().to_owned(),
+        Some(verdict) => look(verdict.words()).to_owned(),
         None if !tuner.ears.is_on() => say!("Press Listen and pick a string").to_owned(),
         None => match tuner.held.get() {
             Some(string) => say!("Pick string {string}", string),

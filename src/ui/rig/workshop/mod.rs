@@ -86,7 +86,7 @@ fn Known(page: Page) -> impl IntoView {
     let lines = move || {
         let line = |one: crate::steel::advice::Advice| {
             let caution = one.is_caution();
-            view! { <li class="small" class:fault=caution>{one.to_string()}</li> }
+            view! { <li class="small" class:fault=caution>{one.said()}</li> }
         };
         known.get().into_iter().map(line).collect_view()
     };

@@ -6,7 +6,7 @@ use crate::app::jobs::{Job, News, Product};
 use crate::app::workshop::{AskWhatIf, ChordWorth, Idea, Worth, with_idea};
 use crate::platform::worker::{Errand, Return};
 use crate::steel::{Instrument, Inversion, instrument};
-use crate::ui::language::{look, notes, tell};
+use crate::ui::language::{known, look, notes, tell};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -38,7 +38,7 @@ pub(super) fn Against(page: Page) -> impl IntoView {
             .into_iter()
             .chain(shipped)
             .filter(|(id, _)| Some(id) != here.as_ref());
-        all.map(|(id, name)| view! { <option value=id>{name}</option> })
+        all.map(|(id, name)| view! { <option value=id>{known(&name)}</option> })
             .collect_view()
     };
     let both = Memo::new(move |_| {
@@ -191,7 +191,7 @@ pub(super) fn WhatIf(workshop: Workshop) -> impl IntoView {
         }
         Stage::Found(ideas) => {
             let line = |idea: Idea| {
-                let (words, taken) = (idea.words(), idea.clone());
+                let (words, taken) = (tell(&idea.words()), idea.clone());
                 let gain = say!(
                     "{places} more places for its chords, {joins} more ways to the next chord by pedals alone.",
                     places = idea.places,
