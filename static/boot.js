@@ -1,12 +1,12 @@
 // Starts the page: loads the module and hands over to it, or says in the page why it could not.
 import start from "./leadbar.js";
 import { keepOffline } from "./offline.js";
-import { explain, watchForTrouble } from "./trouble.js";
+import { explain, say, watchForTrouble } from "./trouble.js";
 
 if (typeof WebAssembly !== "object") {
   explain({
-    what: "This browser cannot run Leadbar.",
-    remedy: "It lacks WebAssembly. Please use a browser released in the last few years.",
+    what: say("This browser cannot run Leadbar."),
+    remedy: say("It lacks WebAssembly. Please use a browser released in the last few years."),
   });
 } else {
   watchForTrouble();
@@ -18,8 +18,8 @@ if (typeof WebAssembly !== "object") {
     await keepOffline();
   } catch (error) {
     explain({
-      what: "Leadbar did not start.",
-      remedy: "Check the connection and load the page again. If it still fails, this is what the browser said:",
+      what: say("Leadbar did not start."),
+      remedy: say("Check the connection and load the page again. If it still fails, this is what the browser said:"),
       report: String(error),
       again: true,
     });

@@ -33,6 +33,8 @@ const tags = [kept("leadbar.language"), ...navigator.languages].map((tag) => tag
 const language = tags.find((tag) => tag in words);
 if (language) {
   document.documentElement.lang = language;
+  // For what has to be said where the page can't: trouble.js.
+  globalThis.leadbarWords = words[language];
   for (const part of document.querySelectorAll("#boot :is(h1, .nav span, .first-line span)")) {
     part.textContent = words[language][part.textContent] ?? part.textContent;
   }

@@ -1,5 +1,8 @@
 // What is shown in place of the page when it cannot go on: calm words, what to do, and a report to pass on.
 
+// A sentence in the reader's language, as first.js found it.
+export const say = (text) => globalThis.leadbarWords?.[text] ?? text;
+
 // Shows it, once: what breaks after the first break is a consequence of it.
 export function explain({ what, remedy, report, again = false }) {
   if (document.getElementById("boot-failure")) return;
@@ -9,16 +12,16 @@ export function explain({ what, remedy, report, again = false }) {
   note.append(line("h1", what), line("p", remedy));
   const doing = document.createElement("div");
   doing.className = "line-up";
-  if (again) doing.append(button("Load the page again", () => location.reload()));
+  if (again) doing.append(button(say("Load the page again"), () => location.reload()));
   if (report) {
     const copied = line("p", "");
     copied.setAttribute("role", "status");
-    const copy = button("Copy the report", async () => {
+    const copy = button(say("Copy the report"), async () => {
       try {
         await navigator.clipboard.writeText(report);
-        copied.textContent = "Copied.";
+        copied.textContent = say("Copied.");
       } catch {
-        copied.textContent = "The browser does not let this page copy: select the report below.";
+        copied.textContent = say("The browser does not let this page copy: select the report below.");
       }
     });
     doing.append(copy, copied);
@@ -49,8 +52,8 @@ export function watchForTrouble() {
 
 function broke(report) {
   explain({
-    what: "Something went wrong in Leadbar.",
-    remedy: "Your work is saved on this device, up to the last second. Load the page again to go on.",
+    what: say("Something went wrong in Leadbar."),
+    remedy: say("Your work is saved on this device, up to the last second. Load the page again to go on."),
     report: `${report}\n\n${location.pathname}${location.hash.split("?")[0].slice(0, 40)}\n${navigator.userAgent}`,
     again: true,
   });

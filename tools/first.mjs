@@ -10,17 +10,19 @@ const script = join(folder, "first.js");
 const page = readFileSync(join(folder, "index.html"), "utf8");
 const first = readFileSync(script, "utf8");
 
-// What stands in the frame, and every place that it may be drawn for.
+// What stands in the frame, every place that it may be drawn for, and what is said where the page cannot go on.
 function said() {
   const places = JSON.parse(/const PLACES = (\[.*\]);/.exec(first)[1]).map((name) => name[0].toUpperCase() + name.slice(1));
   const frame = page.slice(page.indexOf('<main class="page">'), page.indexOf("<noscript>"));
-  const keys = [...places, ...[...frame.matchAll(/<span[^>]*>([^<]+)<\/span>/g)].map(([, key]) => key)];
+  const calm = ["boot.js", "trouble.js"].map((name) => readFileSync(join(folder, name), "utf8")).join("");
+  const found = (text, form) => [...text.matchAll(form)].map(([, key]) => key);
+  const keys = [...places, ...found(frame, /<span[^>]*>([^<]+)<\/span>/g), ...found(calm, /\bsay\("([^"]+)"\)/g)];
   const words = {};
   for (const name of readdirSync(join(folder, "words"))) {
     const all = Object.assign({}, ...Object.values(JSON.parse(readFileSync(join(folder, "words", name), "utf8"))));
     const missing = keys.filter((key) => !(key in all));
     if (missing.length) throw new Error(`first: ${name} does not say ${missing.join(", ")}`);
-    words[name.replace(".json", "")] = Object.fromEntries(keys.map((key) => [key, all[key]]));
+    words[name.replace(".json", "")] = Object.fromEntries(keys.filter((key) => all[key] !== key).map((key) => [key, all[key]]));
   }
   return words;
 }

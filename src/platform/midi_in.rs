@@ -69,11 +69,11 @@ impl MidiIn {
 
     /// The names of the controllers that are plugged in.
     #[must_use]
-    pub fn names(&self) -> Vec<String> {
+    pub fn names(&self) -> Vec<Said> {
         let mut names = Vec::new();
         each_input(&self.access, |input| {
             let name = Reflect::get(input, &"name".into()).ok().and_then(|n| n.as_string());
-            names.push(name.unwrap_or_else(|| "A controller without a name".to_owned()));
+            names.push(name.map_or_else(|| said!("A controller without a name"), Said::from));
         });
         names
     }

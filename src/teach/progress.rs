@@ -123,14 +123,20 @@ pub struct HowFar {
 impl HowFar {
     /// In words.
     #[must_use]
-    pub fn words(self) -> String {
+    pub fn words(self) -> Said {
         let Self {
             read,
             lessons,
             shown,
             skills,
         } = self;
-        format!("{read} of {lessons} lessons read, {shown} of {skills} skills shown")
+        said!(
+            "{read} of {lessons} lessons read, {shown} of {skills} skills shown",
+            read,
+            lessons,
+            shown,
+            skills
+        )
     }
 }
 

@@ -28,6 +28,17 @@ pub(crate) fn messages() -> Messages {
             }
         }
     }
+    for name in ["static/boot.js", "static/trouble.js"] {
+        let text = fs::read_to_string(root().join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+        for sentence in spoken(&text) {
+            if known.insert(sentence.clone(), name.to_owned()).is_none() {
+                found
+                    .entry(name.to_owned())
+                    .or_default()
+                    .insert(sentence.clone(), sentence);
+            }
+        }
+    }
     for (file, text) in data() {
         let table = text.parse().unwrap_or_else(|e| panic!("{file}: {e}"));
         for name in named(&table, true) {
@@ -230,6 +241,16 @@ pub(crate) fn marked(code: &str) -> Vec<(String, String)> {
         }
     }
     found
+}
+
+/// The sentences of a script of the page: `say("…")`.
+fn spoken(script: &str) -> Vec<String> {
+    let tokens = tokens(script);
+    let sentence = |three: &[Token]| match three {
+        [Token::Name(say), Token::Sign('('), Token::Text(text)] if say == "say" => Some(read(text)),
+        _ => None,
+    };
+    tokens.windows(3).filter_map(sentence).collect()
 }
 
 /// Both sentences of one that counts: `number => "one", "many"`.

@@ -130,7 +130,7 @@ impl Audio {
                 Ok(Begun::Resumed) => inner.settle().await,
                 // Whoever is making it brings the outcome.
                 Ok(Begun::InTheMaking) => {}
-                Err(error) => inner.fail(&error),
+                Err(error) => inner.fail(plain(&error)),
             }
             inner.state.borrow().clone()
         }
@@ -198,9 +198,9 @@ impl Inner {
         }
     }
 
-    fn fail(&self, error: &JsValue) {
+    fn fail(&self, why: Said) {
         self.device.take();
-        self.set(AudioState::Failed(Said::from(plain(error))));
+        self.set(AudioState::Failed(why));
     }
 
     fn node(&self) -> Option<AudioWorkletNode> {
@@ -232,7 +232,7 @@ impl Inner {
             },
             move || {
                 later(&lose, |inner| {
-                    inner.fail(&"the audio device was lost or could not be opened".into())
+                    inner.fail(said!("the audio device was lost or could not be opened"))
                 })
             },
         )?;
@@ -248,7 +248,7 @@ impl Inner {
         let given = self.orders.borrow().lasting();
         let made = voice_node(&context, &self.scripts, &given).await;
         if let Err(error) = made.and_then(|node| self.connect(node)) {
-            return self.fail(&error);
+            return self.fail(plain(&error));
         }
         self.brief(&given);
         self.settle().await;
@@ -382,7 +382,7 @@ impl Inner {
             }
             match inner.begin() {
                 Ok(_) => spawn_local(async move { inner.build().await }),
-                Err(error) => inner.fail(&error),
+                Err(error) => inner.fail(plain(&error)),
             }
         });
     }
@@ -410,10 +410,11 @@ fn play_through_silent_switch() {
 }
 
 /// A browser's error in its own words.
-fn plain(error: &JsValue) -> String {
-    error
-        .dyn_ref::<js_sys::Error>()
-        .map(|e| String::from(e.message()))
-        .or_else(|| error.as_string())
-        .unwrap_or_else(|| format!("{error:?}"))
+fn plain(error: &JsValue) -> Said {
+    let words = error.dyn_ref::<js_sys::Error>().map(|e| String::from(e.message()));
+    Said::from(
+        words
+            .or_else(|| error.as_string())
+            .unwrap_or_else(|| format!("{error:?}")),
+    )
 }

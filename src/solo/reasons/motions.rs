@@ -133,9 +133,9 @@ impl Reader<'_> {
         };
         let half = through.pressed().any(|c| through.travel(c) == Travel::HALF);
         let how = if half {
-            "a half pedal leans on it"
+            said!("a half pedal leans on it")
         } else {
-            "the change leans on it"
+            said!("the change leans on it")
         };
         let legs = self.footwork(self.first.grip.place.stance, through);
         said!(

@@ -7,7 +7,7 @@ use crate::app::shelf::{Label, Record, SongId, Taken, When, name_of, renamed};
 use crate::platform::moment::in_words;
 use crate::platform::shelf::{Saved, Shelf};
 use crate::platform::takes;
-use crate::ui::language::tell;
+use crate::ui::language::{known, tell};
 use crate::ui::rooms::not_loaded;
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -61,7 +61,7 @@ fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
     let page = Page::here();
     let keeping = Keeping::here();
     let earlier = RwSignal::new(None::<Vec<When>>);
-    let name = label.name.clone();
+    let name = known(&label.name);
     let (copy_name, earlier_name, remove_name) = (
         say!("Copy {name}", name),
         say!("Earlier states of {name}", name),
@@ -86,7 +86,7 @@ fn OwnSong(song: SongId, label: Label, open: Signal<bool>) -> impl IntoView {
                 aria-current=move || open.get().then_some("true")
                 on:click=move |_| take(page, keeping, song, None)
             >
-                <b>{label.name.clone()}</b>
+                <b>{known(&label.name)}</b>
                 <span class="small soft">
                     {move || if open.get() { say!("Open now. ") } else { "" }} {in_words(label.changed)}
                 </span>
@@ -152,11 +152,11 @@ fn RemovedSong(song: SongId, label: Label) -> impl IntoView {
     let keeping = Keeping::here();
     view! {
         <li class="line-up">
-            <b>{label.name.clone()}</b>
+            <b>{known(&label.name)}</b>
             <button
                 type="button"
                 class="do"
-                aria-label=say!("Bring back {name}", name = label.name)
+                aria-label=say!("Bring back {name}", name = known(&label.name))
                 on:click=move |_| set_removed(page, keeping, song, false)
             >
                 {say!("Bring back")}

@@ -35,7 +35,7 @@ impl Controllers {
         spawn_local(async move {
             match MidiIn::open(move |bytes| self.hear(page, bytes)).await {
                 Ok(open) => {
-                    self.names.set(Some(open.names()));
+                    self.names.set(Some(open.names().iter().map(tell).collect()));
                     self.fault.set(None);
                     self.open.set_value(Some(open));
                 }
