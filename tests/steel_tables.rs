@@ -321,7 +321,12 @@ fn every_shipped_instrument_is_tuned_as_the_trade_tunes_it() {
         ("open-e", &[64, 59, 56, 52, 47, 40]),
         ("open-g", &[62, 59, 55, 50, 47, 43]),
     ];
-    assert_eq!(leadbar::steel::shipped::ids().len(), tunings.len());
+    let named = tunings.len();
+    assert_eq!(
+        leadbar::steel::shipped::ids().len(),
+        named,
+        "an instrument lacks its tuning in this table"
+    );
     for (id, notes) in tunings {
         let instrument = Instrument::shipped(id).unwrap();
         let open: Vec<u8> = instrument.strings.iter().map(|s| s.pitch.number().unwrap().0).collect();

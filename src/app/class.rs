@@ -6,7 +6,6 @@ use crate::exchange::link::{self, LONG_CHARACTERS, Linked};
 use crate::steel::instrument::{self, shipped};
 use crate::teach::assignment::{MOST_ITEMS, MOST_WEIGHT};
 use crate::teach::class::{Remark, Sheet};
-use crate::teach::evidence::{EvidenceError, Tally};
 use crate::teach::exercise::{Exercise, Kind, Mark};
 use crate::teach::qr::{Code, EASY};
 use crate::teach::{Assignment, Class, Item, Score};
@@ -207,20 +206,8 @@ fn row((index, sheet): (usize, &Sheet)) -> Row {
         },
         score: sheet.score,
         cells: sheet.marks.iter().map(score).collect(),
-        remarks: sheet.remarks.iter().map(Remark::said).chain(played(sheet)).collect(),
+        remarks: sheet.remarks.iter().map(Remark::said).chain(sheet.heard()).collect(),
     }
-}
-
-/// What was played of each exercise, in words.
-fn played(sheet: &Sheet) -> Vec<Said> {
-    let words = |(index, played): (usize, &Option<Result<Tally, EvidenceError>>)| {
-        let number = index + 1;
-        Some(match played.as_ref()? {
-            Ok(tally) => said!("Exercise {number}, played: {how}.", number, how = tally.words()),
-            Err(error) => said!("Exercise {number}, played: {how}.", number, how = error.said()),
-        })
-    };
-    sheet.played.iter().enumerate().filter_map(words).collect()
 }
 
 /// A name for a file, from what a person typed: letters, digits and dashes.

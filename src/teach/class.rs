@@ -31,6 +31,21 @@ pub struct Sheet {
     pub remarks: Vec<Remark>,
 }
 
+impl Sheet {
+    /// What was played of each exercise, in words.
+    #[must_use]
+    pub fn heard(&self) -> Vec<Said> {
+        let words = |(index, played): (usize, &Option<Result<Tally, EvidenceError>>)| {
+            let number = index + 1;
+            Some(match played.as_ref()? {
+                Ok(tally) => said!("Exercise {number}, played: {how}.", number, how = tally.words()),
+                Err(error) => said!("Exercise {number}, played: {how}.", number, how = error.said()),
+            })
+        };
+        self.played.iter().enumerate().filter_map(words).collect()
+    }
+}
+
 /// Something a teacher should know of what was handed in.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("{}", self.said().english())]
@@ -244,7 +259,8 @@ impl Class {
                 Some(mark) => format!("{}", Score::of_part(sheet.handed.work.weighed(mark)).0),
                 None => String::new(),
             }));
-            let remarks: Vec<String> = sheet.remarks.iter().map(ToString::to_string).collect();
+            let told = sheet.remarks.iter().map(Remark::said).chain(sheet.heard());
+            let remarks: Vec<String> = told.map(|said| said.english()).collect();
             cells.extend([remarks.join(" "), sheet.file.clone()]);
             csv.push_str(&line(&cells));
         }

@@ -2,8 +2,8 @@
 
 use super::chart::Ear;
 use super::state::Page;
-use crate::app::Command;
 use crate::app::hearing::Hearing;
+use crate::app::{Command, View};
 use leptos::ev;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
@@ -61,10 +61,17 @@ fn press(page: Page, ear: Ear, event: &KeyboardEvent) -> bool {
         "c" | "C" => super::changing::here(page),
         "h" | "H" => super::proposing::take_here(page),
         "Escape" if untrack(|| super::proposing::is_on(page)) => super::proposing::leave(page),
+        "Escape" if on_stand(page) => page.act(Command::Show(View::Solo)),
         "?" => super::help::open(),
         _ => return false,
     }
     true
+}
+
+/// Whether the stand is all there is: a sheet over it is closed first.
+fn on_stand(page: Page) -> bool {
+    let sheet = document().query_selector(":popover-open").ok().flatten();
+    page.desk.with_untracked(|d| d.view) == View::Stand && sheet.is_none()
 }
 
 fn with_control(page: Page, ear: Ear, key: &str, shift: bool) -> bool {

@@ -206,6 +206,13 @@ impl Page {
 
     /// Does what the user asks.
     pub fn act(&self, command: Command) {
+        // What was said of the last step is not true any more.
+        if matches!(command, Command::Undo | Command::Redo) {
+            self.news.update(|(turn, said)| {
+                *turn += 1;
+                said.clear();
+            });
+        }
         self.session.update(|session| session.apply(command));
     }
 

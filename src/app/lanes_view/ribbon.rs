@@ -8,6 +8,8 @@ use crate::words::Said;
 
 /// Points along one movement.
 const MOVE_POINTS: u32 = 8;
+/// What the first stroke needs is drawn as pressed so long before it: nobody holds it through bars of rest.
+const READY: Beats = Beats(1.0);
 
 /// One pedal or lever in use.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,12 +28,14 @@ pub struct Ribbon {
 
 /// A ribbon for each change that is pressed at any time.
 pub(super) fn ribbons(performance: &Performance, instrument: &Instrument) -> Vec<Ribbon> {
+    let first = performance.plucks.first().map_or(Beats::ZERO, |p| p.at);
+    let from = (first - READY).max(Beats::ZERO);
     instrument
         .change_ids()
         .zip(&instrument.changes)
         .zip(&performance.travels)
         .filter_map(|((id, change), curve)| {
-            let presses = presses(curve, performance.length);
+            let presses = presses(curve, from, performance.length);
             (!presses.is_empty()).then(|| Ribbon {
                 change: id,
                 name: change.name.clone(),
@@ -43,8 +47,9 @@ pub(super) fn ribbons(performance: &Performance, instrument: &Instrument) -> Vec
         .collect()
 }
 
-fn presses(curve: &Curve, length: Beats) -> Vec<Vec<(Beats, Travel)>> {
-    let mut points = vec![(Beats::ZERO, curve.first)];
+fn presses(curve: &Curve, from: Beats, length: Beats) -> Vec<Vec<(Beats, Travel)>> {
+    let from = curve.movements().next().map_or(from, |m| m.start.min(from));
+    let mut points = vec![(from, curve.first)];
     for m in curve.movements() {
         points.push((m.start, m.from));
         let gone = (m.end - m.start).0;

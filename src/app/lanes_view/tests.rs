@@ -114,6 +114,21 @@ fn a_half_pedal_is_half_as_high() {
 }
 
 #[test]
+fn what_the_first_stroke_needs_is_not_held_through_bars_of_rest() {
+    let mut p = still(5.0);
+    p.travels[A.index()].first = 1.0;
+    let begins = |p: &Performance| lanes(p).ribbons[0].presses[0][0].0;
+    p.plucks = vec![pluck(6.0, 3)];
+    assert_eq!(begins(&p), Beats(5.0));
+    p.plucks = vec![pluck(0.5, 3)];
+    assert_eq!(begins(&p), Beats(0.0));
+    // What moves in the rest is seen to move.
+    p.plucks = vec![pluck(6.0, 3)];
+    p.travels[A.index()].turns = vec![turn(2.0, 0.5, 0.0)];
+    assert_eq!(begins(&p), Beats(2.0));
+}
+
+#[test]
 fn a_ring_says_how_it_ends_and_what_it_is_to_the_chord() {
     let mut p = still(3.0);
     p.plucks = vec![pluck(0.0, 8), pluck(0.0, 5), pluck(1.0, 5)];

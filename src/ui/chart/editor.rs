@@ -121,7 +121,7 @@ pub(super) fn Editor() -> impl IntoView {
                 .map(|(label, key)| {
                     view! {
                         <button type="button" aria-label=spoken(label) on:pointerdown=|e| e.prevent_default() on:click=move |_| tap(key)>
-                            {label.strip_prefix('x').map(str::to_owned).unwrap_or_else(|| label.to_owned())}
+                            {label.strip_prefix('x').unwrap_or_else(|| face(label))}
                         </button>
                     }
                 })
@@ -150,6 +150,15 @@ fn Signs() -> impl IntoView {
                 {HELP.map(|(sign, meaning)| view! { <dt><code>{sign}</code></dt><dd>{look(meaning)}</dd> }).collect_view()}
             </dl>
         </details>
+    }
+}
+
+/// What is written on a key.
+fn face(label: &'static str) -> &'static str {
+    match label {
+        "line" => say!("line¦a key"),
+        "del" => say!("del¦a key"),
+        other => other,
     }
 }
 

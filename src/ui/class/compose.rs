@@ -135,12 +135,12 @@ fn Own(work: RwSignal<Assignment>) -> impl IntoView {
     let take = move |file: handed::Handed| {
         spawn_local(async move {
             let name = file.name();
-            let known = if file.size() > MOST_FILE {
+            let own = if file.size() > MOST_FILE {
                 Err(said!("it is far larger than an instrument"))
             } else {
                 own_instrument(&file.bytes().await)
             };
-            match known {
+            match own {
                 Ok((text, _)) => {
                     fault.set(String::new());
                     work.update(|w| edit(w, Edit::Bring(Some(text))));

@@ -111,7 +111,7 @@ fn StandDeck() -> impl IntoView {
             </div>
             {sleeps}
             <button type="button" class="tool" popovertarget="rehearse" aria-haspopup="dialog">{say!("Rehearse")}</button>
-            <button type="button" class="tool" aria-label=say!("Close the stand") on:click=move |_| page.act(Command::Show(View::Solo))>
+            <button type="button" class="tool" aria-label=say!("Close the stand") aria-keyshortcuts="Escape" on:click=move |_| page.act(Command::Show(View::Solo))>
                 <Icon sign=Sign::Close />
             </button>
         </div>
