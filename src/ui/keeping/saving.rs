@@ -18,6 +18,9 @@ use std::collections::BTreeMap;
 
 /// Where work waits for the next start that could not be put on the shelf; the song's name follows.
 pub(super) const UNSAVED: &str = "leadbar.unsaved.";
+/// Says that something is kept on this device, to the script that runs before the page: it shows what a first visitor
+/// will find to nobody else.
+const KEPT: &str = "leadbar.kept";
 
 /// Work that waits for the next start.
 #[derive(Serialize, Deserialize)]
@@ -210,6 +213,8 @@ fn put_aside(keeping: Keeping) {
 /// Writes down what waits, and how the page is left.
 pub(super) fn flush(page: Page, keeping: Keeping) {
     keeping.desk.try_update_value(|desk| desk.since = None);
+    // Where that can't be noted, the first picture gives way to the work a little later.
+    drop(storage::keep(KEPT, "yes"));
     let Some(shelf) = keeping.shelf() else {
         // The next start takes it from there.
         put_aside(keeping);
