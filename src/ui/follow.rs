@@ -81,14 +81,17 @@ impl Follow {
     }
 
     /// Brings `place` (in the scroller's own pixels) to the part `rest` of the view, when it has left the
-    /// middle of it or `always`.
+    /// middle of it or `always`: with the next picture, when all is drawn that was changed with it.
     pub(super) fn show(self, axis: Axis, place: f64, rest: f64, always: bool) {
-        let Some(element) = self.scroller.get_untracked() else {
+        request_animation_frame(move || self.bring(axis, place, rest, always));
+    }
+
+    fn bring(self, axis: Axis, place: f64, rest: f64, always: bool) {
+        // The view may be gone already.
+        let (scroller, let_go) = (self.scroller.try_get_untracked(), self.let_go.try_get_untracked());
+        let (Some(Some(element)), Some(false)) = (scroller, let_go) else {
             return;
         };
-        if self.let_go.get_untracked() {
-            return;
-        }
         let (size, from) = match axis {
             Axis::Across => (element.client_width(), element.scroll_left()),
             Axis::Down => (element.client_height(), element.scroll_top()),

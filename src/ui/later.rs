@@ -2,8 +2,34 @@
 //!
 //! *Invariant:* what is put off catches up: the last value a source had is drawn, in the order of the changes.
 
+use crate::platform::frames::pause;
 use leptos::prelude::*;
+use std::cell::Cell;
 use std::time::Duration;
+
+thread_local! {
+    /// How many tasks are put off at the moment.
+    static PUT_OFF: Cell<usize> = const { Cell::new(0) };
+}
+
+/// Does something in a task of its own.
+fn put_off(task: impl FnOnce() + 'static) {
+    PUT_OFF.with(|count| count.set(count.get() + 1));
+    set_timeout(
+        move || {
+            task();
+            PUT_OFF.with(|count| count.set(count.get() - 1));
+        },
+        Duration::ZERO,
+    );
+}
+
+/// Waits until all that was put off is done, and what it put off in its turn.
+pub(super) async fn caught_up() {
+    while PUT_OFF.with(Cell::get) > 0 {
+        pause(0).await;
+    }
+}
 
 /// Follows a source, each change in a task of its own after the one that made it.
 pub(super) fn later<T>(source: impl Fn() -> T + Send + Sync + 'static) -> Signal<T>
@@ -23,7 +49,7 @@ where
                 followed.try_set(now);
             }
         };
-        set_timeout(follow, Duration::ZERO);
+        put_off(follow);
     });
     followed.into()
 }
@@ -32,12 +58,9 @@ where
 #[component]
 pub(super) fn Later(children: ChildrenFn) -> impl IntoView {
     let there = RwSignal::new(false);
-    set_timeout(
-        move || {
-            // Nothing is left to draw in a view that is gone.
-            there.try_set(true);
-        },
-        Duration::ZERO,
-    );
+    put_off(move || {
+        // Nothing is left to draw in a view that is gone.
+        there.try_set(true);
+    });
     view! { <Show when=move || there.get()>{children()}</Show> }
 }

@@ -56,6 +56,7 @@ pub use state::Page;
 pub use tab::TabSheet;
 
 use crate::app::View;
+use crate::platform::frames::pause;
 use crate::platform::package;
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
@@ -75,6 +76,8 @@ pub fn start_page() {
         place::lead(&mut first.session);
         // Where its file does not come the room itself says so.
         drop(rooms::fetch(first.session.desk().view).await);
+        // No task is to hold the browser up for long: each of what follows gets one of its own.
+        pause(0).await;
         let draft = match first.session.desk().view {
             View::Solo => drafting::come(first.session.work()).await,
             _ => None,
@@ -83,7 +86,9 @@ pub fn start_page() {
             Some(word) => Some(apart::insist(|| apart::packed(word.clone())).await),
             None => None,
         };
+        pause(0).await;
         leptos::mount::mount_to_body(move || view! { <shell::Shell beginning=first draft packed /> });
+        later::caught_up().await;
         // What was seen before gives way to it.
         if let Some(seen) = document().get_element_by_id("boot") {
             seen.remove();

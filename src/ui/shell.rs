@@ -3,6 +3,7 @@
 use super::files::Offer;
 use super::icons::{Icon, Mark, Sign};
 use super::keeping::{self, Beginning, Trouble};
+use super::later::Later;
 use super::notice::Newer;
 use super::place;
 use super::reporting::Reporting;
@@ -89,7 +90,7 @@ fn Stage() -> impl IntoView {
     });
     view! {
         <main class="page" id="page" tabindex="-1">
-            {move || view! { <Room view=view.get() /> }}
+            <Later>{move || view! { <Room view=view.get() /> }}</Later>
         </main>
     }
 }

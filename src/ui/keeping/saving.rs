@@ -214,7 +214,7 @@ fn put_aside(keeping: Keeping) {
 pub(super) fn flush(page: Page, keeping: Keeping) {
     keeping.desk.try_update_value(|desk| desk.since = None);
     // Where that can't be noted, the first picture gives way to the work a little later.
-    drop(storage::keep(KEPT, "yes"));
+    let _ = storage::keep(KEPT, "yes");
     let Some(shelf) = keeping.shelf() else {
         // The next start takes it from there.
         put_aside(keeping);
