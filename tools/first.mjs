@@ -40,7 +40,7 @@ function parts() {
     if (!load) throw new Error(`first: the loader does not know ${group}`);
     parts[place] = [load[2], ...load[3].split(",").map((name) => file[name.trim()]).filter(Boolean)];
   }
-  const { sheets, below, ...places } = parts;
+  const { sheets, under, below, ...places } = parts;
   return places;
 }
 

@@ -1,7 +1,8 @@
 // What a built page weighs: `node tools/sizes.mjs [FOLDER]`.
 //
-// The first visit is what comes before the page can be used: its frame, the room it begins with and the passes it shows,
-// styles, scripts and the font. The other rooms, the engine and what is kept for offline use come when the page is at rest.
+// The first visit is what comes before the page can be used, in English and on a desk: its frame, its picture, the room
+// it begins with and the passes it shows, styles, scripts and the font. The other rooms, the engine and what is kept for
+// offline use come when the page is at rest; the font's other letters come where one of them is shown.
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { brotliCompressSync, constants } from "node:zlib";
@@ -10,7 +11,7 @@ const folder = process.argv[2] ?? "dist";
 // Fonts and pictures are compressed as they are.
 const PACKED = /\.(woff2|png)$/;
 // What every page begins with; the files of its room are named by the build.
-const FIRST = /^(index\.html|css\/page\.css|fonts\/.*\.woff2|(first|boot|trouble|offline|leadbar|__wasm_split)\.js|leadbar_bg\.wasm|first-draft\.json|leadbar\.webmanifest|icons\/mark\.svg)$/;
+const FIRST = /^(index\.html|css\/page\.css|fonts\/leadbar\.woff2|first\/solo-desk\.html|(first|boot|trouble|offline|leadbar|__wasm_split)\.js|leadbar_bg\.wasm|first-draft\.json|leadbar\.webmanifest|icons\/mark\.svg)$/;
 const parts = /^const PARTS = (.*);$/m.exec(readFileSync(join(folder, "first.js"), "utf8"));
 const room = parts ? JSON.parse(parts[1]).solo : [];
 const isFirst = (name) => FIRST.test(name) || room.includes(name);

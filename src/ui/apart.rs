@@ -1,5 +1,6 @@
 //! What is asked of a room from outside it: its code lies with the room's.
 
+use super::chart::Ear;
 use super::class::{self, Opened, Seat};
 use super::files::{self, Offered, arrivals};
 use super::proposing;
@@ -7,10 +8,10 @@ use super::reporting::Reporting;
 use super::rooms::{not_loaded, when};
 use super::state::{Hand, Page};
 use crate::app::files::Export;
-use crate::app::first;
+use crate::app::{View, first};
 use crate::exchange::link::LinkError;
 use crate::platform::apart::apart;
-use crate::platform::frames::pause;
+use crate::platform::frames::{pause, rest};
 use crate::solo::{Draft, Offer};
 use crate::teach::scorm::Content;
 use arrivals::Several;
@@ -30,6 +31,14 @@ apart! {
 
     fn file_opened(page: Page, several: Several, offered: Offered, file: File) -> (), in places {
         arrivals::take(page, several, offered, file);
+    }
+
+    fn sound_opened(page: Page, ear: Ear, sound: File) -> (), in places {
+        ear.choose(page, sound);
+    }
+
+    fn ear_opened(ear: Ear) -> (), in places {
+        ear.begin_keeping();
     }
 
     fn link_opened(page: Page, offered: Offered, address: String) -> bool, in places {
@@ -73,6 +82,24 @@ pub(super) fn open_file(page: Page, several: Several, offered: Offered, file: Fi
     go(page, file_opened(page, several, offered, file));
 }
 
+/// Hears a recording that was given.
+pub(super) fn hear(page: Page, ear: Ear, sound: File) {
+    go(page, sound_opened(page, ear, sound));
+}
+
+/// Has the ear take up what it heard last, once the page is at rest. What it keeps it keeps as long as what calls this
+/// lives.
+pub(super) fn open_ear(ear: Ear) {
+    let owner = Owner::current();
+    spawn_local(async move {
+        rest().await;
+        // Where the code does not come, the chart itself says so.
+        if super::rooms::fetch(View::Chart).await.is_ok() {
+            with_owner(owner, || when(ear_opened(ear), |_| ()));
+        }
+    });
+}
+
 /// Opens what an address holds: an instrument is offered, and whoever is set work is seated.
 pub(super) fn open_link(page: Page, offered: Offered, (opened, reporting): (Opened, Reporting), address: String) {
     let owner = Owner::current();
@@ -90,7 +117,7 @@ pub(super) fn sit(page: Page, opened: Opened, reporting: Reporting, seat: Seat) 
     let owner = Owner::current();
     spawn_local(async move {
         // Loaded first, for the work itself is begun where the caller stands.
-        let there = super::rooms::fetch(crate::app::View::Class).await;
+        let there = super::rooms::fetch(View::Class).await;
         with_owner(owner, || match there {
             Ok(()) => go(page, seated(page, opened, reporting, seat)),
             Err(_) => page.say(not_loaded()),

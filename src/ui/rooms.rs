@@ -11,7 +11,7 @@ use super::files::FilesSheet;
 use super::help::HelpSheet;
 use super::learn::LearnView;
 use super::rig::RigView;
-use super::solo::{BelowPicture, ChangeSheet, RehearseSheet, SoloView};
+use super::solo::{BelowPicture, ChangeSheet, RehearseSheet, SoloView, UnderPicture};
 use super::songs::SongSheet;
 use super::stand::StandView;
 use super::state::Page;
@@ -61,6 +61,7 @@ rooms! {
     chart in places, fetched by fetch_chart: view! { <ChartView /> };
     neck in places, fetched by fetch_neck: view! { <NeckPlace /> };
     solo in solo, fetched by fetch_solo: view! { <SoloView /> };
+    under in later, fetched by fetch_under: view! { <UnderPicture /> };
     below in later, fetched by fetch_below: view! { <BelowPicture /> };
     learn in course, fetched by fetch_learn: view! { <LearnView /> };
     class in course, fetched by fetch_class: view! { <ClassView /> };
@@ -154,7 +155,13 @@ pub(super) fn Room(view: View) -> impl IntoView {
     part(move || fetch(view), move || opened(view))
 }
 
-/// What lies below the picture of the solo, whose code is asked for when the picture is made.
+/// What is done with the picture of the solo, right under it; its code is asked for when the picture is made.
+#[component]
+pub(super) fn Under() -> impl IntoView {
+    part(fetch_under, || at_once(under()))
+}
+
+/// What lies below the picture of the solo, likewise.
 #[component]
 pub(super) fn Below() -> impl IntoView {
     part(fetch_below, || at_once(below()))

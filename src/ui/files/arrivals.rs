@@ -59,7 +59,7 @@ pub(in crate::ui) fn listen(page: Page) {
             match file {
                 Some(sound) if sound.type_().starts_with("audio/") => {
                     page.act(Command::Show(View::Chart));
-                    ear.choose(page, sound);
+                    apart::hear(page, ear, sound);
                 }
                 Some(file) => apart::open_file(page, several, offered, file),
                 None => {}

@@ -23,7 +23,7 @@ use crate::theory::{Beats, Timeline};
 use crate::ui::later::{Later, later};
 use crate::ui::played::Recital;
 use crate::ui::rehearsing::here;
-use crate::ui::rooms::Below;
+use crate::ui::rooms::{Below, Under};
 use crate::ui::state::{Page, Run};
 use crate::ui::takes::TakesSection;
 use crate::ui::{Lanes, TabSheet};
@@ -79,11 +79,7 @@ fn Workbench() -> impl IntoView {
             <div class="picture">
                 <Now />
                 <Picture />
-                <ByHand />
-                <Compare />
-                <RehearseRow />
-                <Playable />
-                <Remarks />
+                <Under />
             </div>
             <Below />
         </div>
@@ -111,6 +107,18 @@ fn go_to_the_hole(page: Page) {
             playing::seek(page, start);
         }
     });
+}
+
+/// What is done with the picture and said of it, each part drawn in a task of its own.
+#[component]
+pub(in crate::ui) fn UnderPicture() -> impl IntoView {
+    view! {
+        <Later><ByHand /></Later>
+        <Later><Compare /></Later>
+        <Later><RehearseRow /></Later>
+        <Later><Playable /></Later>
+        <Later><Remarks /></Later>
+    }
 }
 
 /// What lies below the picture, each part drawn in a task of its own.

@@ -74,14 +74,19 @@ pub(in crate::ui) fn connect() {
         turn: StoredValue::new(0),
     };
     provide_context(ear);
-    ear.keep_changes();
-    ear.take_up();
+    crate::ui::apart::open_ear(ear);
 }
 
 impl Ear {
     /// What [`connect`] provided.
     pub(in crate::ui) fn here() -> Self {
         expect_context()
+    }
+
+    /// Takes up what was heard when the page was left, and keeps what is heard from now on.
+    pub(in crate::ui) fn begin_keeping(self) {
+        self.keep_changes();
+        self.take_up();
     }
 
     /// Whether a chart that was heard is being corrected.
