@@ -79,12 +79,14 @@ async function draw() {
   // The policy lets no style stand in a file; what the page itself sets is set as it does it.
   for (const part of boot.querySelectorAll("[data-style]")) part.style.cssText = part.dataset.style;
   for (const part of boot.querySelectorAll("[data-scroll]")) part.scrollTo(...part.dataset.scroll.split(" "));
-  if (!document.hidden) await Promise.race([new Promise(drawn), new Promise((done) => setTimeout(done, PATIENCE))]);
+  if (!document.hidden) await Promise.race([onScreen(), new Promise((done) => setTimeout(done, PATIENCE))]);
 }
 
-// Goes on when what has been done is on the screen.
-function drawn(done) {
-  requestAnimationFrame(() => setTimeout(done));
+// Waits until what has been done is on the screen: something has been, and the browser asks for the picture after the
+// next, which it does when it has taken in the next.
+async function onScreen() {
+  await new Promise((done) => new PerformanceObserver(done).observe({ type: "paint", buffered: true }));
+  for (let pictures = 0; pictures < 3; pictures++) await new Promise(requestAnimationFrame);
 }
 
 // Asks for what runs the page.

@@ -133,9 +133,10 @@ fn wants_stillness() -> bool {
         .is_some_and(|query| query.matches())
 }
 
-/// The width an element has room for, followed as the window changes.
-pub(super) fn width_of(element: NodeRef<Div>) -> Signal<f64> {
-    let width = RwSignal::new(0.0);
+/// The width an element has room for, followed as the window changes, and whether it has been measured yet: with the
+/// first picture after the element is there. What goes by the width need not be drawn before.
+pub(super) fn width_of(element: NodeRef<Div>) -> (Signal<f64>, Signal<bool>) {
+    let (width, measured) = (RwSignal::new(0.0), RwSignal::new(false));
     let measure = move || {
         // Asked for in the next frame, when the view may be gone already.
         let (found, before) = (element.try_get_untracked().flatten(), width.try_get_untracked());
@@ -143,6 +144,9 @@ pub(super) fn width_of(element: NodeRef<Div>) -> Signal<f64> {
             let now = f64::from(found.client_width());
             if (now - before).abs() >= 1.0 {
                 width.set(now);
+            }
+            if !measured.get_untracked() {
+                measured.set(true);
             }
         }
     };
@@ -152,5 +156,5 @@ pub(super) fn width_of(element: NodeRef<Div>) -> Signal<f64> {
     });
     let handle = window_event_listener(leptos::ev::resize, move |_| measure());
     on_cleanup(move || handle.remove());
-    width.into()
+    (width.into(), measured.into())
 }

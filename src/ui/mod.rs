@@ -78,6 +78,9 @@ pub fn start_page() {
         drop(rooms::fetch(first.session.desk().view).await);
         // No task is to hold the browser up for long: each of what follows gets one of its own.
         pause(0).await;
+        // Read here, it is at hand when the page is drawn.
+        drop(first.session.work().rig.built());
+        pause(0).await;
         let draft = match first.session.desk().view {
             View::Solo => drafting::come(first.session.work()).await,
             _ => None,

@@ -1,6 +1,7 @@
 //! The instruments that come with the program: files like a player's own, built in.
 
 use super::{Instrument, parse};
+use std::sync::OnceLock;
 
 /// Id and text of each, in the order they are offered; the first is the default.
 const FILES: [(&str, &str); 9] = [
@@ -36,7 +37,11 @@ impl Instrument {
     /// ```
     #[must_use]
     pub fn shipped(id: &str) -> Option<Self> {
+        /// Each as it was read the first time it was asked for.
+        static READ: [OnceLock<Option<Instrument>>; FILES.len()] = [const { OnceLock::new() }; FILES.len()];
+        let index = FILES.iter().position(|(known, _)| *known == id)?;
+        let ((_, text), read) = (FILES.get(index)?, READ.get(index)?);
         // A test reads every shipped file.
-        text(id).and_then(|text| parse(text).ok())
+        read.get_or_init(|| parse(text).ok()).clone()
     }
 }

@@ -5,6 +5,7 @@ mod run;
 mod wishes;
 mod written;
 
+use super::later::Later;
 use super::ordering::{order, take_words};
 use super::state::{Page, Stage};
 use crate::app::bench::Progress;
@@ -46,7 +47,7 @@ fn Desk(order: Signal<Option<Order>>) -> impl IntoView {
                 <written::Planned order=order />
                 <Press order=order />
                 <written::Result order=order />
-                <paper::Paper />
+                <Later><paper::Paper /></Later>
                 <Others />
             </section>
         </div>

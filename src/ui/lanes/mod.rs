@@ -54,7 +54,7 @@ pub fn Lanes(
 
     let follow = Follow::new();
     let frame = NodeRef::<Div>::new();
-    let width = width_of(frame);
+    let (width, measured) = width_of(frame);
     let zoom = RwSignal::new(Zoom::default());
     let measure = Memo::new(move |_| {
         let axis = second.with(|s| lanes.with(|l| s.as_ref().map_or(l.axis, |s| l.axis.with(s.axis))));
@@ -110,10 +110,12 @@ pub fn Lanes(
                     >
                         {held.map(|held| view! { <Grid held measure /> })}
                         {spots.map(|spots| view! { <Spots spots measure /> })}
-                        <Ground lanes measure window naming />
-                        {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure window second=true naming /> })}
-                        <Pass lanes measure window second=false naming />
-                        <Playhead position measure />
+                        <Show when=move || measured.get()>
+                            <Ground lanes measure window naming />
+                            {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure window second=true naming /> })}
+                            <Pass lanes measure window second=false naming />
+                            <Playhead position measure />
+                        </Show>
                     </svg>
                         {held.zip(on_pull).map(|(held, on_pull)| view! { <Handles held lanes measure on_pull /> })}
                     </div>

@@ -55,7 +55,7 @@ pub fn NeckView(
     let latches = picked.is_some();
     let picked = Memo::new(move |_| picked.map_or(StringSet::EMPTY, |p| p.get()));
     let frame = NodeRef::<Div>::new();
-    let width = width_of(frame);
+    let (width, measured) = width_of(frame);
     let page = Page::here();
     let side = Memo::new(move |_| page.desk.with(|d| d.side));
     let naming = Memo::new(move |_| page.desk.with(|d| d.naming));
@@ -136,9 +136,11 @@ pub fn NeckView(
                         width=move || plan.with(|p| p.size().0)
                         height=move || plan.with(|p| p.size().1)
                     >
-                        <Board neck plan />
-                        <Grid neck plan places selected covered choose naming />
-                        <SteelBar instrument neck plan lie under ringing picked on_bar naming />
+                        <Show when=move || measured.get()>
+                            <Board neck plan />
+                            <Grid neck plan places selected covered choose naming />
+                            <SteelBar instrument neck plan lie under ringing picked on_bar naming />
+                        </Show>
                     </svg>
                 </div>
             </div>

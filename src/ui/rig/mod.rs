@@ -18,6 +18,7 @@ use crate::app::copedent::{Cell, Copedent};
 use crate::app::{Command, View};
 use crate::steel::{Instrument, instrument};
 use crate::ui::language::{known, notes};
+use crate::ui::later::Later;
 use crate::ui::state::Page;
 use amplifier::Amplifier;
 use leptos::prelude::*;
@@ -26,7 +27,7 @@ use recording::RecordingSection;
 use tuning::TuningDesk;
 use workshop::WorkshopSection;
 
-/// The view of the rig.
+/// The view of the rig, each part drawn in a task of its own.
 #[component]
 pub(super) fn RigView() -> impl IntoView {
     let page = Page::here();
@@ -47,25 +48,25 @@ pub(super) fn RigView() -> impl IntoView {
             </section>
             <section class="rig-workshop" aria-labelledby="rig-workshop">
                 <h2 id="rig-workshop">{say!("Your own instrument")}</h2>
-                <WorkshopSection />
+                <Later><WorkshopSection /></Later>
             </section>
             <section class="rig-amp" aria-labelledby="rig-amp">
                 <h2 id="rig-amp">{say!("Sound")}</h2>
-                <Amplifier />
+                <Later><Amplifier /></Later>
             </section>
             <section class="rig-mixer" aria-labelledby="rig-mixer">
                 <h2 id="rig-mixer">{say!("Levels")}</h2>
-                <Mixer />
+                <Later><Mixer /></Later>
             </section>
             <section class="rig-recording" aria-labelledby="rig-recording">
                 <h2 id="rig-recording">{say!("Your recording")}</h2>
-                <RecordingSection />
+                <Later><RecordingSection /></Later>
             </section>
             <section class="rig-midi" aria-labelledby="rig-midi">
                 <h2 id="rig-midi">{say!("Controllers")}</h2>
-                <Midi />
+                <Later><Midi /></Later>
             </section>
-            <TuningDesk />
+            <Later><TuningDesk /></Later>
         </div>
     }
 }

@@ -65,7 +65,7 @@ pub fn TabSheet(
     });
     let has_changes = move || instrument.with(|i| !i.changes.is_empty());
     let follow = Follow::new();
-    let width = width_of(follow.scroller);
+    let (width, _) = width_of(follow.scroller);
     let room = Memo::new(move |_| Characters(characters(width.get() - LEFT - 8.0)));
     let systems = Memo::new(move |_| tab.with(|t| t.systems(room.get())));
     let now = Memo::new(move |_| position.get().and_then(|at| tab.with(|t| t.column_at(at))));
