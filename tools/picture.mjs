@@ -14,15 +14,16 @@ const SIZES = { phone: PHONE, desk: DESK };
 const MORE = 120;
 
 // Runs in the page: the frame and the room that is open, as HTML.
-function pictured({ more, dull }) {
+function pictured({ more, told, dull }) {
   const [wide, high] = [innerWidth + more, innerHeight + more];
   // What the style sheets or the drawing itself go by.
   const NEEDED = /^(class|type|value|placeholder|rows|cols|size|min|max|step|disabled|fill|points|d|transform|clip-path|opacity)$|^(view|stroke|text-|font-|dominant-|stop-|marker-|aria-(busy|current|expanded|pressed)$|data-word$)/;
   const GEOMETRY = /^(c?[xyr]|d[xy]|[xyr][12xy]|width|height|offset|preserveAspectRatio|gradientUnits|patternUnits)$/i;
 
-  // The element without what is in it.
+  // The element without what is in it. What is only told keeps its place, and tells nothing.
   function shell(element) {
-    const made = element.cloneNode(false);
+    const made = element.matches(told) ? document.createElement("div") : element.cloneNode(false);
+    if (element.matches(told)) made.className = element.className;
     for (const { name } of [...made.attributes]) {
       const isDrawn = element.namespaceURI.endsWith("svg") && GEOMETRY.test(name);
       if (!NEEDED.test(name) && !isDrawn) made.removeAttribute(name);
@@ -42,14 +43,15 @@ function pictured({ more, dull }) {
   function copy(element) {
     const made = shell(element);
     if (element instanceof HTMLTextAreaElement) made.textContent = element.value;
-    else if (!element.matches(dull)) for (const child of element.childNodes) made.append(...copies(child));
+    else if (!element.matches(`${told}, ${dull}`)) for (const child of element.childNodes) made.append(...copies(child));
     return made;
   }
 
   function copies(node) {
     if (node.nodeType === Node.TEXT_NODE) return [node.data];
     if (node.nodeType !== Node.ELEMENT_NODE) return [];
-    if (getComputedStyle(node).display === "none") return [];
+    // What the style sheets hide at this size they go on hiding.
+    if (getComputedStyle(node).display === "none") return node.matches("[hidden], [popover]") ? [] : [shell(node)];
     const box = node.getBoundingClientRect();
     // What is only told has no size, and what has no box of its own is part of the one around it.
     if ((!box.width && !box.height) || node.closest("defs, select")) return [copy(node)];
@@ -85,9 +87,9 @@ try {
       await page.evaluate(() => document.fonts.ready);
       // What is measured first and drawn then.
       await page.waitForTimeout(500);
-      // The sign of the light is the light's own, and what is only told needs no words.
-      const dull = ".unseen, [aria-label='Night colours']";
-      const parts = await page.evaluate(pictured, { more: MORE, dull });
+      // The sign of the light is the light's own.
+      const dull = "[aria-label='Night colours']";
+      const parts = await page.evaluate(pictured, { more: MORE, told: ".unseen", dull });
       const html = rounded(parts.join("\n")) + "\n";
       await writeFile(`${FOLDER}/${place}-${size}.html`, html);
       console.log(`${place}-${size}.html`.padEnd(20), `${(html.length / 1000).toFixed(1)} kB`);
