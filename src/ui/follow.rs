@@ -1,5 +1,6 @@
 //! Keeping the place that is played in sight, unless the user has scrolled away from it.
 
+use super::later::put_off;
 use leptos::html::Div;
 use leptos::prelude::*;
 use std::time::Duration;
@@ -133,12 +134,13 @@ fn wants_stillness() -> bool {
         .is_some_and(|query| query.matches())
 }
 
-/// The width an element has room for, followed as the window changes, and whether it has been measured yet: with the
-/// first picture after the element is there. What goes by the width need not be drawn before.
+/// The width an element has room for, followed as the window changes, and whether it has been measured yet: in a task of
+/// its own once the element is there, and at the latest with the next picture. What goes by the width need not be drawn
+/// before.
 pub(super) fn width_of(element: NodeRef<Div>) -> (Signal<f64>, Signal<bool>) {
     let (width, measured) = (RwSignal::new(0.0), RwSignal::new(false));
     let measure = move || {
-        // Asked for in the next frame, when the view may be gone already.
+        // The view may be gone already.
         let (found, before) = (element.try_get_untracked().flatten(), width.try_get_untracked());
         if let (Some(found), Some(before)) = (found, before) {
             let now = f64::from(found.client_width());
@@ -152,6 +154,7 @@ pub(super) fn width_of(element: NodeRef<Div>) -> (Signal<f64>, Signal<bool>) {
     };
     Effect::new(move || {
         element.track();
+        put_off(measure);
         request_animation_frame(measure);
     });
     let handle = window_event_listener(leptos::ev::resize, move |_| measure());

@@ -13,7 +13,7 @@ thread_local! {
 }
 
 /// Does something in a task of its own.
-fn put_off(task: impl FnOnce() + 'static) {
+pub(super) fn put_off(task: impl FnOnce() + 'static) {
     PUT_OFF.with(|count| count.set(count.get() + 1));
     set_timeout(
         move || {

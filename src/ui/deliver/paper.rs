@@ -99,7 +99,12 @@ fn neck(held: &Held) -> impl IntoView + use<> {
     view! { <p class="printed-neck">{image(&held.picture)}</p> }
 }
 
-/// A picture in a picture's own frame, where nothing in it can reach the page.
+/// A picture in a picture's own frame, where nothing in it can reach the page: read in a task of its own.
 fn image(picture: &Picture) -> impl IntoView + use<> {
-    view! { <img src=picture::address(&picture.svg()) width=picture.width.0 height=picture.height.0 alt="" /> }
+    let picture = picture.clone();
+    view! {
+        <Later>
+            <img src=picture::address(&picture.svg()) width=picture.width.0 height=picture.height.0 alt="" />
+        </Later>
+    }
 }

@@ -6,6 +6,7 @@ use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
 use crate::ui::language::{notes, spell, tell};
+use crate::ui::later::Later;
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -166,20 +167,24 @@ pub(super) fn Grid(
         here.set(goal);
         focus(goal);
     };
+    // The many places of a neck are too much for one task; once they are there they change together.
+    let there = StoredValue::new(false);
     move || {
-        let (neck, plan) = (neck.get(), plan.get());
-        let rows = neck
-            .strings
-            .iter()
-            .map(|s| {
-                let cells = neck
-                    .frets
-                    .iter()
-                    .map(|f| draw_cell(s.string, f.number, &neck, &plan, heard))
-                    .collect_view();
-                view! { <g role="row">{cells}</g> }
-            })
-            .collect_view();
+        let (neck, plan) = (Arc::new(neck.get()), plan.get());
+        let first = there.try_update_value(|there| !std::mem::replace(there, true)) == Some(true);
+        let row = |string: StringNumber| {
+            let neck = Arc::clone(&neck);
+            let cells = move || {
+                let cell = |fret: &FretLine| draw_cell(string, fret.number, &neck, &plan, heard);
+                neck.frets.iter().map(cell).collect_view()
+            };
+            if first {
+                view! { <g role="row"><Later>{cells()}</Later></g> }.into_any()
+            } else {
+                view! { <g role="row">{cells()}</g> }.into_any()
+            }
+        };
+        let rows = neck.strings.iter().map(|s| row(s.string)).collect_view();
         view! { <g role="rowgroup" on:keydown=keys>{rows}</g> }
     }
 }

@@ -15,7 +15,7 @@ use std::sync::Arc;
 use wasm_bindgen::JsCast;
 
 /// How many rows of the list are made at once.
-const AT_ONCE: usize = 16;
+const AT_ONCE: usize = 6;
 
 /// Which move is in force at the place that is shown.
 fn current(page: Page) -> Memo<Option<usize>> {
