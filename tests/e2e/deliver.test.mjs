@@ -3,6 +3,7 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { after, before, describe, test } from "node:test";
 import { assertSound, DESK, PHONE, start } from "./browser.mjs";
+import { unpacked } from "./parcel.mjs";
 
 const CHART = "Tin Box\nkey G, 150; 1 4";
 
@@ -21,18 +22,6 @@ async function opened(stage, size, change) {
   await page.getByRole("button", { name: /^Deliver/ }).click();
   await write(page).waitFor();
   return page;
-}
-
-// The files of an archive by its local headers: name and bytes.
-function unpacked(archive) {
-  const files = new Map();
-  for (let at = 0; archive.readUInt32LE(at) === 0x04034b50; ) {
-    const [size, name] = [archive.readUInt32LE(at + 18), archive.readUInt16LE(at + 26)];
-    const bytes = at + 30 + name;
-    files.set(archive.toString("latin1", at + 30, bytes), archive.subarray(bytes, bytes + size));
-    at = bytes + size;
-  }
-  return files;
 }
 
 describe("a delivery", () => {

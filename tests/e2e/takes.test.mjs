@@ -8,6 +8,7 @@ import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { assertSound, axeFaults, DESK, kept, PHONE, start, started } from "./browser.mjs";
 import { loop } from "./loopback.mjs";
+import { unpacked } from "./parcel.mjs";
 import { heardFrom } from "./strings.mjs";
 
 const CHART = "Tin Box\nkey G, 150; 1 4";
@@ -69,18 +70,6 @@ function rises(wave, part = 0.3) {
     last = n;
   });
   return found;
-}
-
-// The files of a parcel by name.
-function unpacked(archive) {
-  const files = new Map();
-  for (let at = 0; archive.readUInt32LE(at) === 0x04034b50; ) {
-    const [size, name] = [archive.readUInt32LE(at + 18), archive.readUInt16LE(at + 26)];
-    const bytes = at + 30 + name;
-    files.set(archive.toString("latin1", at + 30, bytes), archive.subarray(bytes, bytes + size));
-    at = bytes + size;
-  }
-  return files;
 }
 
 describe("a take", () => {
