@@ -164,6 +164,17 @@ describe("a player with a song to deliver tonight", () => {
     await page.keyboard.press("Escape");
     await assertSound(page);
 
+    // The stand is left by Escape, and by a second one where a sheet lies over it.
+    await page.getByRole("button", { name: "Stand", exact: true }).click();
+    await page.waitForURL(/#\/stand$/);
+    await page.getByRole("button", { name: "Rehearse", exact: true }).last().click();
+    await page.getByRole("dialog", { name: "Rehearse" }).waitFor();
+    await page.keyboard.press("Escape");
+    await page.getByRole("dialog", { name: "Rehearse" }).waitFor({ state: "hidden" });
+    assert.match(page.url(), /#\/stand$/);
+    await page.keyboard.press("Escape");
+    await page.waitForURL(/#\/solo$/);
+
     await page.context().grantPermissions(["clipboard-read", "clipboard-write"]);
     await page.getByRole("button", { name: /^Deliver/ }).click();
     await page.getByRole("button", { name: "Files and links" }).last().click();
