@@ -123,6 +123,9 @@ pub(super) fn Choice<T>(
     /// Sets it apart from another choice of the same name that may be in the page.
     #[prop(default = "")]
     apart: &'static str,
+    /// Whether its name is only for those who hear the page: the options say what they are for.
+    #[prop(default = false)]
+    plain: bool,
     /// Each with its word.
     options: Vec<(T, String)>,
     /// The chosen one.
@@ -150,7 +153,7 @@ where
     };
     view! {
         <fieldset>
-            <legend>{name}</legend>
+            <legend class:unseen=plain>{name}</legend>
             <div class="choice">{options.into_iter().map(one).collect_view()}</div>
         </fieldset>
     }

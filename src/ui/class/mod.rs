@@ -171,7 +171,7 @@ pub(super) fn ClassView() -> impl IntoView {
                 });
                 view! {
                     {about}
-                    <div class="class-at"><Choice name=say!("Do") options value=at on_change=move |to| at.set(to) /></div>
+                    <Choice name=say!("Do") plain=true options value=at on_change=move |to| at.set(to) />
                 }
                 .into_any()
             }}
