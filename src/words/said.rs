@@ -146,7 +146,7 @@ impl Said {
 
     /// The name of something within a sentence, where English writes it small: "by hand: slide in".
     #[must_use]
-    pub fn within(key: &'static str) -> Self {
+    pub fn within(key: impl Into<Cow<'static, str>>) -> Self {
         Self(Kind::Within { key: key.into() })
     }
 

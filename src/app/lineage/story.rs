@@ -9,6 +9,7 @@ use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::solo::Pass;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
+use crate::words::Said;
 use std::fmt::Write;
 use std::ops::Range;
 
@@ -19,7 +20,7 @@ impl Lineage {
     /// What made the pass at a place: a line for each pass on its way, with its number and its change.
     #[must_use]
     pub fn history(&self, index: usize) -> Vec<String> {
-        let line = |place: usize| Some(format!("Pass {}: {}", place + 1, self.get(place)?.made_by()));
+        let line = |place: usize| Some(format!("Pass {}: {}", place + 1, self.get(place)?.made_by().english()));
         self.way_to(index).into_iter().filter_map(line).collect()
     }
 
@@ -37,7 +38,7 @@ impl Lineage {
             let tab = tab(&own.pass, instrument, &song)?;
             let last = *place == index;
             // Writing to a string cannot fail.
-            let _ = writeln!(text, "Pass {}: {}", place + 1, own.made_by());
+            let _ = writeln!(text, "Pass {}: {}", place + 1, own.made_by().english());
             if !own.note.is_empty() {
                 let _ = writeln!(text, "({})", own.note);
             }
@@ -54,19 +55,19 @@ impl Lineage {
 impl Kept {
     /// What made it, in words.
     #[must_use]
-    pub fn made_by(&self) -> String {
+    pub fn made_by(&self) -> Said {
         if let Some((_, words)) = self.came_from() {
-            return words.to_owned();
+            return Said::from(words);
         }
-        let named = |id: &str| feels::by_id(id).map_or(String::new(), |feel| feel.name.to_lowercase());
+        let named = |id: &str| feels::by_id(id).map_or_else(Said::default, |feel| Said::within(feel.name.clone()));
         let request = &self.pass.request;
         match &request.blend {
-            None => format!("Drafted, {}", named(&request.feel)),
-            Some(blend) => format!(
-                "Drafted, {} with {:.0} % {}",
-                named(&request.feel),
-                blend.part * 100.0,
-                named(&blend.with)
+            None => said!("Drafted, {feel}", feel = named(&request.feel)),
+            Some(blend) => said!(
+                "Drafted, {feel} with {part} % {other}",
+                feel = named(&request.feel),
+                part = format!("{:.0}", blend.part * 100.0),
+                other = named(&blend.with)
             ),
         }
     }

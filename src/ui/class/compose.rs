@@ -96,7 +96,7 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
             {move || match shared.get() {
                 None => view! { <p class="soft">{say!("Add an exercise first.")}</p> }.into_any(),
                 Some(Err(words)) => view! { <p class="fault">{words}</p> }.into_any(),
-                Some(Ok(share)) => view! { <Shared share file=file.get() what="work" /> }.into_any(),
+                Some(Ok(share)) => view! { <Shared share file=file.get() what=say!("work¦of a student") /> }.into_any(),
             }}
         </section>
         {move || (count.get() > 0).then(|| view! {

@@ -152,7 +152,7 @@ fn HandIn(sitting: RwSignal<Sitting>) -> impl IntoView {
                 }
                 let open = (left() > 0).then(|| view! { <p>{say!("{left} without an answer yet.", left = left())}</p> });
                 match shared() {
-                    (Ok(share), file) => view! { {open}<Shared share file what="answer" /> }.into_any(),
+                    (Ok(share), file) => view! { {open}<Shared share file what=say!("answer") /> }.into_any(),
                     (Err(words), _) => view! { <p class="fault">{words}</p> }.into_any(),
                 }
             }}

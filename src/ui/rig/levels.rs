@@ -6,6 +6,7 @@ use crate::sound::{Decibels, Mix, Part};
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::language::tell;
 use crate::ui::state::Page;
+use crate::words::Said;
 use leptos::prelude::*;
 
 /// Changes levels or amplifier.
@@ -91,7 +92,7 @@ fn Strip(
             <button
                 type="button"
                 class="tool"
-                aria-label=say!("Mute {name}", name = name.to_lowercase())
+                aria-label=say!("Mute {name}", name = tell(&Said::within(name)))
                 aria-pressed=move || if is_muted() { "true" } else { "false" }
                 on:click=move |_| on_mute.run(!is_muted())
             >
