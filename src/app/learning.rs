@@ -70,20 +70,13 @@ impl Sitting {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::teach::Item;
-    use crate::teach::exercise::{Exercise, Kind};
+    use crate::teach::exercise::Kind;
 
     fn work() -> Assignment {
-        let item = |(seed, kind)| Item {
-            exercise: Exercise::of(kind),
-            seed,
-            weight: 1,
-        };
         Assignment {
             title: "Two".to_owned(),
             hints: true,
-            items: (1..).zip([Kind::FindChord, Kind::Ending]).map(item).collect(),
-            ..Assignment::default()
+            ..Assignment::of_kinds([Kind::FindChord, Kind::Ending])
         }
     }
 

@@ -100,20 +100,13 @@ pub fn kept(text: &str) -> Class {
 mod tests {
     use super::*;
     use crate::app::class::rows;
-    use crate::teach::exercise::{Exercise, Kind};
+    use crate::teach::exercise::Kind;
     use crate::teach::{Assignment, Handed, Item};
 
     fn work() -> Assignment {
-        let item = |(seed, kind)| Item {
-            exercise: Exercise::of(kind),
-            seed,
-            weight: 1,
-        };
-        let kinds = [Kind::NameChord, Kind::FindChord, Kind::Ending];
         Assignment {
             title: "Three".to_owned(),
-            items: (1..).zip(kinds).map(item).collect(),
-            ..Assignment::default()
+            ..Assignment::of_kinds([Kind::NameChord, Kind::FindChord, Kind::Ending])
         }
     }
 

@@ -106,6 +106,22 @@ impl WorkError {
     }
 }
 
+#[cfg(test)]
+impl Assignment {
+    /// One task of each of these kinds, drawn from the seeds 1, 2, 3 and so on: for tests.
+    pub(crate) fn of_kinds<const N: usize>(kinds: [super::exercise::Kind; N]) -> Self {
+        let item = |(seed, kind)| Item {
+            exercise: Exercise::of(kind),
+            seed,
+            weight: 1,
+        };
+        Self {
+            items: (1..).zip(kinds).map(item).collect(),
+            ..Self::default()
+        }
+    }
+}
+
 impl Assignment {
     /// What two copies of one assignment have in common, as a short word: the first hexadecimal digits of a checksum.
     #[must_use]

@@ -124,22 +124,10 @@ impl Attempt {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::teach::Item;
-    use crate::teach::exercise::{Exercise, Kind};
+    use crate::teach::exercise::Kind;
 
     fn work() -> Assignment {
-        let item = |(seed, kind)| Item {
-            exercise: Exercise::of(kind),
-            seed,
-            weight: 1,
-        };
-        Assignment {
-            items: (1..)
-                .zip([Kind::NameChord, Kind::FindChord, Kind::Ending])
-                .map(item)
-                .collect(),
-            ..Assignment::default()
-        }
+        Assignment::of_kinds([Kind::NameChord, Kind::FindChord, Kind::Ending])
     }
 
     #[test]
