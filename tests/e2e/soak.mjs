@@ -30,6 +30,21 @@ const one = (list) => list[Math.floor(chance() * list.length)];
 
 const stage = await start({ flags: ["--autoplay-policy=no-user-gesture-required", "--js-flags=--expose-gc"] });
 const page = await stage.open({ size });
+// Every memory that a module brings is remembered.
+await page.addInitScript(() => {
+  globalThis.memories = [];
+  for (const name of ["instantiate", "instantiateStreaming"]) {
+    const make = WebAssembly[name].bind(WebAssembly);
+    WebAssembly[name] = async (...given) => {
+      const made = await make(...given);
+      const { memory } = (made.instance ?? made).exports;
+      if (memory) globalThis.memories.push(memory);
+      return made;
+    };
+  }
+});
+await page.reload();
+await started(page);
 const cdp = await page.context().newCDPSession(page);
 const faults = [];
 const done = {};
@@ -112,19 +127,8 @@ const ACTS = {
 const OFTEN = ["look", "look", "look", "write", "write", "wish", "wish", "keep", "play", "undo", "neck", "press", "press", "press", "press", "other"];
 let kept = 0;
 
-// Bytes of all the page's WebAssembly memories: they are found in the heap, whoever holds them.
-async function wasmBytes() {
-  const objectGroup = "soak";
-  const { result } = await cdp.send("Runtime.evaluate", { expression: "WebAssembly.Memory.prototype", objectGroup });
-  const { objects } = await cdp.send("Runtime.queryObjects", { prototypeObjectId: result.objectId, objectGroup });
-  const sum = await cdp.send("Runtime.callFunctionOn", {
-    objectId: objects.objectId,
-    functionDeclaration: "function () { return this.reduce((sum, memory) => sum + memory.buffer.byteLength, 0); }",
-    returnByValue: true,
-  });
-  await cdp.send("Runtime.releaseObjectGroup", { objectGroup });
-  return sum.result.value;
-}
+// Bytes of the page's WebAssembly memories.
+const wasmBytes = () => page.evaluate(() => globalThis.memories.reduce((sum, memory) => sum + memory.buffer.byteLength, 0));
 
 async function measure() {
   await go("chart");
