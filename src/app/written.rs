@@ -34,11 +34,15 @@ pub fn with_capital(text: &str) -> String {
 }
 
 /// Why an answer in writing cannot be read, and what to write instead; nothing where it can, or is no writing.
+///
+/// A number where letters are asked, or letters where a number is, can be read: it is an answer, and a wrong one.
 #[must_use]
 pub fn unread(answer: &Answer) -> Option<Said> {
+    let chord = |text: &str| text.trim().parse::<Chord>();
+    let number = |text: &str| text.trim().parse::<Numeral>();
     match answer {
-        Answer::Chord(text) => text.trim().parse::<Chord>().err().map(|e| e.said()),
-        Answer::Number(text) => text.trim().parse::<Numeral>().err().map(|e| e.said()),
+        Answer::Chord(text) => chord(text).err().filter(|_| number(text).is_err()).map(|e| e.said()),
+        Answer::Number(text) => number(text).err().filter(|_| chord(text).is_err()).map(|e| e.said()),
         _ => None,
     }
 }
@@ -71,9 +75,12 @@ mod tests {
 
     #[test]
     fn what_cannot_be_read_is_told_and_what_is_wrong_is_marked() {
-        for typed in ["hello", "7", "Hm", "Gx", "G/x"] {
+        for typed in ["hello", "8", "Hm", "Gx", "G/x"] {
             assert!(unread(&Answer::Chord(typed.to_owned())).is_some(), "{typed}");
         }
+        // Written in the other way: read, and wrong.
+        assert!(unread(&Answer::Chord("7".to_owned())).is_none());
+        assert!(unread(&Answer::Number("F#m".to_owned())).is_none());
         for typed in ["eight", "9", "4x"] {
             assert!(unread(&Answer::Number(typed.to_owned())).is_some(), "{typed}");
         }
