@@ -3,6 +3,7 @@
 mod changing;
 mod delivering;
 mod drafting;
+mod lasting;
 mod playing;
 mod proposing;
 
@@ -10,6 +11,7 @@ pub use changing::Changing;
 pub use delivering::Delivering;
 pub(super) use delivering::{Made, Stage};
 pub use drafting::Drafting;
+pub use lasting::Lasting;
 pub(super) use playing::Trial;
 pub use playing::{Playing, Run};
 pub use proposing::{Hand, Proposing};
@@ -33,27 +35,27 @@ const NEWS_STAYS: Duration = Duration::from_secs(7);
 pub struct Page {
     session: RwSignal<Session>,
     /// The work in hand.
-    pub work: Memo<Work>,
+    pub work: Lasting<Work>,
     /// How the page is set up.
-    pub desk: Memo<Desk>,
+    pub desk: Lasting<Desk>,
     /// The chart as it is understood.
-    pub reading: Memo<Reading>,
+    pub reading: Lasting<Reading>,
     /// The song in time, where there is one.
-    pub song: Memo<Option<Arc<Timeline>>>,
+    pub song: Lasting<Option<Arc<Timeline>>>,
     /// The instrument.
-    pub instrument: Memo<Option<Arc<Instrument>>>,
+    pub instrument: Lasting<Option<Arc<Instrument>>>,
     /// The same as it is tuned: what is heard, never what is planned with.
-    pub tuned: Memo<Option<Arc<Instrument>>>,
+    pub tuned: Lasting<Option<Arc<Instrument>>>,
     /// What has been drafted.
     pub drafting: Drafting,
     /// The drafted passes.
-    pub drafted: Memo<Vec<Arc<Pass>>>,
+    pub drafted: Lasting<Vec<Arc<Pass>>>,
     /// The pass that is looked at and heard.
-    pub chosen: Memo<Option<Arc<Shown>>>,
+    pub chosen: Lasting<Option<Arc<Shown>>>,
     /// What is played in place of the work while it is lent to the page: an example of a lesson.
     pub lent: RwSignal<Option<Arc<Score>>>,
     /// The pass it is compared with.
-    pub other: Memo<Option<Arc<Shown>>>,
+    pub other: Lasting<Option<Arc<Shown>>>,
     /// How loud the two are set so that both are equally loud, once that is measured.
     pub balance: RwSignal<Option<(Decibels, Decibels)>>,
     /// The move that is being changed.
@@ -61,11 +63,11 @@ pub struct Page {
     /// What is proposed for it.
     pub proposing: Proposing,
     /// What a change that is tried or proposed makes of the chosen pass.
-    pub tried: Memo<Option<Arc<Performance>>>,
+    pub tried: Lasting<Option<Arc<Performance>>>,
     /// What is to be played.
-    pub score: Memo<Option<Arc<Score>>>,
+    pub score: Lasting<Option<Arc<Score>>>,
     /// The song that is played: that of what is lent, else the work's.
-    pub heard: Memo<Option<Arc<Timeline>>>,
+    pub heard: Lasting<Option<Arc<Timeline>>>,
     /// The sound and where it is.
     pub playing: Playing,
     /// The stems that are being written, or were.
@@ -77,20 +79,20 @@ impl Page {
     /// Makes the state around a session and hands it to everything below.
     pub(super) fn provide(session: Session) -> Self {
         let session = RwSignal::new(session);
-        let work = Memo::new(move |_| session.with(|s| s.work().clone()));
-        let desk = Memo::new(move |_| session.with(|s| s.desk().clone()));
-        let chart = Memo::new(move |_| work.with(|w| Arc::clone(&w.chart)));
-        let reading = Memo::new(move |_| Reading::of(&chart.read()));
-        let rig = Memo::new(move |_| work.with(|w| w.rig.clone()));
-        let song = Memo::new(move |_| reading.with(|r| r.song.clone()));
-        let instrument = Memo::new(move |_| rig.with(Rig::built).map(Arc::new));
-        let tuned = Memo::new(move |_| {
+        let work = Lasting::new(move |_| session.with(|s| s.work().clone()));
+        let desk = Lasting::new(move |_| session.with(|s| s.desk().clone()));
+        let chart = Lasting::new(move |_| work.with(|w| Arc::clone(&w.chart)));
+        let reading = Lasting::new(move |_| Reading::of(&chart.read()));
+        let rig = Lasting::new(move |_| work.with(|w| w.rig.clone()));
+        let song = Lasting::new(move |_| reading.with(|r| r.song.clone()));
+        let instrument = Lasting::new(move |_| rig.with(Rig::built).map(Arc::new));
+        let tuned = Lasting::new(move |_| {
             let instrument = instrument.get()?;
             let tuning = rig.with(|rig| rig.tuning(&instrument));
             Some(Arc::new(tuning.tuned(&instrument)))
         });
         let drafting = Drafting::new();
-        let drafted = Memo::new(move |_| {
+        let drafted = Lasting::new(move |_| {
             let (Some(_), Some(instrument), Some((id, draft))) = (song.get(), instrument.get(), drafting.draft.get())
             else {
                 return Vec::new();
@@ -113,29 +115,29 @@ impl Page {
                 Shown::of(&pass, &song, &instrument).map(Arc::new)
             }
         };
-        let which = Memo::new(move |_| desk.with(|d| d.chosen));
-        let chosen = Memo::new(move |_| match which.get() {
+        let which = Lasting::new(move |_| desk.with(|d| d.chosen));
+        let chosen = Lasting::new(move |_| match which.get() {
             draft @ Chosen::Drafted(_) => shown(draft).or_else(|| shown(Chosen::default())),
             kept => shown(kept),
         });
-        let compared = Memo::new(move |_| desk.with(|d| d.compared));
-        let other = Memo::new(move |_| shown(compared.get().with?));
-        let heard_limb = Memo::new(move |_| {
+        let compared = Lasting::new(move |_| desk.with(|d| d.compared));
+        let other = Lasting::new(move |_| shown(compared.get().with?));
+        let heard_limb = Lasting::new(move |_| {
             let rehearsal = desk.with(|d| d.rehearsal);
             if rehearsal.alone { rehearsal.limb } else { Limb::All }
         });
         let lent = RwSignal::new(None::<Arc<Score>>);
-        let heard = Memo::new(move |_| match lent.get() {
+        let heard = Lasting::new(move |_| match lent.get() {
             Some(lent) => Some(Arc::new(lent.timeline.clone())),
             None => song.get(),
         });
         // A name, another mark beside the song, a nudge that makes no clock: nothing to play anew.
-        let clock = Memo::new(move |_| {
+        let clock = Lasting::new(move |_| {
             let recording = work.with(|w| w.recording.clone())?;
             song.with(|song| recording.clock(song.as_ref()?).ok())
         });
         let (changing, proposing) = (Changing::new(), Proposing::new());
-        let tried = Memo::new(move |_| {
+        let tried = Lasting::new(move |_| {
             let (song, instrument) = (song.get(), instrument.get());
             let proposed = proposing.performance(song.as_deref(), instrument.as_deref());
             proposed.or_else(|| {
@@ -143,13 +145,13 @@ impl Page {
             })
         });
         // What is dragged is heard once it is let go.
-        let heard_trial = Memo::new(move |before: Option<&Option<Arc<Performance>>>| {
+        let heard_trial = Lasting::new(move |before: Option<&Option<Arc<Performance>>>| {
             if proposing.dragging.get() {
                 return before.cloned().flatten();
             }
             tried.get()
         });
-        let score = Memo::new(move |_| {
+        let score = Lasting::new(move |_| {
             if let Some(lent) = lent.get() {
                 return Some(lent);
             }
