@@ -174,8 +174,11 @@ fn other_work_a_second_try_and_open_exercises_are_told() {
     let mut other = work();
     other.title = "Week two".to_owned();
     let short = Handed::new(other, "Finch", vec![]);
+    let mut most = handed("Wren", 10).answers;
+    most[3] = Given::default();
+    let but_one = Handed::new(work(), "Wren", most);
     let mut class = Class::default();
-    let folder = [handed("Jay", 4), handed("jay", 9), short];
+    let folder = [handed("Jay", 4), handed("jay", 9), short, but_one];
     for (i, sheet) in folder.iter().enumerate() {
         class.take(&format!("{i}.txt"), &as_file(sheet));
     }
@@ -193,6 +196,7 @@ fn other_work_a_second_try_and_open_exercises_are_told() {
     );
     assert_eq!(remarks[1], [""; 0]);
     assert_eq!(remarks[2], ["Jay handed in more than once: the best counts."]);
+    assert_eq!(remarks[3], ["1 of the exercises has no answer."]);
     assert!(class.sheets[1].score > class.sheets[2].score);
 }
 

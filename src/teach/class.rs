@@ -84,7 +84,9 @@ impl Remark {
             ),
             Self::OtherWork(id) => said!("It answers other work than the rest ({id}).", id),
             Self::Again(name) => said!("{name} handed in more than once: the best counts.", name),
-            Self::Open(exercises) => said!("{exercises} of the exercises have no answer.", exercises),
+            Self::Open(exercises) => {
+                said!(*exercises => "{n} of the exercises has no answer.", "{n} of the exercises have no answer.")
+            }
         }
     }
 }
