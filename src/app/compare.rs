@@ -10,7 +10,7 @@ use super::passes::Chosen;
 use crate::solo::{Kind, Move, Pass};
 use crate::sound::loudness::{LoudnessError, Meter};
 use crate::sound::{Amp, Command, Decibels, Fader, Lufs, Mix, Part, Player, Report, SampleRate, Score};
-use crate::theory::{Beats, Timeline};
+use crate::theory::{Beats, Timeline, rank};
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -50,7 +50,7 @@ pub fn differences(here: &Pass, there: &Pass, song: &Timeline) -> Vec<Difference
     let own = |here: bool| move |action| Own { action, here };
     let mut only: Vec<Own> = missing(here, there).into_iter().map(own(true)).collect();
     only.extend(missing(there, here).into_iter().map(own(false)));
-    only.sort_by(|a, b| a.action.at.0.total_cmp(&b.action.at.0));
+    only.sort_by_cached_key(|one| rank(one.action.at.0));
     let mut stretches: Vec<(Beats, Vec<Own>)> = Vec::new();
     for own in only {
         let end = own.action.end();

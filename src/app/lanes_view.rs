@@ -19,7 +19,7 @@ pub use spots::{Spot, SpotKind};
 use super::appearance::Called;
 use crate::solo::{Performance, notes};
 use crate::steel::Instrument;
-use crate::theory::{Beats, Hit, Timeline};
+use crate::theory::{Beats, Hit, Timeline, rank};
 
 /// A fret is written again after this many times the room of a label.
 const REPEAT: f64 = 6.0;
@@ -111,7 +111,7 @@ impl LanesView {
                 kept.push(label);
             }
         }
-        kept.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+        kept.sort_by_cached_key(|one| rank(one.at.0));
         // The same fret again soon after says nothing new.
         let mut written: Vec<&FretLabel> = Vec::new();
         for label in kept {

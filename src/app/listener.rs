@@ -8,7 +8,7 @@ use super::feels;
 use super::revising::reviser;
 use crate::solo::{Offer, Pass, reading};
 use crate::steel::Instrument;
-use crate::theory::{Beats, Timeline};
+use crate::theory::{Beats, Timeline, rank};
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 
@@ -75,7 +75,7 @@ impl Listened {
     #[must_use]
     pub fn hardest(&self) -> Said {
         let mut hard: Vec<&Work> = self.work.iter().filter(|w| w.part >= HARD).collect();
-        hard.sort_by(|a, b| b.part.total_cmp(&a.part));
+        hard.sort_by_cached_key(|one| !rank(one.part));
         hard.truncate(TOLD);
         hard.sort_by_key(|w| w.bar);
         let bars: Vec<String> = hard.iter().map(|w| w.bar.to_string()).collect();

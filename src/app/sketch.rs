@@ -9,7 +9,7 @@ use crate::solo::stroke::{Arrival, Grip, Stroke};
 use crate::steel::Fret;
 use crate::teach::exercise::{Input, Setting, Shown, Task};
 use crate::teach::{Answer, rows};
-use crate::theory::Beats;
+use crate::theory::{Beats, rank};
 
 /// How finely a stroke is put.
 const STEP: Beats = Beats(0.5);
@@ -221,7 +221,7 @@ impl Sketch {
     fn change(&mut self, run: Option<u64>, how: impl FnOnce(&mut Line)) {
         let before = self.line.clone();
         how(&mut self.line);
-        self.line.strokes.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+        self.line.strokes.sort_by_cached_key(|one| rank(one.at.0));
         if self.line != before {
             self.history.keep(before, run);
         }

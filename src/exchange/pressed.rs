@@ -2,7 +2,7 @@
 
 use crate::solo::{Curve, Performance};
 use crate::steel::Instrument;
-use crate::theory::Beats;
+use crate::theory::{Beats, rank};
 
 /// Travel from which a change counts as pressed half, and from which as pressed fully.
 const HALF_FROM: f64 = 0.25;
@@ -35,7 +35,7 @@ pub(super) fn pressings(performance: &Performance, instrument: &Instrument) -> V
         .map(|m| m.end)
         .collect();
     moments.push(Beats::ZERO);
-    moments.sort_by(|a, b| a.0.total_cmp(&b.0));
+    moments.sort_by_cached_key(|one| rank(one.0));
     let mut last = String::from("open");
     let mut found = Vec::new();
     for at in moments {

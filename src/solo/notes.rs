@@ -10,7 +10,7 @@ mod tests;
 
 use super::performance::{BlockKind, Performance, Pluck, Touch};
 use crate::steel::{ChangeId, Fret, Instrument, StringNumber, Travel};
-use crate::theory::{Beats, Cents, ChordSpan, ChordTone, Height, NoteName, Pitch, Seconds, Tempo};
+use crate::theory::{Beats, Cents, ChordSpan, ChordTone, Height, NoteName, Pitch, Seconds, Tempo, rank};
 use crate::theory::{Interval, Letter, PitchClass};
 
 /// How long an open low string rings before it is lost under the band. From memory, adjustable here.
@@ -269,7 +269,7 @@ fn motions(performance: &Performance, instrument: &Instrument, pluck: &Pluck, en
             }
         }
     }
-    found.sort_by(|a, b| a.start.0.total_cmp(&b.start.0).then(a.end.0.total_cmp(&b.end.0)));
+    found.sort_by_cached_key(|one| (rank(one.start.0), rank(one.end.0)));
     found
 }
 

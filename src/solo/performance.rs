@@ -3,7 +3,7 @@
 //! *Invariant:* nothing that can be computed from these lanes is stored beside them.
 
 use crate::steel::{ChangeId, Fret, Instrument, Lie, StringNumber, StringSet, Travel};
-use crate::theory::{Beats, Cents, Height, Hertz, Tempo};
+use crate::theory::{Beats, Cents, Height, Hertz, Tempo, rank};
 use serde::{Deserialize, Serialize};
 
 /// How a value moves from one to the next.
@@ -374,7 +374,7 @@ impl Performance {
                 shape: t.shape,
             });
         }
-        found.sort_by(|a, b| a.start.0.total_cmp(&b.start.0));
+        found.sort_by_cached_key(|one| rank(one.start.0));
         found
     }
 

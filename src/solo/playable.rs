@@ -7,7 +7,7 @@ use super::notes::{Note, notes};
 use super::performance::{Finger, Performance, Pluck, Touch};
 use crate::steel::Degrees;
 use crate::steel::{Fret, Instrument, Lie, Millimetres, StringNumber, body, slant};
-use crate::theory::{Beats, Cents, Seconds, Tempo};
+use crate::theory::{Beats, Cents, Seconds, Tempo, rank};
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 
@@ -166,7 +166,7 @@ pub fn report(performance: &Performance, instrument: &Instrument, tempo: Tempo, 
     breaches.extend(check.travels());
     breaches.extend(check.stances());
     breaches.extend(check.plucks());
-    breaches.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+    breaches.sort_by_cached_key(|one| rank(one.at.0));
     breaches
 }
 
@@ -296,7 +296,7 @@ impl Check<'_> {
         for m in lanes.iter().flat_map(super::Curve::movements) {
             moments.extend([m.start, Beats(f64::midpoint(m.start.0, m.end.0)), m.end]);
         }
-        moments.sort_by(|a, b| a.0.total_cmp(&b.0));
+        moments.sort_by_cached_key(|one| rank(one.0));
         moments.dedup();
         let mut breaches: Vec<Breach> = Vec::new();
         for at in moments {
@@ -339,7 +339,7 @@ impl Check<'_> {
             });
         }
         let mut by_string = stroke.to_vec();
-        by_string.sort_by_key(|p| p.string);
+        by_string.sort_by_cached_key(|p| i64::from(p.string.number()));
         for pair in by_string.windows(2) {
             let [far, near] = pair else { continue };
             if far.finger == near.finger {

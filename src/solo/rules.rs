@@ -5,7 +5,7 @@
 use super::notes::{Meaning, Note, notes};
 use super::performance::Performance;
 use crate::steel::{Instrument, StringNumber};
-use crate::theory::{Beats, Cents, Height, Timeline};
+use crate::theory::{Beats, Cents, Height, Timeline, rank};
 
 /// Times closer than this are one time.
 const EPSILON: f64 = 1e-6;
@@ -112,7 +112,7 @@ pub(super) fn strong_beats(timeline: &Timeline) -> Vec<(Beats, Beats)> {
             .into_iter()
             .filter(|(at, _)| !timeline.bars.iter().any(|b| (b.start - *at).0.abs() < EPSILON)),
     );
-    beats.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
+    beats.sort_by_cached_key(|one| rank(one.0.0));
     beats.dedup_by(|a, b| (a.0 - b.0).0.abs() < EPSILON);
     beats
 }

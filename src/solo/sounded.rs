@@ -6,7 +6,7 @@ use super::notes::{Note, notes};
 use super::performance::Performance;
 use crate::steel::temper::{Tone, Wanted};
 use crate::steel::{Fret, Half, Instrument, Stance, StringNumber, Travel};
-use crate::theory::{Beats, Chord, ChordSpan, ChordTone, Height, Limit, Numeral, Ratio, Timeline, just_tone};
+use crate::theory::{Beats, Chord, ChordSpan, ChordTone, Height, Limit, Numeral, Ratio, Timeline, just_tone, rank};
 use std::collections::BTreeMap;
 
 /// How finely the performance is looked at. Nothing that rings shorter is heard to be in tune or not.
@@ -70,7 +70,7 @@ pub fn sounded(performance: &Performance, instrument: &Instrument, timeline: &Ti
         }
     }
     let mut all: Vec<_> = found.into_values().collect();
-    all.sort_by(|a, b| b.wanted.weight.total_cmp(&a.wanted.weight));
+    all.sort_by_cached_key(|one| !rank(one.wanted.weight));
     all
 }
 

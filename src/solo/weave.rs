@@ -7,7 +7,7 @@ use super::performance::{Block, BlockKind, Finger, Performance, Pluck, Shape, To
 use super::reach::{Reach, ready_stance};
 use super::stroke::{Arrival, Attack, Grip, Stroke, Wave};
 use crate::steel::{Change, Instrument, Lie, Stance, StringNumber, StringSet};
-use crate::theory::{Beats, Seconds, Tempo};
+use crate::theory::{Beats, Seconds, Tempo, rank};
 
 /// Times closer than this are one time.
 const EPSILON: Beats = Beats(1e-6);
@@ -354,7 +354,7 @@ impl<'a> Weaver<'a> {
         let end = self.out.length;
         self.expire(end);
         self.block_where(end, BlockKind::Palm, |_| true);
-        self.out.blocks.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+        self.out.blocks.sort_by_cached_key(|one| rank(one.at.0));
         self.out
     }
 }

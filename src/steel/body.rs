@@ -109,7 +109,7 @@ fn feet(
             _ => None,
         })
         .collect();
-    pedals.sort_by_key(|p| p.0);
+    pedals.sort_by_cached_key(|p| i64::from(p.0));
     let apart = pedals.windows(2).find_map(|pair| match pair {
         [a, b] if b.0 - a.0 > 1 => Some(BodyBreach::Pedals(a.2.name.clone(), b.2.name.clone())),
         _ => None,

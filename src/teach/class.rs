@@ -6,6 +6,7 @@ use super::assignment::{GRADER, Handed, Score};
 use super::evidence::{EvidenceError, Tally};
 use super::exercise::Mark;
 use crate::exchange::link::{self, LinkError};
+use crate::theory::rank;
 use crate::words::Said;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -238,7 +239,7 @@ impl Class {
         let part = |(name, lost, of): (&Said, u32, u32)| (name.clone(), f64::from(lost) / f64::from(of.max(1)));
         let mut missed: Vec<(Said, f64)> = sums.into_values().map(part).collect();
         missed.retain(|(_, part)| *part > 0.0);
-        missed.sort_by(|a, b| b.1.total_cmp(&a.1));
+        missed.sort_by_cached_key(|one| !rank(one.1));
         missed
     }
 

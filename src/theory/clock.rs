@@ -3,6 +3,7 @@
 //! *Invariant:* time and beats grow together: a later beat is always at a later time, so each way undoes the other.
 
 use super::time::{Beats, Seconds, Tempo};
+use crate::theory::rank::rank;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -57,7 +58,7 @@ impl SongClock {
     /// # Errors
     /// When there are fewer than two, or two of them make a tempo outside [`TEMPI`].
     pub fn through(mut anchors: Vec<Anchor>) -> Result<Self, ClockError> {
-        anchors.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+        anchors.sort_by_cached_key(|one| rank(one.at.0));
         if anchors.len() < 2 {
             return Err(ClockError::TooFew);
         }

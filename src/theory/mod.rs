@@ -12,6 +12,7 @@ pub mod key;
 pub mod numeral;
 pub mod pitch;
 pub mod quality;
+mod rank;
 pub mod roman;
 pub mod scale;
 pub mod time;
@@ -29,5 +30,6 @@ pub use pitch::{
     Accidental, Cents, Height, Hertz, Letter, Naming, NoteName, NoteNumber, Pitch, PitchClass, PitchError, Semitones,
 };
 pub use quality::Quality;
+pub use rank::rank;
 pub use scale::{Scale, ScaleKind};
 pub use time::{Beats, Metre, Seconds, Swing, Tempo};

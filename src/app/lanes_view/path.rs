@@ -3,7 +3,7 @@
 use crate::exchange::tab::fret_text;
 use crate::solo::{Note, Performance};
 use crate::steel::{Fret, Instrument, Lie};
-use crate::theory::{Beats, Tempo};
+use crate::theory::{Beats, Tempo, rank};
 
 /// Points along one glide.
 const GLIDE_POINTS: u32 = 14;
@@ -100,7 +100,7 @@ pub(super) fn strokes(performance: &Performance, notes: &[Note], tempo: Tempo) -
     let mut times = times(performance, tempo);
     times.extend(sounding.iter().flat_map(|(from, to)| [from.0, to.0]));
     times.retain(|t| (0.0..=performance.length.0).contains(t));
-    times.sort_by(f64::total_cmp);
+    times.sort_by_cached_key(|one| rank(*one));
     times.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
 
     let heard = |at: f64| sounding.iter().any(|(from, to)| from.0 <= at && at < to.0);
@@ -151,7 +151,7 @@ pub(super) fn near(performance: &Performance, notes: &[Note]) -> Vec<Stroke> {
             times.extend((0..=GLIDE_POINTS).map(|i| m.start.0 + length * f64::from(i) / f64::from(GLIDE_POINTS)));
         }
         times.retain(|t| (from.0..=to.0).contains(t));
-        times.sort_by(f64::total_cmp);
+        times.sort_by_cached_key(|one| rank(*one));
         times.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
         for pair in times.windows(2) {
             let (from, to) = (Beats(pair[0]), Beats(pair[1]));
@@ -206,7 +206,7 @@ fn written(lie: Lie, instrument: &Instrument, notes: &[Note], at: Beats) -> Stri
     }
     let sounding = notes.iter().filter(|n| n.start() <= at && at < n.end);
     let mut frets: Vec<Fret> = sounding.map(|n| lie.on(instrument, n.string())).collect();
-    frets.sort_by(|a, b| a.0.total_cmp(&b.0));
+    frets.sort_by_cached_key(|one| rank(one.0));
     let mut texts: Vec<String> = frets.into_iter().map(fret_text).collect();
     texts.dedup();
     texts.join("-")
@@ -215,7 +215,7 @@ fn written(lie: Lie, instrument: &Instrument, notes: &[Note], at: Beats) -> Stri
 /// The stretches in which any string sounds.
 fn sounding(notes: &[Note]) -> Vec<(Beats, Beats)> {
     let mut stretches: Vec<(Beats, Beats)> = notes.iter().map(|n| (n.start(), n.end)).collect();
-    stretches.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
+    stretches.sort_by_cached_key(|one| rank(one.0.0));
     let mut joined: Vec<(Beats, Beats)> = Vec::new();
     for (from, to) in stretches {
         match joined.last_mut() {
@@ -249,6 +249,6 @@ pub(super) fn labels(performance: &Performance, instrument: &Instrument, notes: 
             }
         }
     }
-    labels.sort_by(|a, b| b.rests.0.total_cmp(&a.rests.0));
+    labels.sort_by_cached_key(|one| !rank(one.rests.0));
     labels
 }

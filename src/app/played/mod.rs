@@ -18,7 +18,7 @@ use super::lanes_view::{Spot, SpotKind};
 use crate::listen::played::{Extra, NoteMark, delay, expected, likely_delays, mark};
 use crate::solo::Performance;
 use crate::steel::{Fret, Instrument, StringNumber};
-use crate::theory::{Beats, Cents, Height, Seconds, Tempo};
+use crate::theory::{Beats, Cents, Height, Seconds, Tempo, rank};
 use serde::{Deserialize, Serialize};
 use std::ops::Range;
 use std::sync::Arc;
@@ -175,7 +175,7 @@ impl Played {
     /// The middle of how late the notes came.
     fn lateness(&self) -> Option<Seconds> {
         let mut late: Vec<Seconds> = self.notes.iter().filter_map(|n| n.mark.late).collect();
-        late.sort_by(|a, b| a.0.total_cmp(&b.0));
+        late.sort_by_cached_key(|one| rank(one.0));
         late.get(late.len() / 2).copied()
     }
 
@@ -191,7 +191,7 @@ impl Played {
     pub fn spots(&self) -> Vec<Spot> {
         let wrong = self.notes.iter().filter(|n| !n.is_right()).map(|n| n.at);
         let mut moments: Vec<Beats> = wrong.chain(self.extra.iter().map(|e| e.at)).collect();
-        moments.sort_by(|a, b| a.0.total_cmp(&b.0));
+        moments.sort_by_cached_key(|one| rank(one.0));
         moments.dedup_by(|a, b| (a.0 - b.0).abs() < 0.1);
         let spot = |from: Beats| Spot {
             from,

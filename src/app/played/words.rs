@@ -3,7 +3,7 @@
 use super::{Played, PlayedExtra, PlayedNote};
 use crate::listen::played::{Intonation, tolerance};
 use crate::teach::evidence::{Evidence, HeardNote, MOST_NOTES, Tally};
-use crate::theory::{Accidental, Beats, Cents, NoteName, Seconds, Timeline};
+use crate::theory::{Accidental, Beats, Cents, NoteName, Seconds, Timeline, rank};
 use crate::words::Said;
 
 /// A note, or one too many, in words.
@@ -46,7 +46,7 @@ impl Played {
         };
         let mut lines: Vec<Line> = self.notes.iter().filter_map(note).collect();
         lines.extend(self.extra.iter().map(extra));
-        lines.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+        lines.sort_by_cached_key(|one| rank(one.at.0));
         lines
     }
 

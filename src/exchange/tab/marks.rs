@@ -3,7 +3,7 @@
 use super::{Explained, rakes};
 use crate::solo::{Block, Cause, End, Motion, Note, Performance, Touch, notes};
 use crate::steel::{ChangeId, Control, Fret, Instrument, StringNumber, Travel};
-use crate::theory::{Beats, Tempo};
+use crate::theory::{Beats, Tempo, rank};
 use crate::words::Said;
 
 /// Travel from which a change counts as pressed half, and from which as pressed fully.
@@ -143,7 +143,7 @@ pub(super) fn events(performance: &Performance, instrument: &Instrument, tempo: 
     };
     let mut events: Vec<Event> = notes.iter().flat_map(|note| reader.note(note, begun(note))).collect();
     events.extend(performance.blocks.iter().flat_map(|block| reader.stops(block, &notes)));
-    events.sort_by(|a, b| a.at.0.total_cmp(&b.at.0).then(a.string.cmp(&b.string)));
+    events.sort_by_cached_key(|e| (rank(e.at.0), i64::from(e.string.number())));
     events
 }
 

@@ -8,7 +8,7 @@ use crate::solo::performance::Performance;
 use crate::solo::plan;
 use crate::solo::rules;
 use crate::steel::Instrument;
-use crate::theory::{Beats, Height, Timeline};
+use crate::theory::{Beats, Height, Timeline, rank};
 use std::ops::Range;
 
 /// Times closer than this are one time.
@@ -171,7 +171,7 @@ impl<'a> Heard<'a> {
     /// Every height that is come to rest on, in order of time.
     pub(super) fn rests(&self) -> Vec<(Beats, Height)> {
         let mut rests: Vec<(Beats, Height)> = self.notes.iter().flat_map(Note::rests).collect();
-        rests.sort_by(|a, b| a.0.0.total_cmp(&b.0.0).then(a.1.0.total_cmp(&b.1.0)));
+        rests.sort_by_cached_key(|one| (rank(one.0.0), rank(one.1.0)));
         rests
     }
 
@@ -240,7 +240,7 @@ impl<'a> Heard<'a> {
     pub(super) fn silences(&self) -> Vec<(Beats, Beats)> {
         let (start, end) = self.span();
         let mut sounding: Vec<(Beats, Beats)> = self.notes.iter().map(|n| (n.start(), n.end)).collect();
-        sounding.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
+        sounding.sort_by_cached_key(|one| rank(one.0.0));
         let mut silences = Vec::new();
         let mut until = start;
         for (from, to) in sounding.into_iter().chain([(end, end)]) {

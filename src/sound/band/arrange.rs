@@ -10,7 +10,7 @@ use super::pattern::{BassStep, OrganStep, Pattern, StrumStep};
 use super::plucked::Strum;
 use super::register::at_or_above;
 use crate::sound::chance::Chance;
-use crate::theory::{Beats, Chord, ChordSpan, Height, Hit, Metre, Seconds, Swing, Timeline, TimelineBar};
+use crate::theory::{Beats, Chord, ChordSpan, Height, Hit, Metre, Seconds, Swing, Timeline, TimelineBar, rank};
 
 /// What is done.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -106,7 +106,7 @@ fn humanise(mut strikes: Vec<Strike>, song: &Timeline, seed: u64) -> Vec<Strike>
             strike.strength = (strike.strength * (1.0 + UNEVEN * force)).clamp(0.0, 1.0);
         }
     }
-    strikes.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+    strikes.sort_by_cached_key(|one| rank(one.at.0));
     strikes
 }
 

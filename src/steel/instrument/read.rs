@@ -258,7 +258,7 @@ impl Reader<'_> {
                 pulls.push(Pull { string, ..pull });
             }
         }
-        pulls.sort_by_key(|p| p.string);
+        pulls.sort_by_cached_key(|p| i64::from(p.string.number()));
         if pulls.is_empty() && self.faults.len() == before {
             self.fault(&section.span, FaultKind::MovesNothing);
         }

@@ -5,7 +5,7 @@ use super::TabProblem;
 use super::signs::{Sign, signs};
 use crate::steel::{Instrument, StringNumber};
 use crate::theory::chart::Place;
-use crate::theory::{Beats, Timeline, TimelineBar};
+use crate::theory::{Beats, Timeline, TimelineBar, rank};
 use crate::words::Said;
 use std::collections::BTreeMap;
 
@@ -56,7 +56,7 @@ pub(super) fn columns(
     }
     reader.system(&system);
     let mut found = reader.found;
-    found.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+    found.sort_by_cached_key(|one| rank(one.at.0));
     found
 }
 

@@ -10,7 +10,7 @@ use super::{
 use crate::solo::stroke::Stroke;
 use crate::steel::Instrument;
 use crate::teach::exercise::task::{Ask, Heard, Input, Shown, TaskError};
-use crate::theory::Beats;
+use crate::theory::{Beats, rank};
 use crate::words::Said;
 
 /// A question that was played, and its answer.
@@ -63,7 +63,7 @@ impl Reply {
     fn together(&self, strokes: &[Stroke]) -> Vec<Stroke> {
         let mut all = self.question.clone();
         all.extend_from_slice(strokes);
-        all.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
+        all.sort_by_cached_key(|one| rank(one.at.0));
         all
     }
 
