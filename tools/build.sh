@@ -134,6 +134,13 @@ cp index.html "$next/"
 )
 # What the frame says in each language, and the files of each room's code, for the script that runs before the page.
 if command -v node >/dev/null; then node tools/first.mjs "$next"; fi
+# What every visit waits for, without what only readers of it need.
+esbuild=$local_tools/esbuild/node_modules/.bin/esbuild
+if [ -z "$dev" ] && [ -x "$esbuild" ]; then
+  for file in "$next"/{first,boot,trouble,offline,leadbar,__wasm_split}.js "$next/css/page.css"; do
+    "$esbuild" "$file" --minify --log-level=error --allow-overwrite --outfile="$file"
+  done
+fi
 # What the page is made of, for the packages that it makes of itself.
 (cd "$next" && find . -type f | sed 's|^\./||' | LC_ALL=C sort >"$next.files" && mv "$next.files" files.txt)
 

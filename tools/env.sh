@@ -9,6 +9,7 @@ local_tools=$root/tools/.local
 LEADBAR_CACHE=${LEADBAR_CACHE:-${XDG_CACHE_HOME:-$HOME/.cache}/leadbar}
 wasm_target=wasm32-unknown-unknown
 binaryen_version=132.0.0
+esbuild_version=0.28.2
 wasm_split_version=0.2.4
 
 say() { printf '%s\n' "$*"; }

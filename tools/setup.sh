@@ -117,22 +117,23 @@ ensure_wasm_bindgen() {
   link_tool wasm-bindgen "$home"
 }
 
-# wasm-opt shrinks the module; the page works without it.
-ensure_wasm_opt() {
-  local home=$LEADBAR_CACHE/binaryen-$binaryen_version
-  if [ ! -x "$home/node_modules/.bin/wasm-opt" ]; then
+# ensure_small_maker PACKAGE VERSION PROGRAM WHAT: a program from npm that makes WHAT smaller; the page works without it.
+ensure_small_maker() {
+  local package=$1 version=$2 program=$3 what=$4
+  local home=$LEADBAR_CACHE/$package-$version
+  if [ ! -x "$home/node_modules/.bin/$program" ]; then
     if ! command -v npm >/dev/null; then
-      say "set-up: npm is missing, so no wasm-opt: the module will be larger than it need be"
+      say "set-up: npm is missing, so no $program: $what will be larger than need be"
       return
     fi
-    say "set-up: fetching wasm-opt (npm package binaryen $binaryen_version)"
+    say "set-up: fetching $program (npm package $package $version)"
     mkdir -p "$home"
-    if ! npm install --silent --no-audit --no-fund --prefix "$home" "binaryen@$binaryen_version" >/dev/null; then
-      say "set-up: npm could not fetch it: the module will be larger than it need be"
+    if ! npm install --silent --no-audit --no-fund --prefix "$home" "$package@$version" >/dev/null; then
+      say "set-up: npm could not fetch it: $what will be larger than need be"
       return
     fi
   fi
-  link_tool binaryen "$home"
+  link_tool "$package" "$home"
 }
 
 # Gives each room of the published page a file of its own.
@@ -163,7 +164,8 @@ ensure_test_packages() {
 stage "the wasm target" ensure_target
 stage "wasm-bindgen" ensure_wasm_bindgen
 stage "wasm-split" ensure_wasm_split
-stage "wasm-opt" ensure_wasm_opt
+stage "wasm-opt" ensure_small_maker binaryen "$binaryen_version" wasm-opt "the module"
+stage "esbuild" ensure_small_maker esbuild "$esbuild_version" esbuild "scripts and styles"
 if [ "$want" = tests ]; then
   stage "the browser" ensure_browser
   stage "the test packages" ensure_test_packages

@@ -12,8 +12,8 @@ const folder = process.argv[2] ?? "dist";
 const PACKED = /\.(woff2|png)$/;
 // What every page begins with; the files of its room are named by the build.
 const FIRST = /^(index\.html|css\/page\.css|fonts\/leadbar\.woff2|first\/solo-desk\.html|(first|boot|trouble|offline|leadbar|__wasm_split)\.js|leadbar_bg\.wasm|first-draft\.json|leadbar\.webmanifest|icons\/mark\.svg)$/;
-const parts = /^const PARTS = (.*);$/m.exec(readFileSync(join(folder, "first.js"), "utf8"));
-const room = parts ? JSON.parse(parts[1]).solo : [];
+const parts = /\bsolo["']?:\s*\[([^\]]*)\]/.exec(readFileSync(join(folder, "first.js"), "utf8"));
+const room = parts ? [...parts[1].matchAll(/[\w.]+\.wasm/g)].map(([name]) => name) : [];
 const isFirst = (name) => FIRST.test(name) || room.includes(name);
 
 function weigh(name) {
