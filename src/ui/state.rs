@@ -33,66 +33,66 @@ const NEWS_STAYS: Duration = Duration::from_secs(7);
 /// The page's state, to be had from the context anywhere below the shell.
 #[derive(Clone, Copy)]
 pub struct Page {
-    session: RwSignal<Session>,
+    session: Lasting<RwSignal<Session>>,
     /// The work in hand.
-    pub work: Lasting<Work>,
+    pub work: Lasting<Memo<Work>>,
     /// How the page is set up.
-    pub desk: Lasting<Desk>,
+    pub desk: Lasting<Memo<Desk>>,
     /// The chart as it is understood.
-    pub reading: Lasting<Reading>,
+    pub reading: Lasting<Memo<Reading>>,
     /// The song in time, where there is one.
-    pub song: Lasting<Option<Arc<Timeline>>>,
+    pub song: Lasting<Memo<Option<Arc<Timeline>>>>,
     /// The instrument.
-    pub instrument: Lasting<Option<Arc<Instrument>>>,
+    pub instrument: Lasting<Memo<Option<Arc<Instrument>>>>,
     /// The same as it is tuned: what is heard, never what is planned with.
-    pub tuned: Lasting<Option<Arc<Instrument>>>,
+    pub tuned: Lasting<Memo<Option<Arc<Instrument>>>>,
     /// What has been drafted.
     pub drafting: Drafting,
     /// The drafted passes.
-    pub drafted: Lasting<Vec<Arc<Pass>>>,
+    pub drafted: Lasting<Memo<Vec<Arc<Pass>>>>,
     /// The pass that is looked at and heard.
-    pub chosen: Lasting<Option<Arc<Shown>>>,
+    pub chosen: Lasting<Memo<Option<Arc<Shown>>>>,
     /// What is played in place of the work while it is lent to the page: an example of a lesson.
-    pub lent: RwSignal<Option<Arc<Score>>>,
+    pub lent: Lasting<RwSignal<Option<Arc<Score>>>>,
     /// The pass it is compared with.
-    pub other: Lasting<Option<Arc<Shown>>>,
+    pub other: Lasting<Memo<Option<Arc<Shown>>>>,
     /// How loud the two are set so that both are equally loud, once that is measured.
-    pub balance: RwSignal<Option<(Decibels, Decibels)>>,
+    pub balance: Lasting<RwSignal<Option<(Decibels, Decibels)>>>,
     /// The move that is being changed.
     pub changing: Changing,
     /// What is proposed for it.
     pub proposing: Proposing,
     /// What a change that is tried or proposed makes of the chosen pass.
-    pub tried: Lasting<Option<Arc<Performance>>>,
+    pub tried: Lasting<Memo<Option<Arc<Performance>>>>,
     /// What is to be played.
-    pub score: Lasting<Option<Arc<Score>>>,
+    pub score: Lasting<Memo<Option<Arc<Score>>>>,
     /// The song that is played: that of what is lent, else the work's.
-    pub heard: Lasting<Option<Arc<Timeline>>>,
+    pub heard: Lasting<Memo<Option<Arc<Timeline>>>>,
     /// The sound and where it is.
     pub playing: Playing,
     /// The stems that are being written, or were.
     pub delivering: Delivering,
-    news: RwSignal<(u32, String)>,
+    news: Lasting<RwSignal<(u32, String)>>,
 }
 
 impl Page {
     /// Makes the state around a session and hands it to everything below.
     pub(super) fn provide(session: Session) -> Self {
-        let session = RwSignal::new(session);
-        let work = Lasting::new(move |_| session.with(|s| s.work().clone()));
-        let desk = Lasting::new(move |_| session.with(|s| s.desk().clone()));
-        let chart = Lasting::new(move |_| work.with(|w| Arc::clone(&w.chart)));
-        let reading = Lasting::new(move |_| Reading::of(&chart.read()));
-        let rig = Lasting::new(move |_| work.with(|w| w.rig.clone()));
-        let song = Lasting::new(move |_| reading.with(|r| r.song.clone()));
-        let instrument = Lasting::new(move |_| rig.with(Rig::built).map(Arc::new));
-        let tuned = Lasting::new(move |_| {
+        let session = Lasting::signal(session);
+        let work = Lasting::memo(move |_| session.with(|s| s.work().clone()));
+        let desk = Lasting::memo(move |_| session.with(|s| s.desk().clone()));
+        let chart = Lasting::memo(move |_| work.with(|w| Arc::clone(&w.chart)));
+        let reading = Lasting::memo(move |_| Reading::of(&chart.read()));
+        let rig = Lasting::memo(move |_| work.with(|w| w.rig.clone()));
+        let song = Lasting::memo(move |_| reading.with(|r| r.song.clone()));
+        let instrument = Lasting::memo(move |_| rig.with(Rig::built).map(Arc::new));
+        let tuned = Lasting::memo(move |_| {
             let instrument = instrument.get()?;
             let tuning = rig.with(|rig| rig.tuning(&instrument));
             Some(Arc::new(tuning.tuned(&instrument)))
         });
         let drafting = Drafting::new();
-        let drafted = Lasting::new(move |_| {
+        let drafted = Lasting::memo(move |_| {
             let (Some(_), Some(instrument), Some((id, draft))) = (song.get(), instrument.get(), drafting.draft.get())
             else {
                 return Vec::new();
@@ -115,29 +115,29 @@ impl Page {
                 Shown::of(&pass, &song, &instrument).map(Arc::new)
             }
         };
-        let which = Lasting::new(move |_| desk.with(|d| d.chosen));
-        let chosen = Lasting::new(move |_| match which.get() {
+        let which = Lasting::memo(move |_| desk.with(|d| d.chosen));
+        let chosen = Lasting::memo(move |_| match which.get() {
             draft @ Chosen::Drafted(_) => shown(draft).or_else(|| shown(Chosen::default())),
             kept => shown(kept),
         });
-        let compared = Lasting::new(move |_| desk.with(|d| d.compared));
-        let other = Lasting::new(move |_| shown(compared.get().with?));
-        let heard_limb = Lasting::new(move |_| {
+        let compared = Lasting::memo(move |_| desk.with(|d| d.compared));
+        let other = Lasting::memo(move |_| shown(compared.get().with?));
+        let heard_limb = Lasting::memo(move |_| {
             let rehearsal = desk.with(|d| d.rehearsal);
             if rehearsal.alone { rehearsal.limb } else { Limb::All }
         });
-        let lent = RwSignal::new(None::<Arc<Score>>);
-        let heard = Lasting::new(move |_| match lent.get() {
+        let lent = Lasting::signal(None::<Arc<Score>>);
+        let heard = Lasting::memo(move |_| match lent.get() {
             Some(lent) => Some(Arc::new(lent.timeline.clone())),
             None => song.get(),
         });
         // A name, another mark beside the song, a nudge that makes no clock: nothing to play anew.
-        let clock = Lasting::new(move |_| {
+        let clock = Lasting::memo(move |_| {
             let recording = work.with(|w| w.recording.clone())?;
             song.with(|song| recording.clock(song.as_ref()?).ok())
         });
         let (changing, proposing) = (Changing::new(), Proposing::new());
-        let tried = Lasting::new(move |_| {
+        let tried = Lasting::memo(move |_| {
             let (song, instrument) = (song.get(), instrument.get());
             let proposed = proposing.performance(song.as_deref(), instrument.as_deref());
             proposed.or_else(|| {
@@ -145,13 +145,13 @@ impl Page {
             })
         });
         // What is dragged is heard once it is let go.
-        let heard_trial = Lasting::new(move |before: Option<&Option<Arc<Performance>>>| {
+        let heard_trial = Lasting::memo(move |before: Option<&Option<Arc<Performance>>>| {
             if proposing.dragging.get() {
                 return before.cloned().flatten();
             }
             tried.get()
         });
-        let score = Lasting::new(move |_| {
+        let score = Lasting::memo(move |_| {
             if let Some(lent) = lent.get() {
                 return Some(lent);
             }
@@ -186,7 +186,7 @@ impl Page {
             chosen,
             lent,
             other,
-            balance: RwSignal::new(None),
+            balance: Lasting::signal(None),
             changing,
             proposing,
             tried,
@@ -194,7 +194,7 @@ impl Page {
             heard,
             playing: Playing::new(),
             delivering: Delivering::new(),
-            news: RwSignal::new((0, String::new())),
+            news: Lasting::signal((0, String::new())),
         };
         provide_context(page);
         page

@@ -2,6 +2,7 @@
 //!
 //! *Invariant:* what is tried is heard and drawn, but is no part of the work until it is kept.
 
+use super::Lasting;
 use crate::app::{Shown, feels};
 use crate::solo::{Offer, Performance};
 use crate::steel::Instrument;
@@ -13,29 +14,29 @@ use std::sync::Arc;
 #[derive(Clone, Copy)]
 pub struct Changing {
     /// The move that is looked at, by its place in the chosen pass.
-    pub index: RwSignal<Option<usize>>,
+    pub index: Lasting<RwSignal<Option<usize>>>,
     /// What is offered for it.
-    pub offers: RwSignal<Vec<Offer>>,
+    pub offers: Lasting<RwSignal<Vec<Offer>>>,
     /// Whether the offers are being worked out.
-    pub working: RwSignal<bool>,
+    pub working: Lasting<RwSignal<bool>>,
     /// Whether more were asked for.
-    pub all: RwSignal<bool>,
+    pub all: Lasting<RwSignal<bool>>,
     /// Why there are none.
-    pub fault: RwSignal<Option<String>>,
+    pub fault: Lasting<RwSignal<Option<String>>>,
     /// The offer that is tried, by its place.
-    pub tried: RwSignal<Option<usize>>,
+    pub tried: Lasting<RwSignal<Option<usize>>>,
 }
 
 impl Changing {
     /// Nothing is.
     pub(super) fn new() -> Self {
         Self {
-            index: RwSignal::new(None),
-            offers: RwSignal::default(),
-            working: RwSignal::new(false),
-            all: RwSignal::new(false),
-            fault: RwSignal::new(None),
-            tried: RwSignal::new(None),
+            index: Lasting::signal(None),
+            offers: Lasting::signal(Vec::new()),
+            working: Lasting::signal(false),
+            all: Lasting::signal(false),
+            fault: Lasting::signal(None),
+            tried: Lasting::signal(None),
         }
     }
 

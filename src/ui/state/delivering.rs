@@ -1,5 +1,6 @@
 //! The stems that are being written, whatever is looked at meanwhile.
 
+use super::Lasting;
 use crate::app::bench::Progress;
 use crate::app::delivery::{Delivery, Order};
 use crate::platform::worker::Errand;
@@ -31,7 +32,7 @@ pub(in crate::ui) enum Stage {
 /// Delivering, whatever is looked at meanwhile.
 #[derive(Clone, Copy)]
 pub struct Delivering {
-    pub(in crate::ui) stage: RwSignal<Stage>,
+    pub(in crate::ui) stage: Lasting<RwSignal<Stage>>,
     pub(in crate::ui) errand: StoredValue<Option<Errand>, LocalStorage>,
     pub(in crate::ui) file: StoredValue<Option<Blob>, LocalStorage>,
     /// Tells an order from one that was called off.
@@ -42,7 +43,7 @@ impl Delivering {
     /// Nothing yet.
     pub(super) fn new() -> Self {
         Self {
-            stage: RwSignal::new(Stage::Resting),
+            stage: Lasting::signal(Stage::Resting),
             errand: StoredValue::new_local(None),
             file: StoredValue::new_local(None),
             turn: StoredValue::new(0),

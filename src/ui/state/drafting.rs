@@ -1,27 +1,31 @@
 //! What has been drafted.
 
+use super::Lasting;
 use crate::solo::Draft;
 use leptos::prelude::*;
 use std::sync::Arc;
 
+/// A draft, behind the id of the instrument it is for.
+type DraftFor = (String, Arc<Draft>);
+
 /// What has been drafted.
 #[derive(Clone, Copy)]
 pub struct Drafting {
-    /// The newest draft, with the id of the instrument it is for.
-    pub draft: RwSignal<Option<(String, Arc<Draft>)>>,
+    /// The newest draft.
+    pub draft: Lasting<RwSignal<Option<DraftFor>>>,
     /// Whether a newer one is being planned.
-    pub working: RwSignal<bool>,
+    pub working: Lasting<RwSignal<bool>>,
     /// Why there is none, and what to do.
-    pub fault: RwSignal<Option<String>>,
+    pub fault: Lasting<RwSignal<Option<String>>>,
 }
 
 impl Drafting {
     /// Nothing yet.
     pub(super) fn new() -> Self {
         Self {
-            draft: RwSignal::new(None),
-            working: RwSignal::new(false),
-            fault: RwSignal::new(None),
+            draft: Lasting::signal(None),
+            working: Lasting::signal(false),
+            fault: Lasting::signal(None),
         }
     }
 }

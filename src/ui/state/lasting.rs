@@ -1,26 +1,28 @@
-//! A memo that outlives the views that read it, and forgets them when they are gone.
+//! Memos and signals that outlive the views that read them, and forget those that are gone.
 //!
-//! The reactive library's memos hold a weak pointer to each of their readers and never let one go, and a weak pointer
-//! keeps its reader's memory: views opened and left for hours would fill the page's. So the readers are written down
-//! here, and from time to time those that are gone are struck off.
+//! The reactive library's memos hold a weak pointer to each of their readers and never let one go, its signals not until
+//! they change; and a weak pointer keeps its reader's memory. Views opened and left for hours would fill the page's. So
+//! the readers are written down here, and from time to time those that are gone are struck off.
 
 use leptos::prelude::*;
 use leptos::reactive::computed::ArcMemo;
 use leptos::reactive::graph::{AnySource, AnySubscriber, Observer, Source, ToAnySource};
-use leptos::reactive::traits::{DefinedAt, ReadUntracked, Track};
+use leptos::reactive::traits::{DefinedAt, IsDisposed, Notify, ReadUntracked, Track, UntrackableGuard, Write};
 use std::collections::HashSet;
+use std::ops::DerefMut;
 use std::panic::Location;
 
 /// Readers, living or gone, before it is first looked who is gone.
 const FEW: usize = 32;
 
-/// A value derived from others as long as the page lives.
-pub struct Lasting<T: Send + Sync + 'static> {
-    memo: Memo<T>,
+/// A memo or a signal that lives as long as the page.
+#[derive(Clone, Copy)]
+pub struct Lasting<S> {
+    inner: S,
     readers: StoredValue<Readers>,
 }
 
-/// Who has read a memo.
+/// Who has read a memo or a signal.
 struct Readers {
     source: AnySource,
     known: HashSet<AnySubscriber>,
@@ -29,12 +31,12 @@ struct Readers {
 }
 
 impl Readers {
-    fn new(source: AnySource) -> Self {
-        Self {
+    fn of(source: AnySource) -> StoredValue<Self> {
+        StoredValue::new(Self {
             source,
             known: HashSet::new(),
             room: FEW,
-        }
+        })
     }
 
     /// Writes down a reader, and strikes off those that are gone once there are many.
@@ -54,51 +56,85 @@ impl Readers {
     }
 }
 
-impl<T: PartialEq + Send + Sync + 'static> Lasting<T> {
+impl<T: PartialEq + Send + Sync + 'static> Lasting<Memo<T>> {
     /// A value that is worked out when it is read and something that it was made of has changed.
     #[track_caller]
-    pub(in crate::ui) fn new(make: impl Fn(Option<&T>) -> T + Send + Sync + 'static) -> Self {
+    pub(in crate::ui) fn memo(make: impl Fn(Option<&T>) -> T + Send + Sync + 'static) -> Self {
         let memo = ArcMemo::new(make);
         Self {
-            readers: StoredValue::new(Readers::new(memo.to_any_source())),
-            memo: memo.into(),
+            readers: Readers::of(memo.to_any_source()),
+            inner: memo.into(),
         }
     }
 }
 
-impl<T: Send + Sync + 'static> Clone for Lasting<T> {
-    fn clone(&self) -> Self {
-        *self
+impl<T: Send + Sync + 'static> Lasting<RwSignal<T>> {
+    /// A value that is set.
+    #[track_caller]
+    pub(in crate::ui) fn signal(value: T) -> Self {
+        let signal = RwSignal::new(value);
+        Self {
+            readers: Readers::of(signal.to_any_source()),
+            inner: signal,
+        }
     }
 }
 
-impl<T: Send + Sync + 'static> Copy for Lasting<T> {}
-
-impl<T: Send + Sync + 'static> DefinedAt for Lasting<T> {
+impl<S: DefinedAt> DefinedAt for Lasting<S> {
     fn defined_at(&self) -> Option<&'static Location<'static>> {
-        self.memo.defined_at()
+        self.inner.defined_at()
     }
 }
 
-impl<T: Send + Sync + 'static> Track for Lasting<T> {
+impl<S: IsDisposed> IsDisposed for Lasting<S> {
+    fn is_disposed(&self) -> bool {
+        self.inner.is_disposed()
+    }
+}
+
+impl<S: Track> Track for Lasting<S> {
     fn track(&self) {
         if let Some(reader) = Observer::get() {
             self.readers.try_update_value(|readers| readers.add(reader));
         }
-        self.memo.track();
+        self.inner.track();
     }
 }
 
-impl<T: Send + Sync + 'static> ReadUntracked for Lasting<T> {
-    type Value = <Memo<T> as ReadUntracked>::Value;
+impl<S: ReadUntracked> ReadUntracked for Lasting<S> {
+    type Value = S::Value;
 
     fn try_read_untracked(&self) -> Option<Self::Value> {
-        self.memo.try_read_untracked()
+        self.inner.try_read_untracked()
     }
 }
 
-impl<T: Clone + Send + Sync + 'static> From<Lasting<T>> for Signal<T> {
-    fn from(lasting: Lasting<T>) -> Self {
+impl<S: Notify> Notify for Lasting<S> {
+    fn notify(&self) {
+        self.inner.notify();
+    }
+}
+
+impl<S: Write> Write for Lasting<S> {
+    type Value = S::Value;
+
+    fn try_write(&self) -> Option<impl UntrackableGuard<Target = Self::Value>> {
+        self.inner.try_write()
+    }
+
+    fn try_write_untracked(&self) -> Option<impl DerefMut<Target = Self::Value>> {
+        self.inner.try_write_untracked()
+    }
+}
+
+impl<T: Clone + Send + Sync + 'static> From<Lasting<Memo<T>>> for Signal<T> {
+    fn from(lasting: Lasting<Memo<T>>) -> Self {
+        Self::derive(move || lasting.get())
+    }
+}
+
+impl<T: Clone + Send + Sync + 'static> From<Lasting<RwSignal<T>>> for Signal<T> {
+    fn from(lasting: Lasting<RwSignal<T>>) -> Self {
         Self::derive(move || lasting.get())
     }
 }

@@ -1,5 +1,6 @@
 //! The sound, and where the song is.
 
+use super::Lasting;
 use crate::platform::audio::{Audio, AudioState, Slot};
 use crate::platform::decode::Recording;
 use crate::platform::frames::clock;
@@ -41,15 +42,15 @@ pub enum Run {
 #[derive(Clone, Copy)]
 pub struct Playing {
     /// The moment of the song that is shown and, while it runs, heard.
-    pub at: RwSignal<Beats>,
+    pub at: Lasting<RwSignal<Beats>>,
     /// Whether it runs.
-    pub run: RwSignal<Run>,
+    pub run: Lasting<RwSignal<Run>>,
     /// What the browser says of the sound.
-    pub state: RwSignal<AudioState>,
+    pub state: Lasting<RwSignal<AudioState>>,
     /// How often a loop has gone round since the page was opened.
-    pub rounds: RwSignal<u32>,
+    pub rounds: Lasting<RwSignal<u32>>,
     /// Whether what is lent begins without a count.
-    pub(in crate::ui) at_once: RwSignal<bool>,
+    pub(in crate::ui) at_once: Lasting<RwSignal<bool>>,
     pub(in crate::ui) audio: StoredValue<Option<Audio>, LocalStorage>,
     pub(in crate::ui) loaded: StoredValue<Option<Arc<Score>>>,
     pub(in crate::ui) fix: StoredValue<Option<Fix>>,
@@ -70,11 +71,11 @@ impl Playing {
     /// Silent, at the start of the song.
     pub(super) fn new() -> Self {
         Self {
-            at: RwSignal::new(Beats::ZERO),
-            run: RwSignal::new(Run::Stopped),
-            state: RwSignal::new(AudioState::Off),
-            rounds: RwSignal::new(0),
-            at_once: RwSignal::new(false),
+            at: Lasting::signal(Beats::ZERO),
+            run: Lasting::signal(Run::Stopped),
+            state: Lasting::signal(AudioState::Off),
+            rounds: Lasting::signal(0),
+            at_once: Lasting::signal(false),
             audio: StoredValue::new_local(None),
             loaded: StoredValue::new(None),
             fix: StoredValue::new(None),

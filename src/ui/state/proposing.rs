@@ -3,6 +3,7 @@
 //! *Invariant:* what is proposed is heard and drawn, but is no part of the work until it is kept; while a handle is
 //! dragged it is drawn only.
 
+use super::Lasting;
 use crate::app::by_hand::Setting;
 use crate::app::feels;
 use crate::app::proposal::Proposal;
@@ -28,17 +29,17 @@ pub struct Hand {
 #[derive(Clone, Copy)]
 pub struct Proposing {
     /// The pass that is proposed.
-    pub proposal: RwSignal<Option<Arc<Proposal>>>,
+    pub proposal: Lasting<RwSignal<Option<Arc<Proposal>>>>,
     /// What would mend what a body can't do in it.
-    pub mends: RwSignal<Vec<Offer>>,
+    pub mends: Lasting<RwSignal<Vec<Offer>>>,
     /// The stroke in hand.
-    pub hand: RwSignal<Option<Hand>>,
+    pub hand: Lasting<RwSignal<Option<Hand>>>,
     /// The bar that is typed, from 0.
-    pub typing: RwSignal<Option<usize>>,
+    pub typing: Lasting<RwSignal<Option<usize>>>,
     /// What was not understood of it.
-    pub problems: RwSignal<Vec<TabProblem>>,
+    pub problems: Lasting<RwSignal<Vec<TabProblem>>>,
     /// Whether a handle is being dragged.
-    pub dragging: RwSignal<bool>,
+    pub dragging: Lasting<RwSignal<bool>>,
     /// How the dragged handle was set, and the move as it was.
     pub(in crate::ui) taken: StoredValue<Option<(Setting, Move)>>,
 }
@@ -47,12 +48,12 @@ impl Proposing {
     /// Nothing is.
     pub(super) fn new() -> Self {
         Self {
-            proposal: RwSignal::new(None),
-            mends: RwSignal::default(),
-            hand: RwSignal::new(None),
-            typing: RwSignal::new(None),
-            problems: RwSignal::default(),
-            dragging: RwSignal::new(false),
+            proposal: Lasting::signal(None),
+            mends: Lasting::signal(Vec::new()),
+            hand: Lasting::signal(None),
+            typing: Lasting::signal(None),
+            problems: Lasting::signal(Vec::new()),
+            dragging: Lasting::signal(false),
             taken: StoredValue::new(None),
         }
     }

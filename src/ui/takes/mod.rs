@@ -11,7 +11,7 @@ mod write;
 pub(super) use view::TakesSection;
 pub(super) use write::{Written, write};
 
-use super::state::Page;
+use super::state::{Lasting, Page};
 use crate::app::Command;
 use crate::app::takes::{Pace, TakeId, Takes};
 use crate::platform::takes::Vault;
@@ -28,15 +28,15 @@ pub(super) struct Studio {
     page: Page,
     vault: StoredValue<Rc<Vault>, LocalStorage>,
     /// The takes of the song in hand.
-    takes: Memo<Arc<Takes>>,
+    takes: Lasting<Memo<Arc<Takes>>>,
     /// Whether the comp sounds in the solo's place.
-    heard: RwSignal<bool>,
+    heard: Lasting<RwSignal<bool>>,
     /// Whether it is being made ready for that.
-    making: RwSignal<bool>,
+    making: Lasting<RwSignal<bool>>,
     /// Takes whose sound is not on this device.
-    missing: RwSignal<BTreeSet<TakeId>>,
+    missing: Lasting<RwSignal<BTreeSet<TakeId>>>,
     /// Takes that the device had no room for.
-    unkept: RwSignal<Vec<String>>,
+    unkept: Lasting<RwSignal<Vec<String>>>,
     /// Tells a comp in the making from one that is no longer wanted.
     turn: StoredValue<u32>,
 }
@@ -46,11 +46,11 @@ pub(super) fn connect(page: Page) {
     let studio = Studio {
         page,
         vault: StoredValue::new_local(Rc::default()),
-        takes: Memo::new(move |_| page.work.with(|w| Arc::clone(&w.takes))),
-        heard: RwSignal::new(false),
-        making: RwSignal::new(false),
-        missing: RwSignal::new(BTreeSet::new()),
-        unkept: RwSignal::new(Vec::new()),
+        takes: Lasting::memo(move |_| page.work.with(|w| Arc::clone(&w.takes))),
+        heard: Lasting::signal(false),
+        making: Lasting::signal(false),
+        missing: Lasting::signal(BTreeSet::new()),
+        unkept: Lasting::signal(Vec::new()),
         turn: StoredValue::new(0),
     };
     provide_context(studio);
