@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* an ordinary page has no platform and looks for none; a package works without one too, and says so.
 
-use super::state::Page;
+use super::state::{Lasting, Page};
 use crate::app::{Command, View};
 use crate::exchange::link::LinkError;
 use crate::platform::frames::clock;
@@ -41,7 +41,7 @@ pub(super) enum Link {
 #[derive(Clone, Copy)]
 pub(super) struct Reporting {
     content: StoredValue<Option<Arc<Content>>>,
-    link: RwSignal<Link>,
+    link: Lasting<RwSignal<Link>>,
     standing: StoredValue<Standing>,
     platform: StoredValue<Option<Platform>, LocalStorage>,
     /// What the platform holds, by element.
@@ -70,7 +70,7 @@ impl Reporting {
         let looking = platform.is_some() && !standing.counts;
         let own = Self {
             content: StoredValue::new(content),
-            link: RwSignal::new(if looking { Link::Looking } else { link }),
+            link: Lasting::signal(if looking { Link::Looking } else { link }),
             standing: StoredValue::new(standing),
             platform: StoredValue::new_local(platform),
             told: StoredValue::new(told),

@@ -17,7 +17,7 @@ use crate::ui::apart::sit;
 use crate::ui::controls::{Choice, words};
 use crate::ui::language::tell;
 use crate::ui::reporting::{Reporting, Standings};
-use crate::ui::state::Page;
+use crate::ui::state::{Lasting, Page};
 use compose::Compose;
 use leptos::prelude::*;
 use marks::Marks;
@@ -31,7 +31,7 @@ const SITTING: &str = "leadbar.sitting";
 
 /// The work that a student is at, if any.
 #[derive(Clone, Copy)]
-pub(super) struct Opened(RwSignal<Option<RwSignal<Sitting>>>);
+pub(super) struct Opened(Lasting<RwSignal<Option<RwSignal<Sitting>>>>);
 
 /// How a student comes to work that was set.
 pub(super) enum Seat {
@@ -45,7 +45,7 @@ pub(super) enum Seat {
 
 /// Makes room for work to be answered, and takes up what was begun or what a package holds.
 pub(super) fn begin(page: Page) {
-    let opened = Opened(RwSignal::new(None));
+    let opened = Opened(Lasting::signal(None));
     provide_context(opened);
     let reporting = Reporting::here();
     if let Some(Content::Work(_)) = reporting.content().as_deref() {

@@ -16,7 +16,7 @@ use crate::ui::chart::Ear;
 use crate::ui::class::Opened;
 use crate::ui::language::tell;
 use crate::ui::reporting::Reporting;
-use crate::ui::state::Page;
+use crate::ui::state::{Lasting, Page};
 use crate::words::Said;
 use leptos::ev;
 use leptos::prelude::*;
@@ -25,11 +25,11 @@ use web_sys::{DragEvent, File, HtmlInputElement};
 
 /// The songs of the file that was opened last, where there are several to choose from.
 #[derive(Clone, Copy)]
-pub(in crate::ui) struct Several(RwSignal<Vec<Work>>);
+pub(in crate::ui) struct Several(Lasting<RwSignal<Vec<Work>>>);
 
 /// Takes in what the address holds, now and whenever it changes, and what is dropped on the page.
 pub(in crate::ui) fn listen(page: Page) {
-    provide_context(Several(RwSignal::new(Vec::new())));
+    provide_context(Several(Lasting::signal(Vec::new())));
     let offered = Offered::provide();
     let several = expect_context::<Several>();
     let ear = Ear::here();

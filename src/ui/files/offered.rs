@@ -3,17 +3,17 @@
 use crate::app::workshop::Given;
 use crate::app::{Command, View};
 use crate::steel::Instrument;
-use crate::ui::state::Page;
+use crate::ui::state::{Lasting, Page};
 use leptos::html;
 use leptos::prelude::*;
 
 /// The instrument that waits for an answer.
 #[derive(Clone, Copy)]
-pub(in crate::ui) struct Offered(RwSignal<Option<Given>>);
+pub(in crate::ui) struct Offered(Lasting<RwSignal<Option<Given>>>);
 
 impl Offered {
     pub(super) fn provide() -> Self {
-        let offered = Self(RwSignal::new(None));
+        let offered = Self(Lasting::signal(None));
         provide_context(offered);
         offered
     }

@@ -9,7 +9,7 @@ mod tabs;
 pub(super) use shelf::OwnSongs;
 pub(super) use start::{Beginning, beginning};
 
-use super::state::Page;
+use super::state::{Lasting, Page};
 use crate::app::files::Export;
 use crate::app::shelf::{Label, SongId, When};
 use crate::app::{Command, Work};
@@ -30,9 +30,9 @@ pub(super) struct Keeping {
     desk: StoredValue<Desk>,
     tabs: StoredValue<Option<Tabs>, LocalStorage>,
     /// Why work is not kept, as long as it is not.
-    trouble: RwSignal<Option<ShelfError>>,
+    trouble: Lasting<RwSignal<Option<ShelfError>>>,
     /// The songs on the shelf as they were listed last.
-    songs: RwSignal<Vec<(SongId, Label)>>,
+    songs: Lasting<RwSignal<Vec<(SongId, Label)>>>,
 }
 
 impl Keeping {
@@ -71,8 +71,8 @@ pub(super) fn connect(page: Page, beginning: &Beginning) {
         shelf: StoredValue::new_local(beginning.shelf.clone()),
         desk: StoredValue::new(Desk::seen(beginning)),
         tabs: StoredValue::new_local(None),
-        trouble: RwSignal::new(None),
-        songs: RwSignal::new(Vec::new()),
+        trouble: Lasting::signal(None),
+        songs: Lasting::signal(Vec::new()),
     };
     provide_context(keeping);
     keeping.tabs.set_value(Tabs::join(page, keeping));

@@ -6,7 +6,7 @@ use crate::teach::progress::{Day, Progress};
 use crate::teach::scorm::{Report, resume_progress};
 use crate::ui::language::tell;
 use crate::ui::reporting::Reporting;
-use crate::ui::state::Page;
+use crate::ui::state::{Lasting, Page};
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -22,7 +22,7 @@ const MOST_FILE: u64 = 1 << 20;
 /// The student's progress, to be had anywhere below the course.
 #[derive(Clone, Copy)]
 pub(super) struct Learnt {
-    progress: RwSignal<Progress>,
+    progress: Lasting<RwSignal<Progress>>,
     reporting: Reporting,
 }
 
@@ -36,7 +36,7 @@ impl Learnt {
         } else {
             storage::kept(KEPT).and_then(|text| Progress::import(&text).ok())
         };
-        let progress = RwSignal::new(kept.unwrap_or_default());
+        let progress = Lasting::signal(kept.unwrap_or_default());
         provide_context(Self { progress, reporting });
     }
 

@@ -4,7 +4,7 @@ use crate::app::Command;
 use crate::app::midi_map::{Message, Source, Target};
 use crate::platform::midi_in::MidiIn;
 use crate::ui::language::tell;
-use crate::ui::state::Page;
+use crate::ui::state::{Lasting, Page};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -13,20 +13,20 @@ use leptos::task::spawn_local;
 pub(in crate::ui) struct Controllers {
     open: StoredValue<Option<MidiIn>, LocalStorage>,
     /// The controllers that are plugged in, once the browser has told.
-    names: RwSignal<Option<Vec<String>>>,
+    names: Lasting<RwSignal<Option<Vec<String>>>>,
     /// What waits for a controller to be moved.
-    learning: RwSignal<Option<Target>>,
+    learning: Lasting<RwSignal<Option<Target>>>,
     /// Why there are none.
-    fault: RwSignal<Option<String>>,
+    fault: Lasting<RwSignal<Option<String>>>,
 }
 
 /// Makes the controllers' place in the page; the browser is asked only when the user wants them.
 pub(in crate::ui) fn provide() {
     provide_context(Controllers {
         open: StoredValue::new_local(None),
-        names: RwSignal::new(None),
-        learning: RwSignal::new(None),
-        fault: RwSignal::new(None),
+        names: Lasting::signal(None),
+        learning: Lasting::signal(None),
+        fault: Lasting::signal(None),
     });
 }
 

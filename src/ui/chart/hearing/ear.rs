@@ -15,7 +15,7 @@ use crate::theory::Beats;
 use crate::ui::files::sentence;
 use crate::ui::language::{look, tell};
 use crate::ui::rig::{Taped, key_of};
-use crate::ui::state::Page;
+use crate::ui::state::{Lasting, Page};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::time::Duration;
@@ -49,13 +49,13 @@ pub(super) enum Stage {
 /// The page's ear.
 #[derive(Clone, Copy)]
 pub(in crate::ui) struct Ear {
-    pub(super) stage: RwSignal<Stage>,
+    pub(super) stage: Lasting<RwSignal<Stage>>,
     /// What was heard last, as it is corrected.
-    pub(super) hearing: RwSignal<Option<Hearing>>,
+    pub(super) hearing: Lasting<RwSignal<Option<Hearing>>>,
     /// Whether it is being corrected, and not put aside.
-    pub(super) open: RwSignal<bool>,
+    pub(super) open: Lasting<RwSignal<bool>>,
     /// Where the page's own player finds the recording.
-    pub(super) address: RwSignal<Option<String>>,
+    pub(super) address: Lasting<RwSignal<Option<String>>>,
     file: StoredValue<Option<Blob>, LocalStorage>,
     errand: StoredValue<Option<Errand>, LocalStorage>,
     /// Counts what was begun, so that what was called off is known.
@@ -65,10 +65,10 @@ pub(in crate::ui) struct Ear {
 /// Gives the page its ear.
 pub(in crate::ui) fn connect() {
     let ear = Ear {
-        stage: RwSignal::new(Stage::Resting),
-        hearing: RwSignal::new(None),
-        open: RwSignal::new(false),
-        address: RwSignal::new(None),
+        stage: Lasting::signal(Stage::Resting),
+        hearing: Lasting::signal(None),
+        open: Lasting::signal(false),
+        address: Lasting::signal(None),
         file: StoredValue::new_local(None),
         errand: StoredValue::new_local(None),
         turn: StoredValue::new(0),

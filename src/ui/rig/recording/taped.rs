@@ -8,7 +8,7 @@ use crate::platform::files::address_for;
 use crate::platform::recordings;
 use crate::sound::Part;
 use crate::ui::language::tell;
-use crate::ui::state::Page;
+use crate::ui::state::{Lasting, Page};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
@@ -31,9 +31,9 @@ pub(super) enum Stage {
 /// The recording as the browser has it.
 #[derive(Clone, Copy)]
 pub(in crate::ui) struct Taped {
-    pub(super) stage: RwSignal<Stage>,
+    pub(super) stage: Lasting<RwSignal<Stage>>,
     /// Where the page's own player finds it.
-    pub(super) address: RwSignal<Option<String>>,
+    pub(super) address: Lasting<RwSignal<Option<String>>>,
     /// Which one is on.
     key: StoredValue<Option<String>>,
 }
@@ -41,8 +41,8 @@ pub(in crate::ui) struct Taped {
 /// Puts on the recording that belongs to the work, now and whenever it is another one.
 pub(in crate::ui) fn connect(page: Page) {
     let taped = Taped {
-        stage: RwSignal::new(Stage::None),
-        address: RwSignal::new(None),
+        stage: Lasting::signal(Stage::None),
+        address: Lasting::signal(None),
         key: StoredValue::new(None),
     };
     provide_context(taped);
