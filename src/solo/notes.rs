@@ -8,7 +8,7 @@
 #[cfg(test)]
 mod tests;
 
-use super::performance::{BlockKind, Performance, Pluck, Touch};
+use super::performance::{BarMovement, BlockKind, Movement, Performance, Pluck, Touch};
 use crate::steel::{ChangeId, Fret, Instrument, StringNumber, Travel};
 use crate::theory::{Beats, Cents, ChordSpan, ChordTone, Height, NoteName, Pitch, Seconds, Tempo, rank};
 use crate::theory::{Interval, Letter, PitchClass};
@@ -146,6 +146,7 @@ impl Touch {
 /// has not are left out.
 #[must_use]
 pub fn notes(performance: &Performance, instrument: &Instrument, tempo: Tempo) -> Vec<Note> {
+    let movements = Movements::of(performance, instrument);
     let mut next_pluck: [Option<Beats>; StringNumber::MOST] = [None; StringNumber::MOST];
     let mut found: Vec<Note> = Vec::with_capacity(performance.plucks.len());
     for pluck in performance.plucks.iter().rev() {
@@ -155,7 +156,7 @@ pub fn notes(performance: &Performance, instrument: &Instrument, tempo: Tempo) -
         };
         let height = stopped.shifted(pluck.touch.raise());
         let (end, ended_by) = ending(performance, pluck, again, ring(height).at(tempo));
-        let motions = motions(performance, instrument, pluck, end);
+        let motions = motions(performance, instrument, &movements, pluck, end);
         found.push(Note {
             pluck: *pluck,
             end,
@@ -166,6 +167,56 @@ pub fn notes(performance: &Performance, instrument: &Instrument, tempo: Tempo) -
     }
     found.reverse();
     found
+}
+
+/// What moves in a performance: the bar, and each change.
+struct Movements {
+    bar: InTime<BarMovement>,
+    changes: Vec<(ChangeId, InTime<Movement>)>,
+}
+
+impl Movements {
+    fn of(performance: &Performance, instrument: &Instrument) -> Self {
+        let lanes = instrument.change_ids().zip(&performance.travels);
+        Self {
+            bar: InTime::new(performance.bar_movements(), |m| (m.start, m.end)),
+            changes: lanes
+                .map(|(id, curve)| (id, InTime::new(curve.movements().collect(), |m| (m.start, m.end))))
+                .collect(),
+        }
+    }
+}
+
+/// Movements in the order in which they start, among which those near a note are found without looking at all of them.
+struct InTime<M> {
+    all: Vec<M>,
+    /// When each starts.
+    starts: Vec<Beats>,
+    /// When it and all before it are over.
+    over: Vec<Beats>,
+}
+
+impl<M> InTime<M> {
+    fn new(all: Vec<M>, stretch: impl Fn(&M) -> (Beats, Beats)) -> Self {
+        let (starts, ends): (Vec<_>, Vec<_>) = all.iter().map(stretch).unzip();
+        let mut last = Beats(f64::NEG_INFINITY);
+        let over = ends.into_iter().map(|end| {
+            last = last.max(end);
+            last
+        });
+        Self {
+            over: over.collect(),
+            starts,
+            all,
+        }
+    }
+
+    /// Those that start before `to` and may last beyond `from`.
+    fn between(&self, from: Beats, to: Beats) -> &[M] {
+        let first = self.over.partition_point(|over| *over <= from);
+        let end = self.starts.partition_point(|start| *start < to);
+        self.all.get(first..end).unwrap_or_default()
+    }
 }
 
 /// How long a string of this height rings when nothing stops it.
@@ -183,10 +234,12 @@ fn still_height(performance: &Performance, instrument: &Instrument, string: Stri
 }
 
 fn ending(performance: &Performance, pluck: &Pluck, again: Option<Beats>, ring: Beats) -> (Beats, End) {
+    let later = performance.blocks.partition_point(|b| b.at <= pluck.at);
     let block = performance
         .blocks
         .iter()
-        .find(|b| b.at > pluck.at && b.strings.contains(pluck.string))
+        .skip(later)
+        .find(|b| b.strings.contains(pluck.string))
         .map(|b| (b.at, End::Block(b.kind)));
     // At one moment the first in this list names the end.
     let candidates = [
@@ -204,7 +257,13 @@ fn ending(performance: &Performance, pluck: &Pluck, again: Option<Beats>, ring: 
     (first.0.max(pluck.at), first.1)
 }
 
-fn motions(performance: &Performance, instrument: &Instrument, pluck: &Pluck, end: Beats) -> Vec<Motion> {
+fn motions(
+    performance: &Performance,
+    instrument: &Instrument,
+    movements: &Movements,
+    pluck: &Pluck,
+    end: Beats,
+) -> Vec<Motion> {
     let heard = |from: Beats, to: Beats| {
         let (from, to) = (from.max(pluck.at), to.min(end));
         (from <= to && to > pluck.at && from < end).then_some((from, to))
@@ -234,7 +293,7 @@ fn motions(performance: &Performance, instrument: &Instrument, pluck: &Pluck, en
             });
         }
     };
-    for m in performance.bar_movements() {
+    for m in movements.bar.between(pluck.at, end) {
         if let Some((start, stop)) = heard(m.start, m.end) {
             let (from, to) = if m.end > m.start {
                 (stopped(start), stopped(stop))
@@ -248,8 +307,9 @@ fn motions(performance: &Performance, instrument: &Instrument, pluck: &Pluck, en
             }
         }
     }
-    for (id, curve) in instrument.change_ids().zip(&performance.travels) {
-        for m in curve.movements() {
+    for (id, lane) in &movements.changes {
+        let id = *id;
+        for m in lane.between(pluck.at, end) {
             let Some((start, stop)) = heard(m.start, m.end) else {
                 continue;
             };

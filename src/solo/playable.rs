@@ -160,9 +160,10 @@ pub fn report(performance: &Performance, instrument: &Instrument, tempo: Tempo, 
         tempo,
         limits,
     };
+    let heard = notes(performance, instrument, tempo);
     let mut breaches = check.bar();
-    breaches.extend(check.slants());
-    breaches.extend(check.ringing());
+    breaches.extend(check.slants(&heard));
+    breaches.extend(check.ringing(&heard));
     breaches.extend(check.travels());
     breaches.extend(check.stances());
     breaches.extend(check.plucks());
@@ -212,7 +213,7 @@ impl Check<'_> {
     }
 
     /// Slants: how far the bar is turned wherever it comes to rest, and what is plucked or carried there out of tune.
-    fn slants(&self) -> Vec<Breach> {
+    fn slants(&self, heard: &[Note]) -> Vec<Breach> {
         if self.performance.slant.is_still_at_zero() {
             return Vec::new();
         }
@@ -227,7 +228,6 @@ impl Check<'_> {
                 breaches.push(Breach { at, trouble });
             }
         }
-        let heard = notes(self.performance, self.instrument, self.tempo);
         breaches.extend(heard.iter().flat_map(|note| self.beside(note)));
         breaches
     }
@@ -249,8 +249,7 @@ impl Check<'_> {
     }
 
     /// A glide that strings ring through must be no faster, at its fastest, than the bar glides under control.
-    fn ringing(&self) -> Vec<Breach> {
-        let heard = notes(self.performance, self.instrument, self.tempo);
+    fn ringing(&self, heard: &[Note]) -> Vec<Breach> {
         let mut breaches = Vec::new();
         for m in self.performance.bar_movements() {
             let (way, turn) = self.way(m.from, m.to);

@@ -103,7 +103,11 @@ pub(super) fn strokes(performance: &Performance, notes: &[Note], tempo: Tempo) -
     times.sort_by_cached_key(|one| rank(*one));
     times.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
 
-    let heard = |at: f64| sounding.iter().any(|(from, to)| from.0 <= at && at < to.0);
+    let heard = |at: f64| {
+        let begun = sounding.partition_point(|(from, _)| from.0 <= at);
+        let last = begun.checked_sub(1).and_then(|index| sounding.get(index));
+        last.is_some_and(|(_, to)| at < to.0)
+    };
     let jumps: Vec<(Beats, Fret)> = performance
         .bar
         .movements()
@@ -115,7 +119,8 @@ pub(super) fn strokes(performance: &Performance, notes: &[Note], tempo: Tempo) -
         let (from, to) = (Beats(pair[0]), Beats(pair[1]));
         let now = heard((from.0 + to.0) / 2.0);
         // Where the bar jumps at the end of this stretch, its old fret is held up to then.
-        let jump = jumps.iter().find(|(at, _)| (*at - to).0.abs() < 1e-6);
+        let near = jumps.partition_point(|(at, _)| (*at - to).0 <= -1e-6);
+        let jump = jumps.get(near).filter(|(at, _)| (*at - to).0 < 1e-6);
         let first = (from, drawn(performance, from, tempo));
         let last = (
             to,
@@ -143,10 +148,11 @@ pub(super) fn near(performance: &Performance, notes: &[Note]) -> Vec<Stroke> {
         return Vec::new();
     }
     let slanted = |at: Beats| performance.slant.value(at).abs() > 1e-6;
+    let movements = performance.bar_movements();
     let mut found: Vec<Stroke> = Vec::new();
     for (from, to) in sounding(notes) {
         let mut times = vec![from.0, to.0];
-        for m in performance.bar_movements() {
+        for m in movements.iter().filter(|m| m.end >= from && m.start <= to) {
             let length = (m.end - m.start).0;
             times.extend((0..=GLIDE_POINTS).map(|i| m.start.0 + length * f64::from(i) / f64::from(GLIDE_POINTS)));
         }

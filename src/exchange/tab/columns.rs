@@ -55,7 +55,12 @@ impl Frame {
     /// Whether `at` belongs to this bar; a sign a hair before the line belongs to the bar it is meant for.
     fn holds(&self, at: Beats) -> bool {
         let after = at + TOGETHER.scaled(0.5);
-        after >= self.start && after < self.start + self.metre.bar()
+        !self.comes_after(at) && after < self.start + self.metre.bar()
+    }
+
+    /// Whether `at` belongs to a bar before this one.
+    fn comes_after(&self, at: Beats) -> bool {
+        at + TOGETHER.scaled(0.5) < self.start
     }
 }
 
@@ -92,7 +97,9 @@ fn columns(events: &[Event], timeline: &Timeline, frame: &Frame, rows: usize) ->
         lasts: Beats::ZERO,
     };
     columns.push(blank(frame.start));
-    for event in events.iter().filter(|e| frame.holds(e.at)) {
+    let first = events.partition_point(|e| frame.comes_after(e.at));
+    let own = events.iter().skip(first).take_while(|e| frame.holds(e.at));
+    for event in own {
         let fits = columns.last().is_some_and(|c| {
             let near = event.at - c.at < TOGETHER;
             let row = c.cells.get(event.string.index());

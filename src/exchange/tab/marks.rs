@@ -1,7 +1,7 @@
 //! The signs of tablature, and which of them a performance asks for.
 
 use super::{Explained, rakes};
-use crate::solo::{Block, Cause, End, Motion, Note, Performance, Touch, notes};
+use crate::solo::{BarMovement, Block, Cause, End, Motion, Note, Performance, Touch, notes};
 use crate::steel::{ChangeId, Control, Fret, Instrument, StringNumber, Travel};
 use crate::theory::{Beats, Tempo, rank};
 use crate::words::Said;
@@ -130,16 +130,24 @@ pub(super) struct Event {
 
 /// All signs of a performance in order of time.
 pub(super) fn events(performance: &Performance, instrument: &Instrument, tempo: Tempo, signs: Signs) -> Vec<Event> {
+    let slanted = !performance.slant.is_still_at_zero();
     let reader = Reader {
         performance,
         instrument,
         signs,
+        turns: if slanted {
+            performance.bar_movements()
+        } else {
+            Vec::new()
+        },
     };
     let notes = notes(performance, instrument, tempo);
     let rakes = rakes::begun(&performance.plucks, tempo);
     let begun = |note: &Note| {
-        let own = performance.plucks.iter().position(|pluck| *pluck == note.pluck)?;
-        rakes.get(own).copied().flatten()
+        let first = performance.plucks.partition_point(|pluck| pluck.at < note.pluck.at);
+        let from_there = performance.plucks.get(first..)?;
+        let own = from_there.iter().position(|pluck| *pluck == note.pluck)?;
+        rakes.get(first + own).copied().flatten()
     };
     let mut events: Vec<Event> = notes.iter().flat_map(|note| reader.note(note, begun(note))).collect();
     events.extend(performance.blocks.iter().flat_map(|block| reader.stops(block, &notes)));
@@ -183,6 +191,8 @@ struct Reader<'a> {
     performance: &'a Performance,
     instrument: &'a Instrument,
     signs: Signs,
+    /// The bar's movements, where it is ever slanted.
+    turns: Vec<BarMovement>,
 }
 
 impl Reader<'_> {
@@ -224,11 +234,8 @@ impl Reader<'_> {
 
     /// Where the bar turns over a ringing string that stays where it is.
     fn held(&self, note: &Note) -> Vec<Event> {
-        if self.performance.slant.is_still_at_zero() {
-            return Vec::new();
-        }
         let string = note.string();
-        let turns = self.performance.bar_movements().into_iter().filter(|m| {
+        let turns = self.turns.iter().filter(|m| {
             let (from, to) = (m.from.on(self.instrument, string), m.to.on(self.instrument, string));
             let turned = !(m.from.is_straight() && m.to.is_straight());
             let rings = note.start() < m.end && (m.end < note.end || note.ended_by == End::Over && m.end <= note.end);
@@ -283,7 +290,9 @@ impl Reader<'_> {
     /// The strings that a block silences for long enough to be a sign of its own.
     fn stops(&self, block: &Block, notes: &[Note]) -> Vec<Event> {
         let soon = block.at + LEAST_STOP;
-        let resumed = self.performance.plucks.iter().any(|p| p.at >= block.at && p.at < soon);
+        let plucks = &self.performance.plucks;
+        let next = plucks.get(plucks.partition_point(|p| p.at < block.at));
+        let resumed = next.is_some_and(|p| p.at < soon);
         if resumed || self.performance.length <= soon {
             return Vec::new();
         }
