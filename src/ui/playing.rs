@@ -146,7 +146,7 @@ pub(super) fn play(page: Page) {
     playing.fix.set_value(None);
     playing.run.set(Run::Starting);
     let started = audio.start();
-    audio.send(&Command::Play { from });
+    playing.tell(&Command::Play { from });
     spawn_local(async move {
         started.await;
     });
@@ -190,7 +190,7 @@ pub(super) fn pluck(page: Page, strings: StringSet, hold: &Hold) {
         return;
     };
     let started = audio.start();
-    let live = |event| audio.send(&Command::Live(event));
+    let live = |event| page.playing.tell(&Command::Live(event));
     page.playing.laid.set_value(hold.bar);
     live(LiveEvent::Lay { lie: hold.lie() });
     let changes = page

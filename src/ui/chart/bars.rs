@@ -8,6 +8,9 @@ use crate::ui::playing;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
+/// How many bars are made at once: a long song's are made so many a picture, so that nothing else waits for them.
+const AT_ONCE: usize = 40;
+
 /// What a tap on a bar is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Tap {
@@ -41,32 +44,44 @@ pub(super) fn Bars() -> impl IntoView {
             tap.set(Tap::Go);
         }
     };
-    let bar = move |(index, card): (usize, BarCard)| {
-        let (start, opens) = (card.start, card.section.is_some());
+    let cards = Memo::new(move |_| page.song.with(|song| song.as_deref().map(cards).unwrap_or_default()));
+    let many = Memo::new(move |_| cards.with(Vec::len));
+    let made = RwSignal::new(AT_ONCE);
+    Effect::new(move || {
+        if made.get() < many.get() {
+            request_animation_frame(move || {
+                made.try_update(|made| *made += AT_ONCE);
+            });
+        }
+    });
+    let bar = move |index: usize| {
+        // A bar that a change of the text leaves as it was is not drawn anew.
+        let card = Memo::new(move |_| cards.with(|all| all.get(index).cloned()));
+        let opens = move || card.with(|card| card.as_ref().is_some_and(|c| c.section.is_some()));
         let is_here = move || here.get() == Some(index);
         view! {
             <li class="bar" class:here=is_here class:looped=move || looped(index) class:opens=opens>
                 <button
                     type="button"
                     aria-current=move || is_here().then_some("true")
-                    on:click=move |_| tapped(index, start)
+                    on:click=move |_| {
+                        if let Some(card) = card.get_untracked() {
+                            tapped(index, card.start);
+                        }
+                    }
                 >
-                    <BarFace index card />
+                    {move || card.get().map(|card| view! { <BarFace index card /> })}
                 </button>
             </li>
         }
     };
     view! {
-        {move || match page.song.get() {
-            Some(song) => {
-                view! {
-                    <ol class="bars">{cards(&song).into_iter().enumerate().map(bar).collect_view()}</ol>
-                    <Looped tap />
-                }
-                .into_any()
-            }
-            None => view! { <EmptyChart /> }.into_any(),
-        }}
+        <Show when=move || { many.get() > 0 } fallback=EmptyChart>
+            <ol class="bars">
+                <For each=move || 0..many.get().min(made.get()) key=|index| *index children=bar />
+            </ol>
+            <Looped tap />
+        </Show>
     }
 }
 

@@ -7,6 +7,7 @@ use crate::platform::frames::clock;
 use crate::sound::{Command, LiveEvent, Report, Score};
 use crate::steel::Fret;
 use crate::theory::Beats;
+use crate::ui::later::put_off;
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -53,6 +54,8 @@ pub struct Playing {
     pub(in crate::ui) at_once: Lasting<RwSignal<bool>>,
     pub(in crate::ui) audio: StoredValue<Option<Audio>, LocalStorage>,
     pub(in crate::ui) loaded: StoredValue<Option<Arc<Score>>>,
+    /// What the sound is still to be given of that: a long song takes long to write down.
+    to_load: StoredValue<Option<Arc<Score>>>,
     pub(in crate::ui) fix: StoredValue<Option<Fix>>,
     pub(in crate::ui) laid: StoredValue<Fret>,
     pub(in crate::ui) trial: StoredValue<Option<Trial>>,
@@ -78,6 +81,7 @@ impl Playing {
             at_once: Lasting::signal(false),
             audio: StoredValue::new_local(None),
             loaded: StoredValue::new(None),
+            to_load: StoredValue::new(None),
             fix: StoredValue::new(None),
             laid: StoredValue::new(Fret::default()),
             trial: StoredValue::new(None),
@@ -92,6 +96,11 @@ impl Playing {
 
     /// Gives the sound a command, now or once it has started.
     pub fn tell(&self, command: &Command) {
+        self.hand_over();
+        self.send(command);
+    }
+
+    fn send(&self, command: &Command) {
         self.audio.with_value(|audio| {
             if let Some(audio) = audio {
                 audio.send(command);
@@ -99,19 +108,30 @@ impl Playing {
         });
     }
 
-    /// Gives the sound what it is to play, unless it has it already.
-    pub(in crate::ui) fn load(&self, score: &Arc<Score>) {
+    /// Gives the sound what it is to play, unless it has it already: before the next command, and at the latest in a
+    /// task of its own.
+    pub(in crate::ui) fn load(self, score: &Arc<Score>) {
         let has = self
             .loaded
             .with_value(|l| l.as_ref().is_some_and(|l| Arc::ptr_eq(l, score)));
         if !has {
             self.loaded.set_value(Some(Arc::clone(score)));
-            self.tell(&Command::Load(Box::new((**score).clone())));
+            self.to_load.set_value(Some(Arc::clone(score)));
+            put_off(move || self.hand_over());
+        }
+    }
+
+    /// Gives the sound what it has not been given yet.
+    fn hand_over(&self) {
+        let score = self.to_load.try_update_value(Option::take).flatten();
+        if let Some(score) = score {
+            self.send(&Command::Load(Box::new((*score).clone())));
         }
     }
 
     /// Puts on a recording that plays with the song or in the steel's place, or takes it off.
     pub(in crate::ui) fn put_on(&self, slot: Slot, recording: Option<Recording>) {
+        self.hand_over();
         self.audio.with_value(|audio| {
             if let Some(audio) = audio {
                 audio.put_on(slot, recording);

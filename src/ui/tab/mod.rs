@@ -9,14 +9,16 @@ use super::state::Page;
 use crate::app::appearance::with_chords;
 use crate::app::lanes_view::Spot;
 use crate::app::rehearsal::{Hidden, Limb};
-use crate::exchange::tab::{Characters, Signs, Tab};
+use crate::exchange::tab::{Characters, Signs, System, Tab};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
 use crate::ui::language::{look, spell};
+use crate::ui::later::put_off;
 use drawing::{CHARACTER, LEFT, system_height};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use std::ops::Range;
 use std::sync::Arc;
 use wasm_bindgen_futures::JsFuture;
 
@@ -71,12 +73,14 @@ pub fn TabSheet(
     let now = Memo::new(move |_| position.get().and_then(|at| tab.with(|t| t.column_at(at))));
     let height = move || tab.with(|t| system_height(t.rows.len()));
 
-    // Only the systems in sight are drawn, with a few more around them.
-    let top = RwSignal::new(0.0);
-    let seen = Memo::new(move |_| {
-        let first = whole_systems(top.get() / (height() + SYSTEM_GAP));
-        first.saturating_sub(AROUND)..first + IN_SIGHT + AROUND
+    let engraved = Memo::new(move |before: Option<&Engraved>| Engraved {
+        turn: before.map_or(0, |before| before.turn + 1),
+        tab: tab.get(),
+        systems: Arc::new(systems.get()),
+        hidden: hidden.get(),
     });
+    let top = RwSignal::new(0.0);
+    let seen = seen(top, Signal::derive(move || height() + SYSTEM_GAP), engraved);
 
     Effect::new(move || {
         let Some((bar, column)) = now.get() else { return };
@@ -89,6 +93,20 @@ pub fn TabSheet(
             follow.show(Axis::Down, (index as f64 + 0.5) * (height() + SYSTEM_GAP), 0.3, false);
         }
     });
+    let tools = Tools {
+        now,
+        on_seek: on_point.unwrap_or(on_seek),
+        spots,
+    };
+    let room_around = move || {
+        let (seen, all) = (seen.get(), engraved.with(|e| e.systems.len()));
+        let one = height() + SYSTEM_GAP;
+        format!(
+            "{:.0}px 0 {:.0}px",
+            times(seen.start) * one,
+            times(all.saturating_sub(seen.end)) * one
+        )
+    };
     view! {
         <div class="tab">
             <div
@@ -104,20 +122,13 @@ pub fn TabSheet(
                     follow.scrolled();
                 }
             >
-                {move || {
-                    let (tab, hidden, seen) = (tab.get(), hidden.get(), seen.get());
-                    let rows: Vec<usize> = (0..tab.rows.len()).collect();
-                    let on_seek = on_point.unwrap_or(on_seek);
-                    let tools = Tools { now, on_seek, spots };
-                    let one = height() + SYSTEM_GAP;
-                    let (above, all) = (times(seen.start) * one, systems.with(Vec::len));
-                    let below = times(all.saturating_sub(seen.end)) * one;
-                    let drawn = systems.with(|s| {
-                        let some = s.get(seen.start.min(all)..seen.end.min(all)).unwrap_or_default();
-                        some.iter().map(|s| draw_system(&tab, s, &rows, hidden, tools)).collect_view()
-                    });
-                    view! { <div style:padding=format!("{above:.0}px 0 {below:.0}px")>{drawn}</div> }
-                }}
+                <div style:padding=room_around>
+                    <For
+                        each=move || engraved.with(|engraved| seen.get().map(|index| (engraved.clone(), index)).collect::<Vec<_>>())
+                        key=|(engraved, index)| (engraved.turn, *index)
+                        children=move |(engraved, index)| engraved.draw(index, tools)
+                    />
+                </div>
             </div>
             <dl class="tab-legend">
                 {move || tab.with(|t| t.legend.clone()).into_iter().map(|e| view! { <div><dt>{e.sign}</dt><dd>{e.meaning}</dd></div> }).collect_view()}
@@ -145,6 +156,61 @@ pub fn TabSheet(
             </div>
         </div>
     }
+}
+
+/// A tab as it is drawn: other ones have other turns, so that a system that stays is not drawn anew.
+#[derive(Clone)]
+struct Engraved {
+    turn: u64,
+    tab: Arc<Tab>,
+    systems: Arc<Vec<System>>,
+    hidden: Hidden,
+}
+
+impl PartialEq for Engraved {
+    fn eq(&self, other: &Self) -> bool {
+        self.turn == other.turn
+    }
+}
+
+impl Engraved {
+    fn draw(&self, index: usize, tools: Tools) -> impl IntoView + use<> {
+        let rows: Vec<usize> = (0..self.tab.rows.len()).collect();
+        let system = self.systems.get(index);
+        system.map(|system| draw_system(&self.tab, system, &rows, self.hidden, tools))
+    }
+}
+
+/// The systems to draw where so much is scrolled away at the `top` and `one` is the height of a system with its gap:
+/// those in sight at once, and a few more around them in a task of its own. All of them are there.
+fn seen(top: RwSignal<f64>, one: Signal<f64>, engraved: Memo<Engraved>) -> Memo<Range<usize>> {
+    let within = move |range: Range<usize>| {
+        let all = engraved.with(|e| e.systems.len());
+        range.start.min(all)..range.end.min(all)
+    };
+    let sight = Memo::new(move |_| {
+        let first = whole_systems(top.get() / one.get());
+        (engraved.with(|e| e.turn), first..first + IN_SIGHT)
+    });
+    let caught_up = RwSignal::new(None);
+    Effect::new(move || {
+        let now = sight.get();
+        put_off(move || {
+            // What is looked at meanwhile has a task of its own; a view that is gone has none.
+            if sight.try_with_untracked(|newest| *newest == now) == Some(true) {
+                caught_up.try_set(Some(now));
+            }
+        });
+    });
+    let seen = Memo::new(move |before: Option<&(u64, Range<usize>)>| {
+        let (turn, sight) = sight.get();
+        if caught_up.get() == Some((turn, sight.clone())) {
+            return (turn, sight.start.saturating_sub(AROUND)..sight.end + AROUND);
+        }
+        let stays = before.filter(|(of, drawn)| *of == turn && drawn.start <= sight.start && sight.end <= drawn.end);
+        stays.cloned().unwrap_or((turn, sight))
+    });
+    Memo::new(move |_| within(seen.get().1))
 }
 
 /// Puts text on the clipboard, and says so in these words.
