@@ -3,7 +3,10 @@
 use crate::solo::{Block, BlockKind, Curve, Finger, Performance, Pluck, Shape, Touch, Turn, Vibrato};
 use crate::steel::{ChangeId, Instrument, StringNumber, StringSet};
 use crate::theory::{Accidental, NoteName, ScaleDegree, Timeline, TimelineBar};
-use crate::theory::{Beats, Cents, Chord, ChordSpan, Hertz, Hit, Key, Metre, Mode, Numeral, Quality, Swing, Tempo};
+use crate::theory::{
+    Beats, Cents, Chord, ChordSpan, Hertz, Hit, Key, Metre, Mode, Naming, Numeral, Quality, Swing, Tempo,
+};
+use crate::words::{Language, Words};
 
 pub(crate) const A: ChangeId = ChangeId(0);
 pub(crate) const B: ChangeId = ChangeId(1);
@@ -13,6 +16,13 @@ pub(crate) const TEMPO: Tempo = Tempo(120.0);
 
 pub(crate) fn string(number: u8) -> StringNumber {
     StringNumber::new(number).expect("a string of the sample")
+}
+
+/// The page's words in German, for a reader who calls notes as in German.
+pub(crate) fn german() -> Words {
+    Words::read(Language::German, include_str!("../static/words/de.json"))
+        .expect("the message file")
+        .spelling(Naming::German.spelling())
 }
 
 /// The shipped ten-string E9.

@@ -5,10 +5,12 @@
 
 mod names;
 mod played;
+mod reader;
 mod sheet;
 mod stem_file;
 
 pub use played::Played;
+pub use reader::Reader;
 pub use sheet::about;
 
 use super::bench::{Bench, Progress, Refused};
@@ -111,7 +113,7 @@ pub struct TakeLine {
     /// The bar, counted from 1.
     pub bar: usize,
     /// What happens there, and why.
-    pub words: String,
+    pub words: Said,
 }
 
 impl TakeLine {
@@ -120,7 +122,7 @@ impl TakeLine {
     pub fn of(shown: &Shown, song: &Timeline, instrument: &Instrument) -> Vec<Self> {
         let line = |(index, line): (usize, &super::passes::MoveLine)| Self {
             bar: line.bar,
-            words: format!("{}: {}", line.name, shown.why(index, song, instrument).english()),
+            words: Said::joined([Said::of(line.name), shown.why(index, song, instrument)], ": "),
         };
         shown.moves.iter().enumerate().map(line).collect()
     }
@@ -136,7 +138,7 @@ pub struct Order {
     /// Which take.
     pub take: Chosen,
     /// What the page calls it.
-    pub take_words: String,
+    pub take_words: Said,
     /// What is played in it.
     pub notes: Vec<TakeLine>,
     /// What the user wants.
@@ -145,6 +147,8 @@ pub struct Order {
     pub brief: Brief,
     /// When it is ordered, by the user's own clock.
     pub written: Moment,
+    /// In whose words the sheet is.
+    pub reader: Reader,
     /// What the player recorded, written beforehand: its bytes are put in by whoever has them ([`Delivery::gaps`]).
     #[serde(default)]
     pub played: Vec<Named>,
@@ -371,11 +375,11 @@ fn check_size(order: &Order) -> Result<(), DeliveryError> {
 /// A size as one reads it: 340 kB, 12.5 MB, 1.2 GB.
 #[must_use]
 #[allow(clippy::cast_precision_loss)]
-pub fn size_words(bytes: u64) -> String {
+pub fn size_words(bytes: u64) -> Said {
     match bytes as f64 {
-        b if b < 1e6 => format!("{:.0} kB", (b / 1e3).ceil()),
-        b if b < 1e9 => format!("{:.1} MB", b / 1e6),
-        b => format!("{:.1} GB", b / 1e9),
+        b if b < 1e6 => Said::from(format_args!("{:.0} kB", (b / 1e3).ceil())),
+        b if b < 1e9 => Said::number(format_args!("{:.1} MB", b / 1e6)),
+        b => Said::number(format_args!("{:.1} GB", b / 1e9)),
     }
 }
 

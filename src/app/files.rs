@@ -6,7 +6,7 @@
 use super::passes::Shown;
 use super::project::{Opened, Project, ProjectError};
 use super::reading::Reading;
-use super::sheet::{neck_picture, tab_picture};
+use super::sheet::{Drawn, neck_picture, tab_picture};
 use super::work::Work;
 use super::workshop;
 use crate::exchange::lead::{self, Lead, LeadError};
@@ -16,7 +16,7 @@ use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::exchange::trust;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
-use crate::words::Said;
+use crate::words::{Said, Words};
 
 /// How wide a tab file is: what fits a page of paper in the type of a typewriter.
 const TAB_WIDTH: Characters = Characters(80);
@@ -55,6 +55,8 @@ pub struct Desktop<'a> {
     pub instrument: Option<&'a Instrument>,
     /// The solo that is looked at.
     pub shown: Option<&'a Shown>,
+    /// The reader's words, for what is a picture: all else is in English and letters.
+    pub words: &'a Words,
 }
 
 /// A file ready to be saved.
@@ -145,9 +147,18 @@ impl Export {
             song,
             instrument,
             shown,
+            words,
         } = desktop;
         let title = Reading::of(&work.chart).title;
         let solo = || Some((&*shown?.performance, instrument?, song?));
+        let drawn = || {
+            Some(Drawn {
+                song: song?,
+                instrument: instrument?,
+                performance: &shown?.performance,
+                words,
+            })
+        };
         let bytes = match self {
             Self::Project => Project::of(vec![work.clone()]).to_text().into_bytes(),
             Self::Chart => work.chart.as_bytes().to_vec(),
@@ -169,14 +180,8 @@ impl Export {
                 let names = ChordNames::Letters;
                 musicxml::write(performance, instrument, song, title.as_deref(), names).into_bytes()
             }
-            Self::TabPicture => {
-                let (performance, instrument, song) = solo()?;
-                tab_picture(song, instrument, performance).svg().into_bytes()
-            }
-            Self::NeckPicture => {
-                let (performance, instrument, song) = solo()?;
-                neck_picture(song, instrument, performance).svg().into_bytes()
-            }
+            Self::TabPicture => tab_picture(drawn()?).svg().into_bytes(),
+            Self::NeckPicture => neck_picture(drawn()?).svg().into_bytes(),
             Self::Midi(layout) => {
                 let (performance, instrument, song) = solo()?;
                 midi::write(performance, instrument, song, title.as_deref(), layout)
@@ -306,13 +311,30 @@ mod tests {
     }
 
     fn saved(export: Export, work: &Work, shown: Option<&Shown>) -> Option<Saved> {
+        saved_for(&Words::ENGLISH, export, work, shown)
+    }
+
+    fn saved_for(words: &Words, export: Export, work: &Work, shown: Option<&Shown>) -> Option<Saved> {
         let (song, instrument) = (sample::song(), sample::e9());
         export.file(Desktop {
             work,
             song: Some(&song),
             instrument: Some(&instrument),
             shown,
+            words,
         })
+    }
+
+    #[test]
+    fn only_pictures_are_in_the_readers_words() {
+        let (work, shown) = (Work::on("key G; 1 4 5 1"), shown());
+        for export in Export::ALL {
+            let english = saved(export, &work, Some(&shown)).unwrap();
+            let german = saved_for(&sample::german(), export, &work, Some(&shown)).unwrap();
+            let picture = matches!(export, Export::TabPicture | Export::NeckPicture);
+            assert_eq!(english.bytes == german.bytes, !picture, "{export:?}");
+            assert_eq!(english.name, german.name);
+        }
     }
 
     #[test]

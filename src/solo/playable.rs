@@ -116,7 +116,7 @@ impl Trouble {
             ),
             Self::OffTheNeck(fret) => said!(
                 "fret {fret} is not on the neck: stay between 0 and the last fret",
-                fret = format!("{:.1}", fret.0)
+                fret = Said::number(format_args!("{:.1}", fret.0))
             ),
             Self::SlantTooSteep { needed, most } => said!(
                 "the bar would be turned by {needed} degrees and can be by {most}: slant over strings farther apart, or higher up the neck",

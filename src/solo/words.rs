@@ -43,7 +43,7 @@ pub(super) fn slant(instrument: &Instrument, grip: Grip) -> Option<Said> {
             said!(
                 "; string {string} between them lies {off} cents {side} its fret",
                 string,
-                off = format!("{:.1}", off.0.abs()),
+                off = Said::number(format_args!("{:.1}", off.0.abs())),
                 side
             )
         }

@@ -7,7 +7,7 @@
 use crate::platform::{own, storage};
 use crate::theory::Naming;
 pub(super) use crate::words::Language;
-use crate::words::{Said, Shown, Spelling, Words};
+use crate::words::{Said, Shown, Words};
 use leptos::prelude::*;
 use leptos::tachys::html::attribute::IntoAttributeValue;
 use std::sync::OnceLock;
@@ -78,6 +78,11 @@ pub(super) fn notes(letters: impl ToString) -> String {
     words().notes(&letters.to_string())
 }
 
+/// A number as English writes it, with a point, as the reader does.
+pub(super) fn number(figures: impl ToString) -> String {
+    words().number(&figures.to_string())
+}
+
 /// As [`notes`], where a function of a text is asked for.
 pub(super) fn spell(letters: &str) -> String {
     words().notes(letters)
@@ -129,13 +134,8 @@ pub(super) async fn begin() {
             .await
             .and_then(|text| Words::read(other, &text).ok()),
     };
-    let spelling: Option<Spelling> = match naming() {
-        Naming::Letters => None,
-        Naming::German => Some(|letters| Naming::German.spell(letters)),
-        Naming::Latin => Some(|letters| Naming::Latin.spell(letters)),
-    };
     // Nobody else sets it.
-    drop(WORDS.set(read.unwrap_or(Words::ENGLISH).spelling(spelling)));
+    drop(WORDS.set(read.unwrap_or(Words::ENGLISH).spelling(naming().spelling())));
     if let Some(root) = document().document_element() {
         // Only a malformed name could fail.
         drop(root.set_attribute("lang", words().language().tag()));

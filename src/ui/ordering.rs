@@ -2,23 +2,24 @@
 
 use super::state::Page;
 use crate::app::Chosen;
-use crate::app::delivery::{Order, TakeLine};
+use crate::app::delivery::{Order, Reader, TakeLine};
 use crate::app::levels::Setup;
 use crate::exchange::moment::Moment;
 use crate::sound::render::Brief;
 use crate::sound::{SampleRate, Score};
+use crate::words::Said;
 use leptos::prelude::*;
 use std::sync::Arc;
 
 /// A take as the page calls it.
-pub(super) fn take_words(take: Chosen) -> String {
+pub(super) fn take_words(take: Chosen) -> Said {
     match take {
-        Chosen::Drafted(index) => say!("Pass {index}, just drafted", index = index + 1),
-        Chosen::Kept(index) => say!("Kept pass {index}", index = index + 1),
+        Chosen::Drafted(index) => said!("Pass {index}, just drafted", index = index + 1),
+        Chosen::Kept(index) => said!("Kept pass {index}", index = index + 1),
     }
 }
 
-/// The order as everything stands; its moment is set when it is given.
+/// The order as everything stands; its moment, and in whose words its sheet is, are set when it is given.
 pub(super) fn order(page: Page) -> Option<Order> {
     let shown = page.chosen.get()?;
     let (song, instrument) = (page.song.get()?, page.tuned.get()?);
@@ -56,6 +57,7 @@ pub(super) fn order(page: Page) -> Option<Order> {
         wishes: desk.delivery,
         brief,
         written: Moment::EARLIEST,
+        reader: Reader::default(),
         played: Vec::new(),
     };
     let mut order = order.settled();

@@ -69,6 +69,15 @@ impl Language {
         matches!(self, Self::English)
     }
 
+    /// What parts a number's wholes from its tenths.
+    #[must_use]
+    pub const fn decimal_mark(self) -> char {
+        match self {
+            Self::English => '.',
+            Self::German => ',',
+        }
+    }
+
     /// Which form of a sentence a number takes: `one` or `other`, by the Unicode CLDR's rules for plurals (whole numbers
     /// in English and German: `one` for 1 alone). A language with more forms names them here as CLDR does.
     #[must_use]

@@ -26,6 +26,8 @@ pub(super) enum Kind {
     Verbatim(String),
     /// A note or a chord in letters, to be shown as the reader spells notes.
     Notes(String),
+    /// A number with a point, to be shown with the reader's mark.
+    Number(String),
     /// A sentence with what it is about.
     Sentence { key: Key, with: Vec<(Key, Said)> },
     /// A sentence that counts.
@@ -53,6 +55,11 @@ pub(super) enum Part {
     /// What to do.
     Remedy,
 }
+
+/// By how much what is written out may be longer than its English, which holds one form of two and not what is said of it
+/// to the translator; and how many bytes are short however few the English has.
+const MOST_FOR_ITS_LENGTH: usize = 4;
+const SHORT: usize = 200;
 
 /// What parts the matter from the remedy.
 const COLON: &str = ": ";
@@ -156,6 +163,12 @@ impl Said {
         Self(Kind::Notes(letters.to_string()))
     }
 
+    /// A number as English writes it, with a point: `9.8`.
+    #[must_use]
+    pub fn number(figures: impl Display) -> Self {
+        Self(Kind::Number(figures.to_string()))
+    }
+
     /// Several, with `between` them.
     #[must_use]
     pub fn joined(parts: impl IntoIterator<Item = Self>, between: &'static str) -> Self {
@@ -204,16 +217,49 @@ impl Said {
         Words::ENGLISH.tell(self)
     }
 
+    /// Whether this is what it says in English. It may come from outside: nothing is written out that would be longer,
+    /// in any language, than such a sentence is.
+    #[must_use]
+    pub fn says(&self, english: &str) -> bool {
+        self.most_letters() <= MOST_FOR_ITS_LENGTH * (english.len() + SHORT) && self.english() == english
+    }
+
+    /// More bytes than it has when it is written out, unless a translation repeats a name.
+    fn most_letters(&self) -> usize {
+        match &self.0 {
+            Kind::Verbatim(text) | Kind::Notes(text) | Kind::Number(text) => text.len(),
+            Kind::Within { key } => key.len(),
+            Kind::Sentence { key, with } => filled(&[key], with),
+            Kind::Counted { one, many, with, .. } => filled(&[one, many], with),
+            Kind::Joined { parts, between } => parts.iter().fold(0_usize, |sum, part| {
+                sum.saturating_add(part.most_letters()).saturating_add(between.len())
+            }),
+            Kind::Cut { of, .. } => of.most_letters().saturating_add(1),
+        }
+    }
+
     /// Whether nothing is said.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         match &self.0 {
-            Kind::Verbatim(text) | Kind::Notes(text) => text.is_empty(),
+            Kind::Verbatim(text) | Kind::Notes(text) | Kind::Number(text) => text.is_empty(),
             Kind::Sentence { .. } | Kind::Counted { .. } | Kind::Within { .. } => false,
             Kind::Joined { parts, .. } => parts.iter().all(Self::is_empty),
             Kind::Cut { of, .. } => of.is_empty(),
         }
     }
+}
+
+/// The most bytes of sentences with their names filled. What a name stands for is looked at once, however often the
+/// name stands there.
+fn filled(keys: &[&Key], with: &[(Key, Said)]) -> usize {
+    let bare: usize = keys.iter().map(|key| key.len()).sum();
+    with.iter().fold(bare, |sum, (name, said)| {
+        let name = format!("{{{name}}}");
+        let times: usize = keys.iter().map(|key| key.matches(&name).count()).sum();
+        // A translation may name it where English, in one of its forms, does not.
+        sum.saturating_add(times.max(1).saturating_mul(said.most_letters()))
+    })
 }
 
 fn owned(with: Vec<(&'static str, Said)>) -> Vec<(Key, Said)> {
@@ -225,6 +271,7 @@ impl Shown for Said {
         match &self.0 {
             Kind::Verbatim(text) => out.push_str(text),
             Kind::Notes(letters) => out.push_str(&words.notes(letters)),
+            Kind::Number(figures) => out.push_str(&words.number(figures)),
             Kind::Sentence { key, with } => words.fill(words.find(key), &named(with), out),
             Kind::Within { key } if words.language().writes_names_small() => {
                 out.push_str(&words.find(key).to_lowercase());

@@ -108,6 +108,36 @@ impl Words {
         out
     }
 
+    /// A number that is written with a point, as the reader writes it.
+    ///
+    /// ```
+    /// use leadbar::words::Words;
+    /// assert_eq!(Words::ENGLISH.number("-0.25"), "-0.25");
+    /// ```
+    #[must_use]
+    pub fn number(&self, figures: &str) -> String {
+        figures
+            .chars()
+            .map(|c| if c == '.' { self.language.decimal_mark() } else { c })
+            .collect()
+    }
+
+    /// Its sentences, by what they are in the code, to be carried to where no message file is.
+    #[must_use]
+    pub fn sentences(&self) -> &BTreeMap<String, String> {
+        &self.said
+    }
+
+    /// Words that were carried: what [`Self::sentences`] gave, in their language.
+    #[must_use]
+    pub fn carried(language: Language, said: BTreeMap<String, String>) -> Self {
+        Self {
+            language,
+            said,
+            spelling: None,
+        }
+    }
+
     /// A note or a chord in letters, as the reader spells it.
     #[must_use]
     pub fn notes(&self, letters: &str) -> String {
@@ -183,6 +213,20 @@ mod tests {
             ", ",
         );
         assert_eq!(german().tell(&said), "Ash, Takt 1 Takt, x");
+    }
+
+    #[test]
+    fn a_number_has_the_readers_mark() {
+        let said = said!("Bar {bar} of {song}", bar = Said::number("-9.8"), song = "1.5");
+        assert_eq!(german().tell(&said), "1.5, Takt -9,8", "a name is no number");
+        assert_eq!(said.english(), "Bar -9.8 of 1.5");
+    }
+
+    #[test]
+    fn words_that_were_carried_say_the_same() {
+        let said = said!("Bar {bar} of {song}", bar = Said::number(0.5), song = "Ash");
+        let carried = Words::carried(Language::German, german().sentences().clone());
+        assert_eq!(carried.tell(&said), german().tell(&said));
     }
 
     #[test]

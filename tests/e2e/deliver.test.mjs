@@ -65,6 +65,33 @@ describe("a delivery", () => {
     });
   }
 
+  test("is told in the reader's language on its sheet and in its figures", async () => {
+    const page = await stage.open({ size: DESK, locale: "de-DE", path: "#/chart", acceptDownloads: true });
+    await page.getByRole("textbox", { name: "Chart" }).fill(CHART);
+    await place(page, "Solo");
+    await page.getByRole("group", { name: "Entworfene Durchgänge" }).getByRole("button").first().waitFor();
+    await page.evaluate(() => (location.hash = "#/deliver"));
+    for (const box of await page.locator(".deliver-stems").getByRole("checkbox").all()) await box.uncheck();
+    await stem(page, "Mischung zum Vergleich").check();
+    const size = page.locator(".deliver-size").filter({ hasText: "MB" });
+    assert.match(await size.first().innerText(), /^\d,\d MB$/);
+    await page.locator("#write-stems").click();
+    const save = page.getByRole("button", { name: /, \d,\d MB/ });
+    await save.waitFor({ timeout: 60_000 });
+    const [download] = await Promise.all([page.waitForEvent("download"), save.click()]);
+    const files = unpacked(await readFile(await download.path()));
+    const [name, sheet] = [...files].find(([name]) => name.endsWith(".txt"));
+    assert.equal(name, "tin-box_notes_take1_G_150bpm.txt", "files are called alike in every language");
+    const text = sheet.toString();
+    for (const words of ["Tonart       G", "Tempo        150 Schläge in der Minute", "Durchgang 1, gerade entworfen", "Takt   1  "]) {
+      assert.ok(text.includes(words), `${words}\n${text}`);
+    }
+    assert.match(text, /Die Mischung: -\d+,\d LUFS/);
+    assert.match(text, /\nkey G, 150; 1 4\n/, "a chart is written in English");
+    assert.doesNotMatch(text, /\b(Bar|bars?|beats?|the|with|raised|lowered|pedals?)\b/, "nothing else is");
+    await assertSound(page);
+  });
+
   test("can be called off, and drafting does not wait for it", async () => {
     const page = await opened(stage, PHONE);
     await write(page).click();

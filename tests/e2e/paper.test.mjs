@@ -70,6 +70,28 @@ describe("a printed sheet", () => {
     await assertSound(page);
   });
 
+  test("says in its pictures what the reader understands, and the tab as text stays as it is read back", async () => {
+    const page = await stage.open({ size: DESK, locale: "de-DE", path: "#/solo", acceptDownloads: true });
+    await page.getByRole("group", { name: "Entworfene Durchgänge" }).getByRole("button").first().waitFor();
+    await page.evaluate(() => (location.hash = "#/deliver"));
+    const saved = async (press) => {
+      const [download] = await Promise.all([page.waitForEvent("download"), press()]);
+      return (await readFile(await download.path())).toString();
+    };
+    const neck = await saved(() => page.getByRole("button", { name: "Griffbrett als SVG" }).click());
+    assert.match(neck, />keine Pedale</);
+    assert.doesNotMatch(neck, />(no pedals|open)</);
+    await page.locator(".printed-legend").waitFor({ state: "attached" });
+    const legend = await page.locator(".printed-legend").textContent();
+    assert.match(legend, /Pedal|Knie/);
+    assert.doesNotMatch(legend, /\b(slide|knee|picked|pedal moves)\b/);
+    await page.locator("button.song").click();
+    await page.getByRole("button", { name: "Dateien und Links" }).first().click();
+    const tab = await saved(() => page.locator("#files").getByRole("button", { name: /^Tabulatur/ }).first().click());
+    assert.match(tab, /^bar 1 .*\ncount /);
+    await assertSound(page);
+  });
+
   for (const [size, scheme] of [[PHONE, "light"], [DESK, "dark"]]) {
     test(`passes axe-core at ${size.width} px, ${scheme}`, async () => {
       const page = await opened(stage, size, scheme);

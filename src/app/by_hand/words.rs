@@ -55,13 +55,18 @@ fn plain(setting: Setting, own: &Stroke, song: &Timeline) -> Said {
             let side = if gap > 0.0 { said!("below") } else { said!("above") };
             match gap.abs() {
                 0.0 => said!("no slide"),
-                gap => said!("fret {fret}, {gap} {side}", fret = fret.0, gap, side),
+                gap => said!(
+                    "fret {fret}, {gap} {side}",
+                    fret = Said::number(fret.0),
+                    gap = Said::number(gap),
+                    side
+                ),
             }
         }
         Setting::Length(time) => said!(
             "{beats} beat, {seconds} s",
-            beats = beats(time),
-            seconds = format!("{:.2}", time.at(song.tempo).0)
+            beats = Said::number(beats(time)),
+            seconds = Said::number(format_args!("{:.2}", time.at(song.tempo).0))
         ),
         Setting::Curve(shape) => Said::of(curve(shape)),
     }

@@ -32,9 +32,9 @@ impl Order {
         let about = match played {
             Played::Take(id) => {
                 let name = takes.get(*id).map_or("a take", |take| take.name.as_str());
-                format!("played by hand: {name}")
+                said!("played by hand: {name}", name)
             }
-            Played::Comp => "played by hand: the best bars of the takes, put together".to_owned(),
+            Played::Comp => said!("played by hand: the best bars of the takes, put together"),
         };
         let length = self.brief.length();
         let size = WaveFile::format(self.wishes.rate.hertz()).size(length.frames);
@@ -61,7 +61,7 @@ impl Order {
     pub fn stamp(&self, file: &Named) -> Stamp {
         let title = self.title.as_deref().unwrap_or("Untitled song");
         Stamp {
-            description: format!("{title}, {}", file.about),
+            description: format!("{title}, {}", file.about.english()),
             reference: file.name.clone(),
             written: self.written,
             from: stem_file::start(self),

@@ -84,7 +84,7 @@ impl StemFile {
         let loudness = self.meter.as_ref().map(Meter::read);
         let title = order.title.as_deref().unwrap_or("Untitled song");
         let stamp = Stamp {
-            description: format!("{title}, {}: {}", order.take_words, super::about(self.stem)),
+            description: format!("{title}, {}: {}", order.take_words.english(), super::about(self.stem)),
             reference: name.to_owned(),
             written: order.written,
             from: start(order),

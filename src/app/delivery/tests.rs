@@ -6,6 +6,7 @@ use crate::app::jobs::{self, Job, Product};
 use crate::app::takes::{Heard, Pace, Takes, WaveFile};
 use crate::sample;
 use crate::sound::{Amp, Mix, Score};
+use crate::theory::Naming;
 
 /// Piles in memory, and what was told.
 #[derive(Default)]
@@ -52,14 +53,15 @@ fn order(wishes: Wishes) -> Order {
         title: Some("Tin Roof".to_owned()),
         chart: "key G, 120; 1".into(),
         take: Chosen::Drafted(0),
-        take_words: "Take 1".to_owned(),
+        take_words: "Take 1".into(),
         notes: vec![TakeLine {
             bar: 1,
-            words: "Slide: into the chord".to_owned(),
+            words: "Slide: into the chord".into(),
         }],
         wishes,
         brief,
         written: Moment::EARLIEST,
+        reader: Reader::default(),
         played: Vec::new(),
     }
     .settled()
@@ -189,7 +191,10 @@ fn what_was_played_lies_beside_the_stems_as_long_as_they_are_and_an_impulse_wher
     );
     let sheet = String::from_utf8(files[3].1.clone()).unwrap();
     for file in &order.played {
-        assert!(sheet.contains(&file.name) && sheet.contains(&file.about), "{sheet}");
+        assert!(
+            sheet.contains(&file.name) && sheet.contains(&file.about.english()),
+            "{sheet}"
+        );
     }
     let head = WaveFile::format(48_000).head_size() as usize;
     for (name, file) in &files[1..3] {
@@ -237,6 +242,47 @@ fn the_sheet_says_what_whoever_opens_it_has_to_know() {
         assert!(sheet.contains(&file.name));
         assert!(file.stem == Stem::Mix || file.peak.0 <= -6.0);
     }
+}
+
+#[test]
+fn the_sheet_is_in_the_words_of_whoever_orders_it_and_the_files_are_not() {
+    let mut german = order(Wishes::default());
+    german.reader = Reader::of(&sample::german(), Naming::German);
+    german.take_words = said!("Pass {index}, just drafted", index = 1);
+    german.notes[0].words = Said::joined([Said::of("Slide in"), said!("no pedals")], ": ");
+    let (delivery, archive, _) = delivered(&german);
+    let mut all = files(&archive);
+    let sheet = String::from_utf8(all.pop().unwrap().1).unwrap();
+    for said in [
+        "Tin Roof\nTonart       G\nTempo        120 Schläge in der Minute\n",
+        "\nTake         Durchgang 1, gerade entworfen\n",
+        "\nDateien\n-------\n",
+        "    die Saiten, wie der Tonabnehmer sie hört",
+        "    stereo, Spitze ",
+        "bei Sample 96000 (2,000 s)",
+        "48000 Hz, 24 Bit je Datei.",
+        "-16,0 LUFS",
+        "Chart\n-----\nkey G, 120; 1\n",
+        "A Cis (+2)",
+        "\nTakt   1  Hineinrutschen: keine Pedale\n",
+    ] {
+        assert!(sheet.contains(said), "{said}\n{sheet}");
+    }
+    let says = |line: &str| delivery.files.iter().any(|file| file.name == line) || line.contains("key G");
+    for line in sheet.lines().filter(|line| !says(line)) {
+        let english = [
+            " bar", "beat", " the ", " with ", "raised", "lowered", "each", "driven", "clean", "just",
+        ];
+        assert!(!english.iter().any(|word| line.contains(word)), "{line}");
+    }
+    german.reader = Reader::default();
+    let (_, archive, _) = delivered(&german);
+    let english = files(&archive);
+    assert_eq!(
+        all,
+        english[..all.len()],
+        "sound says what it is in English, and files are called alike"
+    );
 }
 
 #[test]

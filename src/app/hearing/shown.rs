@@ -165,7 +165,7 @@ impl Hearing {
             key = Said::notes(song.key),
             count,
             unit,
-            tempo = format!("{tempo:.1}"),
+            tempo = Said::number(format_args!("{tempo:.1}")),
             tuning = off_pitch(song.tuning)
         )
     }

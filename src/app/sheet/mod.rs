@@ -1,7 +1,8 @@
 //! A solo on paper: the chart, the tab with its count, and where the hands are, as pictures that are printed and saved.
 //!
 //! *Invariant:* a picture stands by itself: it holds its own colours and lines, asks for nothing from elsewhere, and
-//! whatever was written by a user is text in it and never markup.
+//! whatever was written by a user is text in it and never markup. It is for people: it says what it says in the words
+//! it is given, and calls notes as they do.
 //!
 //! | file | what it is |
 //! |---|---|
@@ -21,10 +22,37 @@ use crate::exchange::tab::{Characters, Explained, Signs, Tab};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
-use crate::words::Said;
+use crate::words::{Said, Words};
 
 /// The room of a system: what stands readable beside its margins on A4 and on Letter.
 const SYSTEM: Characters = Characters(76);
+
+/// What is drawn, and in whose words.
+#[derive(Debug, Clone, Copy)]
+pub struct Drawn<'a> {
+    /// The song.
+    pub song: &'a Timeline,
+    /// The instrument.
+    pub instrument: &'a Instrument,
+    /// The solo.
+    pub performance: &'a Performance,
+    /// The reader's words.
+    pub words: &'a Words,
+}
+
+impl Drawn<'_> {
+    fn tab(&self) -> Tab {
+        Tab::of(self.performance, self.instrument, self.song, Signs::Letters)
+    }
+
+    fn systems(&self, tab: &Tab) -> Vec<Picture> {
+        let names: Vec<String> = tab.rows.iter().map(|row| self.words.notes(&row.name)).collect();
+        tab.systems(SYSTEM)
+            .iter()
+            .map(|s| tab::system(tab, s, &names))
+            .collect()
+    }
+}
 
 /// Everything of a printed sheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,38 +74,34 @@ pub struct Sheet {
 impl Sheet {
     /// The sheet of a solo.
     #[must_use]
-    pub fn of(title: Option<&str>, song: &Timeline, instrument: &Instrument, performance: &Performance) -> Self {
-        let tab = Tab::of(performance, instrument, song, Signs::Letters);
+    pub fn of(title: Option<&str>, drawn: Drawn<'_>) -> Self {
+        let Drawn { song, instrument, .. } = drawn;
+        let tab = drawn.tab();
         Self {
-            title: title.unwrap_or("Untitled song").to_owned(),
+            title: title.map_or_else(|| drawn.words.tell(&said!("Untitled song")), str::to_owned),
             facts: vec![
                 said!("Key {key}", key = Said::notes(song.key)),
                 said!("{tempo} beats a minute", tempo = format!("{:.0}", song.tempo.0)),
                 Said::known(&instrument.name),
             ],
             bars: cards(song),
-            systems: tab.systems(SYSTEM).iter().map(|s| tab::system(&tab, s)).collect(),
+            systems: drawn.systems(&tab),
             legend: tab.legend,
-            necks: necks::held(performance, instrument, song),
+            necks: necks::held(drawn),
         }
     }
 }
 
 /// The whole tab as one picture.
 #[must_use]
-pub fn tab_picture(song: &Timeline, instrument: &Instrument, performance: &Performance) -> Picture {
-    let tab = Tab::of(performance, instrument, song, Signs::Letters);
-    let systems: Vec<Picture> = tab.systems(SYSTEM).iter().map(|s| tab::system(&tab, s)).collect();
-    drawing::stacked(&systems, 1)
+pub fn tab_picture(drawn: Drawn<'_>) -> Picture {
+    drawing::stacked(&drawn.systems(&drawn.tab()), 1)
 }
 
 /// Every place of the solo on the neck as one picture.
 #[must_use]
-pub fn neck_picture(song: &Timeline, instrument: &Instrument, performance: &Performance) -> Picture {
-    let necks: Vec<Picture> = necks::held(performance, instrument, song)
-        .into_iter()
-        .map(|held| held.picture)
-        .collect();
+pub fn neck_picture(drawn: Drawn<'_>) -> Picture {
+    let necks: Vec<Picture> = necks::held(drawn).into_iter().map(|held| held.picture).collect();
     drawing::stacked(&necks, necks::ABREAST)
 }
 

@@ -1,11 +1,15 @@
 //! Where the bar is and what is pressed, chord by chord: a small picture for each place the solo plays from.
 
+use super::Drawn;
 use super::drawing::{Drawing, Picture, Weight, Words};
 use crate::app::neck_view::{Hold, under_bar};
 use crate::exchange::tab::fret_text;
-use crate::solo::Performance;
 use crate::steel::{Fret, Instrument, StringNumber, StringSet};
-use crate::theory::{ChordSpan, Timeline};
+use crate::theory::ChordSpan;
+use crate::words::Said;
+
+/// What a string is called that no bar stops.
+const OPEN: &str = key!("open");
 
 /// How many pictures stand beside one another.
 pub(super) const ABREAST: usize = 4;
@@ -25,7 +29,7 @@ const SLANTED_AROUND: u8 = 1;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Held {
     /// In words: "4: fret 3, A B, strings 3 5 6".
-    pub words: String,
+    pub words: Said,
     /// The picture.
     pub picture: Picture,
 }
@@ -38,7 +42,8 @@ struct Stop {
 }
 
 /// Every place the solo plays from, each once a chord, in the order they come.
-pub(super) fn held(performance: &Performance, instrument: &Instrument, song: &Timeline) -> Vec<Held> {
+pub(super) fn held(drawn: Drawn<'_>) -> Vec<Held> {
+    let Drawn { song, performance, .. } = drawn;
     let mut stops: Vec<Stop> = Vec::new();
     for pluck in &performance.plucks {
         let Some(span) = song.span_at(pluck.at) else { continue };
@@ -58,7 +63,7 @@ pub(super) fn held(performance: &Performance, instrument: &Instrument, song: &Ti
             }),
         }
     }
-    stops.iter().map(|stop| drawn(stop, instrument)).collect()
+    stops.iter().map(|stop| shown(stop, drawn)).collect()
 }
 
 /// Where the bar lies, to the nearest fret where it is straight: places that differ by less are one place.
@@ -84,28 +89,29 @@ fn fret_on(stop: &Stop, instrument: &Instrument, string: StringNumber) -> Fret {
 }
 
 /// The place in words: a slanted bar by the fret of each string that is plucked.
-fn place(stop: &Stop, instrument: &Instrument) -> String {
+fn place(stop: &Stop, instrument: &Instrument) -> Said {
     match stop.hold.nearest_fret() {
-        Some(fret) => format!("fret {fret}"),
-        None if is_open(&stop.hold) => "open".to_owned(),
+        Some(fret) => said!("fret {fret}", fret),
+        None if is_open(&stop.hold) => Said::of(OPEN),
         None => {
-            let each = |s: StringNumber| fret_text(fret_on(stop, instrument, s));
-            let frets: Vec<String> = stop.strings.iter().map(each).collect();
-            format!("slanted, frets {}", frets.join(" "))
+            let each = |s: StringNumber| Said::number(fret_text(fret_on(stop, instrument, s)));
+            let frets = Said::joined(stop.strings.iter().map(each), " ");
+            said!("slanted, frets {frets}", frets)
         }
     }
 }
 
-fn drawn(stop: &Stop, instrument: &Instrument) -> Held {
-    let place = place(stop, instrument);
-    let stance = stop.hold.stance_name(instrument).english();
+fn shown(stop: &Stop, drawn: Drawn<'_>) -> Held {
+    let instrument = drawn.instrument;
+    let stance = stop.hold.stance_name(instrument);
+    let mut parts = vec![place(stop, instrument)];
+    parts.extend((!stance.is_empty()).then(|| stance.clone()));
+    parts.push(said!("strings {numbers}", numbers = numbers(stop.strings, instrument)));
     let chord = stop.span.numeral.to_string();
+    let picture = picture(stop, drawn, &chord, &drawn.words.tell(&stance));
     Held {
-        words: format!(
-            "{chord}: {place}, {stance}, strings {}",
-            numbers(stop.strings, instrument)
-        ),
-        picture: picture(stop, instrument, &chord, &stance),
+        words: said!("{chord}: {held}", chord, held = Said::joined(parts, ", ")),
+        picture,
     }
 }
 
@@ -126,7 +132,8 @@ fn ends(stop: &Stop, instrument: &Instrument) -> (u8, u8) {
 }
 
 /// The strings and a few frets around the bar, with what each plucked string is to the chord.
-fn picture(stop: &Stop, instrument: &Instrument, chord: &str, stance: &str) -> Picture {
+fn picture(stop: &Stop, drawn: Drawn<'_>, chord: &str, stance: &str) -> Picture {
+    let Drawn { instrument, words, .. } = drawn;
     let mut drawing = Drawing::default();
     let under: Vec<Fret> = instrument
         .string_numbers()
@@ -151,11 +158,11 @@ fn picture(stop: &Stop, instrument: &Instrument, chord: &str, stance: &str) -> P
     for number in first..=last {
         let thick = if number == 0 { 2.5 } else { 0.6 };
         drawing.line((x_of(number), top - 4.0), (x_of(number), foot + 4.0), thick);
-        let (words, weight) = match ((lowest..=highest).contains(&number), number) {
-            (true, 0) => ("open".to_owned(), Weight::Bold),
+        let (called, weight) = match ((lowest..=highest).contains(&number), number) {
+            (true, 0) => (words.find(OPEN).to_owned(), Weight::Bold),
             (here, number) => (number.to_string(), if here { Weight::Bold } else { Weight::Soft }),
         };
-        drawing.words((x_of(number), foot + 18.0), &words, Words::Middle, weight, 11.0);
+        drawing.words((x_of(number), foot + 18.0), &called, Words::Middle, weight, 11.0);
     }
     if !is_open(&stop.hold)
         && let (Some(far), Some(near)) = (under.first(), under.last())

@@ -6,7 +6,12 @@ use crate::exchange::tab::{Mark, System, Tab};
 /// The width of one character, the space between strings, and the margins, in pixels.
 const CHARACTER: f64 = 8.43;
 const STRING: f64 = 16.0;
+/// The left edge of the strings where their names are short, and the room of a name's letter.
 const LEFT: f64 = 46.0;
+const LETTER: f64 = 7.3;
+/// Where the strings' numbers end, and how far from them and from the strings their names stand.
+const NUMBERS: f64 = 18.0;
+const APART: f64 = 4.0;
 const TOP: f64 = 48.0;
 const FOOT: f64 = 12.0;
 /// Where the rows above the strings stand.
@@ -24,20 +29,27 @@ fn row_y(row: usize) -> f64 {
     TOP + times(row) * STRING
 }
 
-/// The picture of one system.
-pub(super) fn system(tab: &Tab, system: &System) -> Picture {
+/// Where the strings begin beside names of this length.
+fn left(names: &[String]) -> f64 {
+    let longest = names.iter().map(|name| name.chars().count()).max().unwrap_or(0);
+    LEFT.max(NUMBERS + APART + LETTER * times(longest) + APART)
+}
+
+/// The picture of one system, its strings called by `names`.
+pub(super) fn system(tab: &Tab, system: &System, names: &[String]) -> Picture {
+    let left = left(names);
     let mut drawing = Drawing::default();
     let last = tab.rows.len().saturating_sub(1);
-    let width = LEFT + CHARACTER * times(system_room(tab, system));
-    for (row, string) in tab.rows.iter().enumerate() {
+    let width = left + CHARACTER * times(system_room(tab, system));
+    for (row, (string, name)) in tab.rows.iter().zip(names).enumerate() {
         let y = row_y(row);
-        drawing.line((LEFT, y), (width, y), 0.6);
+        drawing.line((left, y), (width, y), 0.6);
         let number = string.string.number().to_string();
-        drawing.words((18.0, y + 4.5), &number, Words::End, Weight::Plain, 12.0);
-        drawing.words((LEFT - 4.0, y + 4.5), &string.name, Words::End, Weight::Soft, 12.0);
+        drawing.words((NUMBERS, y + 4.5), &number, Words::End, Weight::Plain, 12.0);
+        drawing.words((left - APART, y + 4.5), name, Words::End, Weight::Soft, 12.0);
     }
-    drawing.line((LEFT, row_y(0)), (LEFT, row_y(last)), 1.0);
-    let mut x = LEFT;
+    drawing.line((left, row_y(0)), (left, row_y(last)), 1.0);
+    let mut x = left;
     for piece in &system.pieces {
         let Some(bar) = tab.bars.get(piece.bar) else { continue };
         if piece.opens {

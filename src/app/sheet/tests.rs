@@ -32,8 +32,50 @@ fn words(picture: &Picture) -> Vec<String> {
     found
 }
 
+static ENGLISH: Words = Words::ENGLISH;
+
+/// What is drawn of the sample's song by default, in English.
+fn drawn<'a>(song: &'a Timeline, instrument: &'a Instrument, performance: &'a Performance) -> Drawn<'a> {
+    Drawn {
+        song,
+        instrument,
+        performance,
+        words: &ENGLISH,
+    }
+}
+
 fn sheet() -> Sheet {
-    Sheet::of(Some("Mill Song"), &sample::song(), &sample::e9(), &sample::solo())
+    Sheet::of(
+        Some("Mill Song"),
+        drawn(&sample::song(), &sample::e9(), &sample::solo()),
+    )
+}
+
+#[test]
+fn a_picture_says_what_it_says_in_the_readers_words_and_calls_notes_as_they_do() {
+    let (song, instrument, solo) = (sample::song(), sample::e9(), sample::solo());
+    let german = sample::german();
+    let in_german = Drawn {
+        words: &german,
+        ..drawn(&song, &instrument, &solo)
+    };
+    let names = words(&tab_picture(in_german));
+    assert!(
+        names.contains(&"Fis".to_owned()) && names.contains(&"H".to_owned()),
+        "{names:?}"
+    );
+    assert!(!names.contains(&"F#".to_owned()), "{names:?}");
+    let sheet = Sheet::of(None, in_german);
+    assert_eq!(sheet.title, "Stück ohne Namen");
+    let english: Vec<String> = words(&neck_picture(drawn(&song, &instrument, &solo)));
+    assert!(english.contains(&"no pedals".to_owned()), "{english:?}");
+    let told = words(&neck_picture(in_german));
+    assert!(told.contains(&"keine Pedale".to_owned()), "{told:?}");
+    assert!(!told.contains(&"no pedals".to_owned()), "{told:?}");
+    for held in &sheet.necks {
+        let told = german.tell(&held.words);
+        assert!(told.contains(": Bund ") && told.contains(", Saiten "), "{told}");
+    }
 }
 
 #[test]
@@ -64,8 +106,9 @@ fn the_neck_pictures_show_every_string_that_is_plucked_under_its_chord() {
         let chord = song.span_at(pluck.at).expect("a chord").numeral.to_string();
         let string = pluck.string.number().to_string();
         let shown = necks.iter().any(|held| {
-            let strings = held.words.split_once("strings ").map_or("", |(_, strings)| strings);
-            held.words.starts_with(&format!("{chord}: ")) && strings.split(' ').any(|s| s == string)
+            let told = held.words.english();
+            let strings = told.split_once("strings ").map_or("", |(_, strings)| strings);
+            told.starts_with(&format!("{chord}: ")) && strings.split(' ').any(|s| s == string)
         });
         assert!(shown, "string {string} on the {chord}: {necks:?}");
     }
@@ -77,7 +120,7 @@ fn what_a_user_writes_is_text_in_a_picture_and_never_markup() {
     for change in &mut instrument.changes {
         change.name = "<script>&\"\u{1}".to_owned();
     }
-    let necks = Sheet::of(None, &sample::song(), &instrument, &sample::solo()).necks;
+    let necks = Sheet::of(None, drawn(&sample::song(), &instrument, &sample::solo())).necks;
     assert!(
         necks
             .iter()
@@ -90,20 +133,20 @@ fn what_a_user_writes_is_text_in_a_picture_and_never_markup() {
 fn whole_pictures_are_well_formed_and_as_wide_as_their_widest_part() {
     let (song, instrument, solo) = (sample::song(), sample::e9(), sample::solo());
     let sheet = sheet();
-    let tab = tab_picture(&song, &instrument, &solo);
+    let tab = tab_picture(drawn(&song, &instrument, &solo));
     let widest = sheet.systems.iter().map(|s| s.width.0).fold(0.0, f64::max);
     assert_eq!(tab.width, Pixels(widest));
     assert!(!words(&tab).is_empty());
-    assert!(!words(&neck_picture(&song, &instrument, &solo)).is_empty());
+    assert!(!words(&neck_picture(drawn(&song, &instrument, &solo))).is_empty());
 }
 
 #[test]
 fn a_solo_without_a_stroke_gives_a_sheet_with_the_chart_alone() {
     let (song, instrument) = (sample::song(), sample::e9());
     let silent = Performance::silent(song.length(), instrument.changes.len());
-    let sheet = Sheet::of(None, &song, &instrument, &silent);
+    let sheet = Sheet::of(None, drawn(&song, &instrument, &silent));
     assert_eq!((sheet.bars.len(), sheet.necks.len()), (4, 0));
-    words(&tab_picture(&song, &instrument, &silent));
+    words(&tab_picture(drawn(&song, &instrument, &silent)));
 }
 
 #[test]
@@ -137,8 +180,8 @@ fn a_slanted_bar_is_drawn_as_it_lies_and_told_by_the_fret_of_each_string() {
     };
     let limits = crate::app::feels::limits(crate::solo::Level::default()).expect("the limits");
     let performance = pass.performance(&lap, limits, song.tempo);
-    let necks = Sheet::of(None, &song, &lap, &performance).necks;
-    let told: Vec<&str> = necks.iter().map(|held| held.words.as_str()).collect();
+    let necks = Sheet::of(None, drawn(&song, &lap, &performance)).necks;
+    let told: Vec<String> = necks.iter().map(|held| held.words.english()).collect();
     for (words, place) in told.iter().zip(["slanted, frets 5 6", "slanted, frets 5 4", "fret 5"]) {
         assert!(words.contains(place), "{place}: {told:?}");
     }

@@ -2,6 +2,7 @@
 
 use crate::exchange::wave::{self, Encoder, Format, Stamp, WaveError, Width};
 use crate::sound::Decibels;
+use crate::words::Said;
 use crc32fast::Hasher;
 use serde::{Deserialize, Serialize};
 
@@ -11,7 +12,7 @@ pub struct Named {
     /// What it is called.
     pub name: String,
     /// What it is.
-    pub about: String,
+    pub about: Said,
     /// Its bytes.
     pub size: u64,
     /// Its CRC-32; 0 while it is not written.
@@ -23,7 +24,7 @@ pub struct Named {
 impl Named {
     /// A file that is not written yet.
     #[must_use]
-    pub fn new(name: String, about: String, size: u64) -> Self {
+    pub fn new(name: String, about: Said, size: u64) -> Self {
         Self {
             name,
             about,
@@ -123,7 +124,7 @@ mod tests {
             from: 0,
             loudness: None,
         };
-        let mut named = Named::new("take.wav".to_owned(), String::new(), 0);
+        let mut named = Named::new("take.wav".to_owned(), Said::default(), 0);
         let ends = file.finish(&stamp, &mut named).expect("short");
         let whole = [ends.head.as_slice(), &body, ends.foot].concat();
         assert_eq!(named.size, whole.len() as u64);

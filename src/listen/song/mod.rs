@@ -74,7 +74,7 @@ impl Unheard {
         match self {
             Self::TooShort(seconds) => said!(
                 "the recording lasts {seconds} s; a chart needs at least {least} s of music",
-                seconds = format!("{seconds:.1}"),
+                seconds = Said::number(format_args!("{seconds:.1}")),
                 least = SHORTEST.0
             ),
             Self::NoBeat => said!("no beat was found: the recording is silent, or nothing in it keeps time"),

@@ -126,7 +126,7 @@ fn register(heard: &Heard<'_>) -> Option<Line> {
             "From {low} up to {high}: {octaves} octaves.",
             low = name(*low),
             high = name(high),
-            octaves = format!("{octaves:.1}")
+            octaves = Said::number(format_args!("{octaves:.1}"))
         ),
     })
 }

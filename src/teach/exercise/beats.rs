@@ -172,7 +172,7 @@ impl Ask for TuneBeats {
         };
         let off = self.off + *turned;
         let (left, first) = (self.rate(s, off), self.rate(s, self.off));
-        let per_second = format!("{:.1}", left.0);
+        let per_second = Said::number(format_args!("{:.1}", left.0));
         // A turn to another interval altogether can beat slowly too: only the nearby one counts.
         let within = (off - self.pure(s)).0.abs() <= TURN.0 * 2.0 && turned.0.abs() <= TURN.0;
         if within && left.0 <= STILL.0 {
@@ -202,7 +202,7 @@ impl Ask for TuneBeats {
         let why = said!(
             "{rate} beats a second are left; at first there were {first}. A held chord shimmers with them.",
             rate = per_second,
-            first = format!("{:.1}", first.0)
+            first = Said::number(format_args!("{:.1}", first.0))
         );
         vec![Criterion::missed(said!("beats"), part, 4, why, next)]
     }

@@ -3,9 +3,12 @@
 //! *Invariant:* only for showing: what is read and what is written to files is in letters.
 
 use super::name::{Letter, NoteName};
+use crate::words::Spelling;
+use serde::{Deserialize, Serialize};
 
 /// A way to call the notes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Naming {
     /// C D E F G A B, with `#` and `b`.
     #[default]
@@ -27,6 +30,16 @@ impl Naming {
             Self::Letters => "letters",
             Self::German => "german",
             Self::Latin => "latin",
+        }
+    }
+
+    /// As words take it: nothing where notes stay in letters.
+    #[must_use]
+    pub fn spelling(self) -> Option<Spelling> {
+        match self {
+            Self::Letters => None,
+            Self::German => Some(|letters| Self::German.spell(letters)),
+            Self::Latin => Some(|letters| Self::Latin.spell(letters)),
         }
     }
 

@@ -19,7 +19,7 @@ use crate::teach::Answer;
 use crate::teach::exercise::{Input, Task};
 use crate::theory::Cents;
 use crate::ui::controls::Choice;
-use crate::ui::language::look;
+use crate::ui::language::{look, number};
 use asked::Told;
 use change::ChangePad;
 use leptos::prelude::*;
@@ -139,7 +139,7 @@ fn Turn(most: Cents, answer: RwSignal<Option<Answer>>) -> impl IntoView {
     };
     view! {
         <label class="class-field">
-            {move || say!("Turned by {turned} cents", turned = format!("{:+.1}", turned()))}
+            {move || say!("Turned by {turned} cents", turned = number(format!("{:+.1}", turned())))}
             <input
                 type="range"
                 class="slide"

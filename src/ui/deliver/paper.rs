@@ -4,10 +4,11 @@
 
 use crate::app::bars::BarCard;
 use crate::app::files::Export;
-use crate::app::sheet::{Held, Picture, Sheet};
+use crate::app::sheet::{Drawn, Held, Picture, Sheet};
 use crate::platform::picture;
 use crate::ui::chart::BarFace;
 use crate::ui::files::{save, save_as_dots};
+use crate::ui::language::words;
 use crate::ui::later::Later;
 use crate::ui::state::Page;
 use crate::words::Said;
@@ -63,8 +64,13 @@ fn PrintedSheet() -> impl IntoView {
     let sheet = Memo::new(move |_| {
         let (song, instrument, shown) = (page.song.get()?, page.instrument.get()?, page.chosen.get()?);
         let title = page.reading.with(|r| r.title.clone());
-        let title = title.unwrap_or_else(|| say!("Untitled song").to_owned());
-        Some(Sheet::of(Some(&title), &song, &instrument, &shown.performance))
+        let drawn = Drawn {
+            song: &song,
+            instrument: &instrument,
+            performance: &shown.performance,
+            words: words(),
+        };
+        Some(Sheet::of(title.as_deref(), drawn))
     });
     move || {
         sheet.get().map(|sheet| {

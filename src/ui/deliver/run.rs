@@ -1,12 +1,12 @@
 //! The writing itself: an errand that goes on while other views are looked at.
 
 use crate::app::bench::Progress;
-use crate::app::delivery::Order;
+use crate::app::delivery::{Order, Reader};
 use crate::app::jobs::{Job, News, Product};
 use crate::platform::files;
 use crate::platform::moment::now;
 use crate::platform::worker::{Errand, Return};
-use crate::ui::language::{look, tell};
+use crate::ui::language::{look, naming, tell, words};
 use crate::ui::state::{Delivering, Made, Page, Stage};
 use crate::ui::takes::{self, Studio, Written};
 use js_sys::Array;
@@ -30,6 +30,7 @@ impl Delivering {
         self.stage.set(Stage::Going(Progress::NONE));
         let mut dated = Order {
             written: now(),
+            reader: Reader::of(words(), naming()),
             ..order.clone()
         };
         if order.played.is_empty() {

@@ -6,7 +6,7 @@ use crate::exchange::wave::Width;
 use crate::sound::Lufs;
 use crate::sound::render::Stem;
 use crate::ui::controls::{Choice, Tick};
-use crate::ui::language::look;
+use crate::ui::language::{look, tell};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -37,7 +37,7 @@ pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
         let size = move || {
             let planned = order.with(|o| o.as_ref().map(Order::planned).unwrap_or_default());
             let own = planned.into_iter().find(|file| file.stem == Some(stem));
-            own.map(|file| size_words(file.size))
+            own.map(|file| tell(&size_words(file.size)))
         };
         view! {
             <li>
@@ -56,7 +56,7 @@ pub(super) fn Stems(order: Signal<Option<Order>>) -> impl IntoView {
                     on=Signal::derive(move || page.desk.with(|d| d.delivery.played))
                     on_change=move |on| change(page, |wishes| wishes.played = on)
                 />
-                <span class="small soft deliver-size">{move || order.with(|o| o.as_ref().map(|o| size_words(o.played.iter().map(|file| file.size).sum())))}</span>
+                <span class="small soft deliver-size">{move || order.with(|o| o.as_ref().map(|o| tell(&size_words(o.played.iter().map(|file| file.size).sum()))))}</span>
                 <span class="small soft deliver-about">{move || played_words(recorded.get())}</span>
             </li>
         })

@@ -2,6 +2,7 @@
 
 use crate::app::delivery::{Order, Planned as File, size_words};
 use crate::app::levels::Setup;
+use crate::ui::language::number;
 use crate::ui::state::{Made, Page, Stage};
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -68,8 +69,8 @@ fn Parcel(made: Arc<Made>, order: Signal<Option<Order>>) -> impl IntoView {
     let mix = loudness.map(|(loud, peak)| {
         let words = say!(
             "The mix came out at {loud} LUFS, its highest point at {peak} dBTP. ",
-            loud = format!("{:.1}", loud.0),
-            peak = format!("{:.1}", peak.0)
+            loud = number(format!("{:.1}", loud.0)),
+            peak = number(format!("{:.1}", peak.0))
         );
         words.replace('-', "\u{2212}")
     });

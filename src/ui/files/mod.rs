@@ -9,7 +9,7 @@ use super::state::Page;
 use crate::app::Work;
 use crate::app::files::{Desktop, Export, Saved};
 use crate::platform::{files, picture};
-use crate::ui::language::{look, tell};
+use crate::ui::language::{look, tell, words};
 use arrivals::Arrivals;
 use leptos::prelude::*;
 pub(super) use offered::{Offer, Offered};
@@ -64,6 +64,7 @@ fn made(page: Page, export: Export) -> Option<Saved> {
         song: song.as_deref(),
         instrument: instrument.as_deref(),
         shown: shown.as_deref(),
+        words: words(),
     };
     let file = export.file(desktop);
     if file.is_none() {

@@ -21,6 +21,7 @@ use crate::ui::language::{look, tell};
 use crate::ui::playing;
 use crate::ui::rehearsing;
 use crate::ui::state::{Page, Run};
+use crate::words::Said;
 use js_sys::{Array, Uint8Array};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -354,7 +355,7 @@ fn sound_file(take: &Take) -> Option<Blob> {
         loudness: None,
     };
     let ends = file
-        .finish(&stamp, &mut Named::new(String::new(), String::new(), 0))
+        .finish(&stamp, &mut Named::new(String::new(), Said::default(), 0))
         .ok()?;
     let pieces = [ends.head.as_slice(), &body, ends.foot].map(Uint8Array::from);
     Blob::new_with_u8_array_sequence(&pieces.into_iter().collect::<Array>()).ok()

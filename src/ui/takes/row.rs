@@ -6,6 +6,7 @@ use crate::app::takes::{FURTHEST, Take, TakeId};
 use crate::theory::Seconds;
 use crate::ui::controls::Stepper;
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::language::number;
 use leptos::prelude::*;
 use std::fmt::Write;
 use std::sync::Arc;
@@ -87,7 +88,7 @@ fn played(take: &Take) -> String {
         "bars {from} to {to}, {seconds} s",
         from = take.bars.from + 1,
         to = take.bars.to + 1,
-        seconds = format!("{:.1}", take.source().to.0 - take.source().from.0)
+        seconds = number(format!("{:.1}", take.source().to.0 - take.source().from.0))
     )
 }
 
@@ -170,7 +171,7 @@ fn Trim(studio: Studio, id: TakeId, take: Memo<Option<Arc<Take>>>) -> impl IntoV
     let slider = move |name: &'static str, of: fn(&Take) -> Seconds, set: Callback<Seconds>| {
         view! {
             <label class="take-slide">
-                <span class="small">{move || format!("{name}: {:.1} s", read(of).0)}</span>
+                <span class="small">{move || format!("{name}: {} s", number(format!("{:.1}", read(of).0)))}</span>
                 <input
                     type="range"
                     class="slide"

@@ -3,7 +3,7 @@
 use super::Tuner;
 use crate::app::tuner::{Shown, Target, Verdict};
 use crate::theory::Cents;
-use crate::ui::language::{look, notes};
+use crate::ui::language::{look, notes, number};
 use leptos::prelude::*;
 
 /// The scale ends here.
@@ -29,11 +29,8 @@ fn figure(shown: &Shown) -> String {
         format!("{off:+.0}")
     };
     // A plain zero carries no sign.
-    if text.trim_start_matches(['+', '-']).parse() == Ok(0.0) {
-        text.trim_start_matches(['+', '-']).to_owned()
-    } else {
-        text
-    }
+    let bare = text.trim_start_matches(['+', '-']);
+    number(if bare.parse() == Ok(0.0) { bare } else { &text })
 }
 
 /// What is heard of one string.
@@ -85,14 +82,14 @@ fn meant(target: &Target) -> String {
         say!(
             "Target: {note} as it is, {hertz} Hz",
             note = notes(&target.note),
-            hertz = format!("{hertz:.2}")
+            hertz = number(format!("{hertz:.2}"))
         )
     } else {
         say!(
             "Target: {note} {off} cents, {hertz} Hz",
             note = notes(&target.note),
-            off = format!("{off:+.1}"),
-            hertz = format!("{hertz:.2}")
+            off = number(format!("{off:+.1}")),
+            hertz = number(format!("{hertz:.2}"))
         )
     }
 }

@@ -4,7 +4,7 @@ use super::dial::Tone;
 use super::{Manner, Tuner, chosen};
 use crate::app::tuner::Pair;
 use crate::sound::SampleRate;
-use crate::ui::language::notes;
+use crate::ui::language::{notes, number};
 use leptos::prelude::*;
 
 /// Beats this much apart are told apart by nobody who tunes.
@@ -51,12 +51,12 @@ pub(super) fn Beats(tuner: Tuner) -> impl IntoView {
         <div class="dial">
             <p class="dial-pair">{names}</p>
             <p class="dial-cents">
-                <b>{move || heard().map_or("–".to_owned(), |beat| format!("{:.1}", beat.rate.0))}</b>
+                <b>{move || heard().map_or("–".to_owned(), |beat| number(format!("{:.1}", beat.rate.0)))}</b>
                 <span class="soft">{say!("beats a second")}</span>
             </p>
             <p class="dial-words" role="status"><span>{words}</span></p>
             <p class="small soft dial-target">
-                {move || meant.get().map(|rate| say!("Meant in this tuning: {rate} a second", rate = format!("{:.1}", rate.0)))}
+                {move || meant.get().map(|rate| say!("Meant in this tuning: {rate} a second", rate = number(format!("{:.1}", rate.0))))}
             </p>
             <Tone tuner=tuner />
         </div>

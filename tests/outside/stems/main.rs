@@ -3,7 +3,7 @@
 //! `cargo run --example stems -- FOLDER`.
 
 use leadbar::app::bench::{Bench, Progress, Refused};
-use leadbar::app::delivery::{Order, Rate, TakeLine, Wishes, deliver};
+use leadbar::app::delivery::{Order, Rate, Reader, TakeLine, Wishes, deliver};
 use leadbar::app::planning::{Ask, plan};
 use leadbar::app::reading::Reading;
 use leadbar::app::{Chosen, DEMO_SONGS, Shown, Work};
@@ -94,7 +94,7 @@ fn order(wishes: Wishes, driven: bool) -> Result<Order, Box<dyn Error>> {
         title: reading.title,
         chart: work.chart.clone(),
         take: Chosen::Drafted(0),
-        take_words: "Pass 1, just drafted".to_owned(),
+        take_words: "Pass 1, just drafted".into(),
         notes: TakeLine::of(&shown, &song, &instrument),
         wishes,
         brief: Brief {
@@ -108,6 +108,7 @@ fn order(wishes: Wishes, driven: bool) -> Result<Order, Box<dyn Error>> {
             mix_driven: driven,
             loudness: Lufs(0.0),
         },
+        reader: Reader::default(),
         played: Vec::new(),
         written: Moment {
             year: 2026,

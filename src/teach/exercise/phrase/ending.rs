@@ -85,11 +85,11 @@ fn rings(s: &Setting, last: &Stroke) -> Criterion {
     }
     let why = said!(
         "The last stroke is stopped after {beats} beats: an end wants room.",
-        beats = format!("{held:.1}")
+        beats = Said::number(format_args!("{held:.1}"))
     );
     let next = said!(
         "Let it ring for {beats} beats or more, with nothing after it.",
-        beats = RING
+        beats = Said::number(RING)
     );
     Criterion::missed(said!("ring"), 0, 2, why, next).at(Some(Spot::at(&s.timeline, last.at)))
 }

@@ -6,6 +6,7 @@ use crate::app::{Command, LoopBars};
 use crate::theory::{Beats, Seconds, Tempo as Bpm};
 use crate::ui::controls::{Stepper, Tick};
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::language::number;
 use crate::ui::state::Page;
 use leptos::html::Audio;
 use leptos::prelude::*;
@@ -96,7 +97,7 @@ pub(super) fn Tempo(player: NodeRef<Audio>) -> impl IntoView {
         }
     };
     let known = move || page.work.with(|w| w.recording.as_ref().and_then(|r| r.tempo));
-    let shown = move || known().map(|t| format!("{:.1}", t.0)).unwrap_or_default();
+    let shown = move || known().map(|t| number(format!("{:.1}", t.0))).unwrap_or_default();
     let typed = move |event: web_sys::Event| {
         let tempo = event_target_value(&event).replace(',', ".").parse::<f64>().ok();
         let tempo = tempo.filter(|t| (20.0..=400.0).contains(t)).map(Bpm);

@@ -8,7 +8,7 @@ use crate::app::tuning::{ANCHOR, DROP, Manner, NEARNESS, Sheet, Tuning};
 use crate::solo::{Sounded, sounded};
 use crate::theory::{Cents, Limit};
 use crate::ui::controls::Choice;
-use crate::ui::language::look;
+use crate::ui::language::{look, number};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 use std::ops::RangeInclusive;
@@ -191,7 +191,7 @@ fn Figure(
 /// Cents with their sign; a figure without a unit plain.
 fn figure(value: f64, unit: &str) -> String {
     if unit.is_empty() {
-        format!("{value:.1}")
+        number(format!("{value:.1}"))
     } else {
         format!("{} {unit}", cents(Cents(value)))
     }

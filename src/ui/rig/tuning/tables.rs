@@ -3,7 +3,7 @@
 use crate::app::tuning::{BarLine, PullLine, Sheet, StringLine, TradeOff};
 use crate::steel::temper::Scheme;
 use crate::theory::Cents;
-use crate::ui::language::{look, notes};
+use crate::ui::language::{look, notes, number};
 use leptos::prelude::*;
 
 type Shown = Memo<Option<Sheet>>;
@@ -15,7 +15,7 @@ pub(in crate::ui) fn cents(target: Cents) -> String {
     if rounded == 0.0 {
         "0".to_owned()
     } else {
-        format!("{rounded:+.1}")
+        number(format!("{rounded:+.1}"))
     }
 }
 
@@ -70,9 +70,9 @@ pub(super) fn Beats(sheet: Shown) -> impl IntoView {
         let row = |line: crate::app::tuning::BeatLine| {
             let schemes = line
                 .schemes
-                .map(|rate| view! { <td>{format!("{rate:.1}")}</td> })
+                .map(|rate| view! { <td>{number(format!("{rate:.1}"))}</td> })
                 .collect_view();
-            view! { <tr><th scope="row">{line.number}</th><td><b>{format!("{:.1}", line.here)}</b></td>{schemes}</tr> }
+            view! { <tr><th scope="row">{line.number}</th><td><b>{number(format!("{:.1}", line.here))}</b></td>{schemes}</tr> }
         };
         let heads = Scheme::ALL
             .map(|s| view! { <th scope="col">{look(s.name())}</th> })
@@ -115,7 +115,7 @@ fn bar_row(line: BarLine) -> impl IntoView {
     } else {
         say!(
             "{off} mm {towards}, {cents} cents",
-            off = format!("{:.1}", line.off.0.abs()),
+            off = number(format!("{:.1}", line.off.0.abs())),
             towards,
             cents = cents(line.cents)
         )
@@ -127,7 +127,7 @@ fn bar_row(line: BarLine) -> impl IntoView {
         let ((low, under), (high, over)) = (line.lowest, line.highest);
         say!(
             "{spread} cents: string {low} asks {under}, string {high} {over}",
-            spread = format!("{:.1}", line.spread.0),
+            spread = number(format!("{:.1}", line.spread.0)),
             low,
             under = cents(under),
             high,
@@ -171,8 +171,8 @@ pub(super) fn Curve(sheet: Shown) -> impl IntoView {
         let (x, y) = point(here);
         let words = say!(
             "Chords are {impurity} cents from pure, tones {departure} cents from equal steps.",
-            impurity = format!("{:.1}", here.impurity.0),
-            departure = format!("{:.1}", here.departure.0)
+            impurity = number(format!("{:.1}", here.impurity.0)),
+            departure = number(format!("{:.1}", here.departure.0))
         );
         Some(view! {
             <figure class="tuning-curve">
