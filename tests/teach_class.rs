@@ -113,6 +113,29 @@ fn weights_of_exercises_and_criteria_count() {
 }
 
 #[test]
+fn a_number_is_weighed_by_its_spelling_as_it_was_when_that_was_called_its_name() {
+    let mut work = Assignment {
+        items: work().items.into_iter().take(1).collect(),
+        ..work()
+    };
+    work.items[0].exercise = Exercise::of(Kind::NameNumber);
+    let task = work.task(&work.items[0]).unwrap();
+    let names: Vec<String> = task
+        .mark(&task.model_answer())
+        .criteria
+        .iter()
+        .map(|c| c.name.english())
+        .collect();
+    assert_eq!(names, ["root", "kind", "spelling"]);
+    work.weights.insert("name".to_owned(), 0);
+    assert_eq!(work.weight("spelling"), 0, "what was set before");
+    work.weigh("spelling".to_owned(), 1);
+    assert_eq!((work.weight("spelling"), work.weights.len()), (1, 0));
+    work.weigh("spelling".to_owned(), 4);
+    assert_eq!((work.weight("spelling"), work.weight("root")), (4, 1));
+}
+
+#[test]
 fn bad_files_are_named_for_what_they_are_and_the_others_are_marked() {
     let mut class = Class::default();
     class.take("wren.txt", &as_file(&handed("Wren", 10)));

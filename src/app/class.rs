@@ -80,8 +80,7 @@ pub fn edit(work: &mut Assignment, edit: Edit) {
         }
         Edit::Bring(file) => work.instrument = file,
         // What counts as everything else does need not be said.
-        Edit::Count(name, 1) => drop(work.weights.remove(&name)),
-        Edit::Count(name, weight) => drop(work.weights.insert(name, weight.min(MOST_WEIGHT))),
+        Edit::Count(name, weight) => work.weigh(name, weight),
         Edit::Add(..) | Edit::Remove(_) | Edit::Up(_) => {}
     }
 }
@@ -110,7 +109,7 @@ pub fn criteria(work: &Assignment) -> Vec<(Said, u8)> {
         }
     }
     let counts = |name: Said| {
-        let weight = work.weights.get(&name.english()).copied().unwrap_or(1);
+        let weight = work.weight(&name.english());
         (name, weight)
     };
     names.into_iter().map(counts).collect()

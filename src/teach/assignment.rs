@@ -122,6 +122,11 @@ impl Assignment {
     }
 }
 
+/// What a criterion was called in work that was set before it got its name.
+fn former(criterion: &str) -> Option<&'static str> {
+    (criterion == "spelling").then_some("name")
+}
+
 impl Assignment {
     /// What two copies of one assignment have in common, as a short word: the first hexadecimal digits of a checksum.
     #[must_use]
@@ -157,10 +162,29 @@ impl Assignment {
         }
     }
 
+    /// How much a criterion counts, by its English name.
+    #[must_use]
+    pub fn weight(&self, criterion: &str) -> u8 {
+        let under = |name: &str| self.weights.get(name).copied();
+        let known = under(criterion).or_else(|| under(former(criterion)?));
+        known.unwrap_or(1)
+    }
+
+    /// Sets how much a criterion counts, by its English name.
+    pub fn weigh(&mut self, criterion: String, weight: u8) {
+        if let Some(former) = former(&criterion) {
+            self.weights.remove(former);
+        }
+        match weight {
+            1 => drop(self.weights.remove(&criterion)),
+            weight => drop(self.weights.insert(criterion, weight.min(MOST_WEIGHT))),
+        }
+    }
+
     /// The part of its points that a mark earns, 0..=1, the criteria weighed as the teacher wants.
     #[must_use]
     pub fn weighed(&self, mark: &Mark) -> f64 {
-        let weight = |name: &Said| f64::from(self.weights.get(&name.english()).copied().unwrap_or(1));
+        let weight = |name: &Said| f64::from(self.weight(&name.english()));
         let sum = |points: fn(&super::exercise::Criterion) -> u16| -> f64 {
             mark.criteria
                 .iter()

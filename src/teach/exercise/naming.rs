@@ -201,7 +201,7 @@ impl Naming {
 
     fn spelling(&self, given: Chord, right: Chord, key: Key) -> Criterion {
         if given.root == right.root && given.bass == right.bass {
-            return Criterion::met(said!("name"), 1, said!("It is written as the key spells it."));
+            return Criterion::met(said!("spelling"), 1, said!("It is written as the key spells it."));
         }
         let (why, next) = if given.bass.map(|b| b.class()) != right.bass.map(|b| b.class()) {
             (
@@ -218,7 +218,7 @@ impl Naming {
                 said!("Name the letters of the scale in turn, then add sharps or flats."),
             )
         };
-        Criterion::missed(said!("name"), 0, 1, why, next)
+        Criterion::missed(said!("spelling"), 0, 1, why, next)
     }
 }
 

@@ -183,7 +183,7 @@ fn Criteria(work: RwSignal<Assignment>) -> impl IntoView {
     });
     let one = move |name: Said| {
         let (own, label) = (name.english(), tell(&name));
-        let weight = Signal::derive(move || work.with(|w| w.weights.get(&own).map_or(1, |w| i32::from(*w))));
+        let weight = Signal::derive(move || work.with(|w| i32::from(w.weight(&own))));
         let count = StoredValue::new(name.english());
         let change = move |to: i32| {
             let to = u8::try_from(to).unwrap_or(1);
