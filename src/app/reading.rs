@@ -1,7 +1,7 @@
 //! A chart as it is understood: the song in time, and what the reader has to say about the text.
 
-use crate::theory::Timeline;
 use crate::theory::chart::{self, Problem};
+use crate::theory::{Key, Metre, Swing, Tempo, Timeline};
 use crate::words::Said;
 use std::sync::Arc;
 
@@ -27,11 +27,28 @@ pub struct Note {
     pub fixes: Vec<Fix>,
 }
 
+/// What stands over the bars. What a chart does not say is as its song has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heading {
+    /// The key.
+    pub key: Key,
+    /// Quarters a minute.
+    pub tempo: Tempo,
+    /// The metre the bars begin in.
+    pub metre: Metre,
+    /// The style, where one is named.
+    pub style: Option<String>,
+    /// How eighths are played.
+    pub swing: Swing,
+}
+
 /// What was understood of a chart.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Reading {
     /// The song's name, where the chart gives one.
     pub title: Option<String>,
+    /// What stands over the bars, whether or not any were read; nothing while nothing is written.
+    pub heading: Option<Heading>,
     /// The song in time; nothing while there is no bar to play.
     pub song: Option<Arc<Timeline>>,
     /// What could not be understood.
@@ -46,15 +63,20 @@ impl Reading {
     pub fn of(text: &str) -> Self {
         let parsed = chart::parse(text);
         let song = parsed.chart.timeline();
+        let written = !text.trim().is_empty();
+        let heading = written.then(|| Heading {
+            key: song.key,
+            tempo: song.tempo,
+            metre: song.bars.first().map_or(parsed.chart.metre, |bar| bar.metre),
+            style: song.style.clone(),
+            swing: song.swing,
+        });
         // An empty page is no mistake; what to write is said where the bars will stand.
-        let problems = if text.trim().is_empty() {
-            Vec::new()
-        } else {
-            parsed.problems
-        };
+        let problems = if written { parsed.problems } else { Vec::new() };
         let notes = |said: Vec<Problem>| said.into_iter().map(|problem| note(text, problem)).collect();
         Self {
             title: parsed.chart.title,
+            heading,
             song: (!song.bars.is_empty()).then(|| Arc::new(song)),
             problems: notes(problems),
             remarks: notes(parsed.remarks),
@@ -79,6 +101,23 @@ fn note(text: &str, problem: Problem) -> Note {
 mod tests {
     use super::*;
     use crate::theory::Swing;
+
+    #[test]
+    fn a_heading_is_read_before_any_bar_stands() {
+        let read = |text: &str| Reading::of(text).heading;
+        assert_eq!(read(" \n"), None);
+        let heading = read("Mill Song, key Eb, 96, 3/4, waltz, swung").unwrap();
+        assert_eq!(
+            (heading.key, heading.tempo, heading.metre),
+            ("Eb".parse().unwrap(), Tempo(96.0), Metre { count: 3, unit: 4 })
+        );
+        assert_eq!((heading.style.as_deref(), heading.swing), (Some("waltz"), Swing::Swung));
+        assert_eq!(
+            read("Mill Song, key Eb, 96, 3/4, waltz, swung; 1 4"),
+            Some(heading),
+            "bars change nothing in it"
+        );
+    }
 
     #[test]
     fn an_empty_chart_is_no_mistake_and_one_without_bars_is() {

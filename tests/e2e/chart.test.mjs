@@ -32,6 +32,24 @@ describe("the chart", () => {
     await assertSound(page);
   });
 
+  test("shows what its heading says before any bar is written", async () => {
+    const page = await open(DESK);
+    await text(page).fill("");
+    const heading = page.getByRole("group", { name: "Heading" });
+    const shown = async () => ({
+      key: await heading.getByRole("combobox", { name: "Key" }).inputValue(),
+      tempo: await heading.getByRole("spinbutton", { name: "Tempo" }).inputValue(),
+      metre: await heading.getByRole("combobox", { name: "Metre" }).inputValue(),
+    });
+    assert.equal((await shown()).tempo, "", "nothing is written, nothing is said");
+    await text(page).fill("Weir Cottage, key Eb, 96, 3/4");
+    await page.waitForFunction(() => document.querySelector(".heading input[type=number]").value === "96");
+    assert.deepEqual(await shown(), { key: "Eb", tempo: "96", metre: "3/4" });
+    assert.equal(await bars(page).count(), 0);
+    await page.getByRole("button", { name: "Weir Cottage" }).waitFor();
+    await assertSound(page);
+  });
+
   test("says what it does not understand, where, and puts the caret there", async () => {
     const page = await open(DESK);
     await text(page).fill("key G; 1 4\n5 nonsense 1");

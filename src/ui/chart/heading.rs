@@ -2,7 +2,8 @@
 
 use crate::app::Command;
 use crate::app::heading::{Field, STYLES, with_field};
-use crate::theory::{Metre, Swing, Timeline};
+use crate::app::reading::Heading as Read;
+use crate::theory::{Metre, Swing};
 use crate::ui::language::{look, notes};
 use crate::ui::state::Page;
 use leptos::prelude::*;
@@ -24,14 +25,14 @@ pub(super) fn Heading() -> impl IntoView {
         let text = page.work.with_untracked(|w| with_field(&w.chart, field, &value));
         page.act(Command::WriteChart { text, run: None });
     };
-    let read = move |read: fn(&Timeline) -> String| {
-        Signal::derive(move || page.song.with(|song| song.as_deref().map(read).unwrap_or_default()))
+    let read = move |read: fn(&Read) -> String| {
+        Signal::derive(move || page.reading.with(|r| r.heading.as_ref().map(read).unwrap_or_default()))
     };
-    let key = read(|s| s.key.to_string());
-    let metre = read(|s| written(s.bars.first().map_or(Metre::COMMON, |b| b.metre)));
-    let style = read(|s| s.style.clone().unwrap_or_default());
-    let swing = read(|s| SWINGS[usize::from(s.swing == Swing::Swung)].to_owned());
-    let tempo = read(|s| s.tempo.0.round().to_string());
+    let key = read(|h| h.key.to_string());
+    let metre = read(|h| written(h.metre));
+    let style = read(|h| h.style.clone().unwrap_or_default());
+    let swing = read(|h| SWINGS[usize::from(h.swing == Swing::Swung)].to_owned());
+    let tempo = read(|h| h.tempo.0.round().to_string());
     let set_tempo = move |event: web_sys::Event| {
         if let Some(tempo) = event_target_value(&event)
             .parse::<u16>()
