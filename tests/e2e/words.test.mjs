@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { after, before, describe, test } from "node:test";
-import { assertSound, axeFaults, DESK, kept, opened, PHONE, start, started } from "./browser.mjs";
+import { assertSound, axeFaults, DESK, kept, NARROW, opened, PHONE, start, started } from "./browser.mjs";
 
 const VIEWS = ["chart", "neck", "solo", "learn", "class", "rig", "deliver", "stand", "tuner"];
 const messages = async (language) => {
@@ -77,6 +77,25 @@ describe("German", () => {
     const [all, english] = await Promise.all([said(page, within), untranslated()]);
     return all.filter((text) => english.some((form) => new RegExp(form, "su").test(text)));
   }
+
+  test("shows key and tempo in the head of the narrowest phone, in either language", async () => {
+    for (const locale of ["de-DE", "en-US"]) {
+      const page = await stage.open({ size: NARROW, locale, path: "#/chart" });
+      await page.getByRole("button", { name: locale === "de-DE" ? "Schreiben" : "Write", exact: true }).click();
+      await page.getByRole("textbox", { name: "Chart" }).fill("Weir Cottage, key Bbm, 132, rock; 1 4 5 1");
+      const facts = page.locator(".song-facts");
+      await facts.getByText("Bbm", { exact: true }).waitFor();
+      const [room, ...figures] = await Promise.all(
+        [facts, ...(await facts.locator("b").all())].map((each) => each.boundingBox()),
+      );
+      assert.equal(figures.length, 2, "the key and the tempo");
+      for (const figure of figures) {
+        assert.ok(figure.y >= room.y - 1 && figure.y + figure.height <= room.y + room.height + 1, `${locale}: on the line`);
+        assert.ok(figure.x + figure.width <= room.x + room.width, `${locale}: within the head`);
+      }
+      await page.context().close();
+    }
+  });
 
   test("says what is wrong with a chart, and how to mend it", async () => {
     const page = await stage.open({ size: PHONE, locale: "de-DE", path: "#/chart" });
