@@ -18,6 +18,7 @@ use crate::solo::request::{Blend, Ending, Entry, Slants};
 use crate::solo::{Level, Melody, Motif, Pass};
 use crate::steel::{ChangeId, Instrument, StringNumber};
 use crate::theory::Seconds;
+use crate::words::Said;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -176,7 +177,7 @@ pub enum Command {
         /// The pass it has become.
         pass: Arc<Pass>,
         /// The change, in words.
-        words: String,
+        words: Said,
     },
     /// Lock a move of a kept pass, or free it.
     Lock {

@@ -32,9 +32,42 @@ pub enum Origin {
     Changed {
         /// The pass it comes from.
         from: PassId,
-        /// The change, in words.
+        /// The change, in English.
         words: String,
+        /// The same in any language; missing where an older version kept the pass.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        said: Option<Said>,
     },
+}
+
+impl Origin {
+    /// The origin of what one change made of a pass.
+    #[must_use]
+    pub fn changed(from: PassId, said: Said) -> Self {
+        Self::Changed {
+            from,
+            words: said.english(),
+            said: Some(said),
+        }
+    }
+
+    /// The change, where there was one. What is only known in English is looked for as a whole sentence.
+    #[must_use]
+    pub fn change(&self) -> Option<Said> {
+        match self {
+            Self::Drafted => None,
+            Self::Changed { said: Some(said), .. } => Some(said.clone()),
+            Self::Changed { words, said: None, .. } => Some(Said::known(words)),
+        }
+    }
+
+    /// As it can be believed when it comes from outside: what is said in any language must be what is said in English.
+    fn believed(mut self) -> Self {
+        if let Self::Changed { words, said, .. } = &mut self {
+            said.take_if(|said| !said.says(words));
+        }
+        self
+    }
 }
 
 /// A pass the player has kept, with what it was made over.
@@ -83,7 +116,7 @@ impl Kept {
     pub fn came_from(&self) -> Option<(PassId, &str)> {
         match &self.origin {
             Origin::Drafted => None,
-            Origin::Changed { from, words } => Some((*from, words)),
+            Origin::Changed { from, words, .. } => Some((*from, words)),
         }
     }
 }
@@ -171,10 +204,10 @@ impl Lineage {
     }
 
     /// Keeps what one change made of the pass named `from`. Nothing when that one is not kept.
-    pub fn derive(&mut self, from: PassId, pass: Pass, words: String) -> Option<PassId> {
+    pub fn derive(&mut self, from: PassId, pass: Pass, change: Said) -> Option<PassId> {
         let parent = self.get(self.index_of(from)?)?;
         let child = Kept {
-            origin: Origin::Changed { from, words },
+            origin: Origin::changed(from, change),
             ..Kept::drafted(pass, Arc::clone(&parent.chart), parent.instrument.clone())
         };
         Some(self.keep(child))
@@ -187,15 +220,13 @@ impl Lineage {
         }
         let gone = self.passes.remove(index);
         for kept in &mut self.passes {
-            let Some((_, words)) = kept.came_from().filter(|(from, _)| *from == gone.id) else {
+            let mine = kept.came_from().is_some_and(|(from, _)| from == gone.id);
+            let Some(change) = kept.origin.change().filter(|_| mine) else {
                 continue;
             };
-            let origin = match gone.came_from() {
+            let origin = match gone.came_from().zip(gone.origin.change()) {
                 None => Origin::Drafted,
-                Some((from, before)) => Origin::Changed {
-                    from,
-                    words: format!("{before}; {words}"),
-                },
+                Some(((from, _), before)) => Origin::changed(from, Said::joined([before, change], "; ")),
             };
             Arc::make_mut(kept).origin = origin;
         }

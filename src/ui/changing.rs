@@ -177,7 +177,7 @@ pub(super) fn keep(page: Page) {
     let command = Command::Revise {
         of: revised(page, &shown),
         pass: Arc::new(offer.made_in(&shown.pass)),
-        words: say!("Bar {bar}: {offer}", bar, offer = tell(&offer.words)),
+        words: said!("Bar {bar}: {offer}", bar, offer = &offer.words),
     };
     playing::stop(page);
     changing.leave();

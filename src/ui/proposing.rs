@@ -16,7 +16,6 @@ use crate::platform::worker::Newest;
 use crate::solo::{Breach, Move, Offer, Pass};
 use crate::steel::Instrument;
 use crate::theory::Timeline;
-use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -347,7 +346,7 @@ pub(super) fn keep(page: Page) {
     let command = Command::Revise {
         of: revised(page, &shown),
         pass: Arc::clone(&proposal.pass),
-        words: tell(&proposal.words),
+        words: proposal.words.clone(),
     };
     playing::stop(page);
     page.proposing.leave();

@@ -9,7 +9,7 @@ use crate::exchange::tab::{Characters, Signs, Tab};
 use crate::solo::Pass;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
-use crate::words::Said;
+use crate::words::{Said, Words};
 use std::fmt::Write;
 use std::ops::Range;
 
@@ -19,15 +19,15 @@ const WIDTH: Characters = Characters(80);
 impl Lineage {
     /// What made the pass at a place: a line for each pass on its way, with its number and its change.
     #[must_use]
-    pub fn history(&self, index: usize) -> Vec<String> {
-        let line = |place: usize| Some(format!("Pass {}: {}", place + 1, self.get(place)?.made_by().english()));
+    pub fn history(&self, index: usize) -> Vec<Said> {
+        let line = |place: usize| Some(self.get(place)?.line(place));
         self.way_to(index).into_iter().filter_map(line).collect()
     }
 
     /// The same with tab: all of the first pass, of each later one the bars that its change touched, and all of the
-    /// last. Nothing when the pass was made over a chart that can't be read, or for another instrument.
+    /// last, with what is said in the reader's words. Nothing when the pass was made over a chart that can't be read, or for another instrument.
     #[must_use]
-    pub fn story(&self, index: usize, instrument: &Instrument) -> Option<String> {
+    pub fn story(&self, index: usize, instrument: &Instrument, words: &Words) -> Option<String> {
         let kept = self.get(index).filter(|kept| kept.instrument == instrument.id)?;
         let song = Reading::of(&kept.chart).song?;
         let way = self.way_to(index);
@@ -38,14 +38,14 @@ impl Lineage {
             let tab = tab(&own.pass, instrument, &song)?;
             let last = *place == index;
             // Writing to a string cannot fail.
-            let _ = writeln!(text, "Pass {}: {}", place + 1, own.made_by().english());
+            let _ = writeln!(text, "{}", words.tell(&own.line(*place)));
             if !own.note.is_empty() {
                 let _ = writeln!(text, "({})", own.note);
             }
             let some = before
                 .filter(|_| !last)
                 .map(|before| changed(&own.pass, &before.pass, &song));
-            let _ = writeln!(text, "\n{}", excerpt(tab, some.as_deref()).text(WIDTH));
+            let _ = writeln!(text, "\n{}", excerpt(tab, some.as_deref()).text_for(WIDTH, words));
             before = Some(own);
         }
         Some(text)
@@ -53,11 +53,16 @@ impl Lineage {
 }
 
 impl Kept {
+    /// Its number, from its place, and what made it.
+    fn line(&self, place: usize) -> Said {
+        said!("Pass {number}: {made}", number = place + 1, made = self.made_by())
+    }
+
     /// What made it, in words.
     #[must_use]
     pub fn made_by(&self) -> Said {
-        if let Some((_, words)) = self.came_from() {
-            return Said::from(words);
+        if let Some(change) = self.origin.change() {
+            return change;
         }
         let named = |id: &str| feels::by_id(id).map_or_else(Said::default, |feel| Said::within(feel.name.clone()));
         let request = &self.pass.request;

@@ -3,6 +3,7 @@ use crate::app::feels;
 use crate::solo::{Brief, Request, Reviser, draft};
 use crate::steel::Instrument;
 use crate::theory::chart;
+use crate::words::Words;
 
 const CHART: &str = "key Eb, 96; 1 4 5 1 / 6- 2- 5 1";
 
@@ -44,7 +45,7 @@ fn chain(changes: usize) -> Lineage {
             continue;
         };
         pass = offer.made_in(&pass);
-        id = lineage.derive(id, pass.clone(), offer.words.english()).unwrap();
+        id = lineage.derive(id, pass.clone(), offer.words.clone()).unwrap();
     }
     lineage
 }
@@ -55,9 +56,9 @@ fn tree() -> Lineage {
     let pass = kept.pass.clone();
     let mut lineage = Lineage::default();
     let first = lineage.keep(kept.clone());
-    let second = lineage.derive(first, pass.clone(), "half as long".to_owned()).unwrap();
-    lineage.derive(first, pass.clone(), "one repeat fewer".to_owned());
-    lineage.derive(second, pass, "let it ring".to_owned());
+    let second = lineage.derive(first, pass.clone(), "half as long".into()).unwrap();
+    lineage.derive(first, pass.clone(), "one repeat fewer".into());
+    lineage.derive(second, pass, "let it ring".into());
     lineage.keep(kept);
     lineage
 }
@@ -94,7 +95,7 @@ fn names_are_never_given_again() {
     let mut lineage = tree();
     lineage.let_go(4);
     assert_eq!(lineage.keep(drafted()), PassId(5));
-    assert_eq!(lineage.derive(PassId(4), drafted().pass, String::new()), None);
+    assert_eq!(lineage.derive(PassId(4), drafted().pass, Said::default()), None);
 }
 
 #[test]
@@ -145,6 +146,61 @@ fn what_the_first_form_kept_still_reads() {
 }
 
 #[test]
+fn a_change_is_told_in_the_readers_words_whoever_kept_it() {
+    let said = said!("Bar {bar}: {offer}", bar = 3, offer = said!("fret {fret}", fret = 8));
+    let mut lineage = tree();
+    let id = lineage.derive(PassId(0), drafted().pass, said).unwrap();
+    let text = serde_json::to_string(&lineage).unwrap();
+    let read: Lineage = serde_json::from_str(&text).unwrap();
+    let kept = read.get(read.index_of(id).unwrap()).unwrap();
+    assert_eq!(kept.came_from(), Some((PassId(0), "Bar 3: fret 8")));
+    assert_eq!(crate::sample::german().tell(&kept.made_by()), "Takt 3: Bund 8");
+    let story = read
+        .story(5, &Instrument::shipped("e9").unwrap(), &crate::sample::german())
+        .unwrap();
+    assert!(story.contains("\nDurchgang 6: Takt 3: Bund 8\n"), "{story}");
+    assert!(
+        story.starts_with("Durchgang 1: Entworfen, ") && story.contains("\nbar 1 "),
+        "{story}"
+    );
+}
+
+#[test]
+fn what_earlier_versions_kept_of_a_change_still_reads_and_is_told_as_it_was_written() {
+    let mut lineage = tree();
+    lineage.derive(PassId(0), drafted().pass, said!("no pedals"));
+    let mut text = serde_json::to_value(lineage).unwrap();
+    for pass in text["passes"].as_array_mut().unwrap() {
+        if let Some(changed) = pass["origin"].get_mut("changed") {
+            changed.as_object_mut().unwrap().remove("said").expect("what is new");
+            assert_eq!(changed.as_object().unwrap().len(), 2, "from and words, as they were");
+        }
+    }
+    let (read, doubts) = Lineage::read(text, |_| Ok(()));
+    assert_eq!(doubts, []);
+    assert_eq!(read.len(), 6);
+    let told = |index: usize| crate::sample::german().tell(&read.get(index).unwrap().made_by());
+    assert_eq!(told(3), "let it ring", "what nobody can look up stays as it was kept");
+    assert_eq!(told(5), "keine Pedale", "a whole sentence is found again");
+}
+
+#[test]
+fn what_says_another_thing_than_its_english_is_not_believed() {
+    let mut text = serde_json::to_value(tree()).unwrap();
+    let change = |said: &Said| serde_json::to_value(said).unwrap();
+    text["passes"][1]["origin"]["changed"]["said"] = change(&said!("no pedals"));
+    // Each name holds the one below ten times.
+    let mut endless = Said::from("x");
+    for _ in 0..40 {
+        endless = said!("{a}{a}{a}{a}{a}{a}{a}{a}{a}{a}", a = endless);
+    }
+    text["passes"][2]["origin"]["changed"]["said"] = change(&endless);
+    let (read, _) = Lineage::read(text, |_| Ok(()));
+    assert_eq!(read.get(1).unwrap().made_by(), "half as long");
+    assert_eq!(read.get(2).unwrap().made_by(), "one repeat fewer");
+}
+
+#[test]
 fn what_refers_to_nothing_is_left_out_without_a_panic() {
     let mut text: serde_json::Value = serde_json::to_value(tree()).unwrap();
     text["passes"][1]["moves"][0] = 999.into();
@@ -182,19 +238,22 @@ fn the_story_of_a_pass_tells_every_change_and_ends_with_the_whole_tab() {
         };
         let offer = offers(&ask).unwrap().swap_remove(0);
         last = lineage
-            .derive(last, offer.made_in(&ask.pass), offer.words.english())
+            .derive(last, offer.made_in(&ask.pass), offer.words.clone())
             .unwrap();
     }
     let history = lineage.history(2);
     assert_eq!(history.len(), 3);
-    let story = lineage.story(2, &instrument).unwrap();
+    let story = lineage.story(2, &instrument, &Words::ENGLISH).unwrap();
     let places: Vec<usize> = history
         .iter()
-        .map(|line| story.find(line.as_str()).expect("told"))
+        .map(|line| story.find(&line.english()).expect("told"))
         .collect();
     assert!(places.windows(2).all(|w| w[0] < w[1]));
     let whole = story.matches("bar 1 ").count();
     assert!(whole >= 2, "the first and the last are there from bar 1\n{story}");
-    assert_eq!(lineage.story(2, &Instrument::shipped("c6").unwrap()), None);
+    assert_eq!(
+        lineage.story(2, &Instrument::shipped("c6").unwrap(), &Words::ENGLISH),
+        None
+    );
     assert_eq!(lineage.index_of(last), Some(2));
 }

@@ -1,6 +1,6 @@
 //! The lineage as it is written down: every move, chart and request once, however many passes share it.
 //!
-//! *Invariant:* what older versions wrote (a plain list of kept passes) still reads; what refers to nothing is left out.
+//! *Invariant:* what a pass says of its change is told only where it says the same in English; what older versions wrote (a plain list of kept passes) still reads; what refers to nothing is left out.
 
 use super::{Kept, Lineage, MOST_STARS, Origin, PassId};
 use crate::solo::{Move, Pass, Request};
@@ -122,7 +122,7 @@ impl ByNumber {
             },
             chart: chart(self.chart)?,
             instrument: self.instrument,
-            origin: self.origin,
+            origin: self.origin.believed(),
             stars: self.stars.min(MOST_STARS),
             note: self.note,
         })

@@ -191,7 +191,7 @@ fn kept() -> Arc<Kept> {
 
 fn revise(of: Revised, words: &str) -> Command {
     let pass = Arc::new(kept().pass.clone());
-    let words = words.to_owned();
+    let words = words.into();
     Command::Revise { of, pass, words }
 }
 

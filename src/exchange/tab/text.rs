@@ -2,18 +2,25 @@
 
 use super::Tab;
 use super::layout::{Characters, System};
+use crate::words::Words;
 
 impl Tab {
     /// Plain text no wider than `width` (a single column is never split), ended by a line that explains
-    /// the signs in use.
+    /// the signs in use, in English.
     #[must_use]
     pub fn text(&self, width: Characters) -> String {
+        self.text_for(width, &Words::ENGLISH)
+    }
+
+    /// The same with the signs explained in a reader's words. All else stays as it is read back.
+    #[must_use]
+    pub fn text_for(&self, width: Characters, words: &Words) -> String {
         let names = self.rows.iter().map(|r| r.name.chars().count()).max().unwrap_or(0);
         let margin = margin(names);
         let systems = self.systems(Characters(width.0.saturating_sub(margin)));
         let mut blocks: Vec<String> = systems.iter().map(|s| self.system_text(s, names)).collect();
         if !self.legend.is_empty() {
-            blocks.push(self.legend_text(width));
+            blocks.push(self.legend_text(width, words));
         }
         blocks.join("\n")
     }
@@ -90,19 +97,19 @@ impl Tab {
         line
     }
 
-    fn legend_text(&self, width: Characters) -> String {
+    fn legend_text(&self, width: Characters, words: &Words) -> String {
         let mut lines = vec![String::new()];
         for (index, entry) in self.legend.iter().enumerate() {
             let end = if index + 1 < self.legend.len() { ";" } else { "" };
-            let words = format!("{}  {}{end}", entry.sign, entry.meaning.english());
+            let told = format!("{}  {}{end}", entry.sign, words.tell(&entry.meaning));
             let used = lines.last().map_or(0, |l| l.chars().count());
-            if used > 0 && used + 2 + words.chars().count() > width.0 {
-                lines.push(words);
+            if used > 0 && used + 2 + told.chars().count() > width.0 {
+                lines.push(told);
             } else if let Some(last) = lines.last_mut() {
                 if used > 0 {
                     last.push_str("  ");
                 }
-                last.push_str(&words);
+                last.push_str(&told);
             }
         }
         lines.join("\n") + "\n"

@@ -3,6 +3,7 @@
 use crate::app::lineage::{Branch, MOST_STARS};
 use crate::app::{Chosen, Command, Kept};
 use crate::ui::icons::{Icon, Sign};
+use crate::ui::language::words;
 use crate::ui::state::Page;
 use crate::ui::tab::copy_text;
 use leptos::prelude::*;
@@ -153,7 +154,7 @@ fn Story() -> impl IntoView {
         let story = kept
             .get_untracked()
             .zip(page.instrument.get_untracked())
-            .and_then(|(index, instrument)| page.work.with_untracked(|w| w.kept.story(index, &instrument)));
+            .and_then(|(index, instrument)| page.work.with_untracked(|w| w.kept.story(index, &instrument, words())));
         match story {
             Some(text) => copy_text(
                 page,
