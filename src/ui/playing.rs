@@ -86,8 +86,11 @@ pub(super) fn connect(page: Page) {
     Effect::new(move || playing.tell(&Command::Mix(mix.get())));
     let amp = Memo::new(move |_| page.desk.with(|d| d.levels.amp()));
     Effect::new(move || playing.tell(&Command::Amp(amp.get())));
-    Effect::new(move || playing.tell(&Command::Speed(Speed(f64::from(page.desk.with(|d| d.speed)) / 100.0))));
-    Effect::new(move || playing.tell(&count_in(page)));
+    // Told when they change, not whenever anything of the desk does.
+    let speed = Memo::new(move |_| page.desk.with(|d| d.speed));
+    Effect::new(move || playing.tell(&Command::Speed(Speed(f64::from(speed.get()) / 100.0))));
+    let bars = Memo::new(move |_| counted_bars(page));
+    Effect::new(move || playing.tell(&Command::CountIn { bars: bars.get() }));
     let looped = Memo::new(move |_| {
         let song = page.heard.get()?;
         page.desk.with(|d| d.looped).and_then(|l| stretch(&song, l))
@@ -103,8 +106,14 @@ pub(super) fn connect(page: Page) {
 }
 
 fn count_in(page: Page) -> Command {
-    let bars = u8::from(page.desk.with(|d| d.count_in) && !page.playing.at_once.get());
-    Command::CountIn { bars }
+    Command::CountIn {
+        bars: counted_bars(page),
+    }
+}
+
+/// How many bars are counted before the song.
+fn counted_bars(page: Page) -> u8 {
+    u8::from(page.desk.with(|d| d.count_in) && !page.playing.at_once.get())
 }
 
 /// The beats of a stretch of bars.
