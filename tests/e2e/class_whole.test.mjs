@@ -49,7 +49,7 @@ describe("ten exercises, from the teacher to the students and back, on a phone",
       await page.getByRole("button", { name: "Add", exact: true }).click();
     }
     await page.getByText("What counts").click();
-    await page.getByRole("button", { name: "name: less", exact: true }).click();
+    await page.getByRole("button", { name: "spelling: less", exact: true }).click();
     await page.waitForFunction(() => document.querySelector(".class-weights")?.innerText.includes("0 ×"));
 
     const shipped = await readFile(fileURLToPath(new URL("../../static/instruments/e9-3-3.toml", import.meta.url)), "utf8");
@@ -70,7 +70,7 @@ describe("ten exercises, from the teacher to the students and back, on a phone",
     await assertSound(page);
     work = await link.inputValue();
     const sent = decode(work);
-    assert.deepEqual([sent.items.length, sent.weights, sent.due], [10, { name: 0 }, "Thursday, before we meet"]);
+    assert.deepEqual([sent.items.length, sent.weights, sent.due], [10, { spelling: 0 }, "Thursday, before we meet"]);
     assert.match(sent.instrument, /The school's steel/);
   });
 
