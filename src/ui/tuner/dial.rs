@@ -55,11 +55,11 @@ pub(super) fn Dial(tuner: Tuner) -> impl IntoView {
     view! {
         <div class="dial" class:still=move || verdict.get() == Some(Verdict::InTune)>
             <p class="dial-note">
-                <b>{move || target.with(|t| t.as_ref().map_or("–".to_owned(), |t| notes(&t.note)))}</b>
+                <b class:nothing=move || target.with(Option::is_none)>{move || target.with(|t| t.as_ref().map_or("–".to_owned(), |t| notes(&t.note)))}</b>
                 <span class="soft">{move || target.with(|t| t.as_ref().map(|t| say!("string {string}", string = t.string)))}</span>
             </p>
             <p class="dial-cents">
-                <b>{move || shown.with(|s| s.as_ref().map_or("–".to_owned(), figure))}</b>
+                <b class:nothing=move || shown.with(Option::is_none)>{move || shown.with(|s| s.as_ref().map_or("–".to_owned(), figure))}</b>
                 <span class="soft">{say!("cents")}</span>
             </p>
             <Scale tuner=tuner />

@@ -51,7 +51,7 @@ pub(super) fn Beats(tuner: Tuner) -> impl IntoView {
         <div class="dial">
             <p class="dial-pair">{names}</p>
             <p class="dial-cents">
-                <b>{move || heard().map_or("–".to_owned(), |beat| number(format!("{:.1}", beat.rate.0)))}</b>
+                <b class:nothing=move || heard().is_none()>{move || heard().map_or("–".to_owned(), |beat| number(format!("{:.1}", beat.rate.0)))}</b>
                 <span class="soft">{say!("beats a second")}</span>
             </p>
             <p class="dial-words" role="status"><span>{words}</span></p>
