@@ -12,7 +12,7 @@ const seed = Number(process.env.SEED ?? 1);
 const size = process.env.SIZE === "phone" ? PHONE : DESK;
 // Growth that is told as a fault, and the part of the time that warms up.
 const GROWTH = 0.1;
-const WARM = 0.3;
+const WARM = 0.4;
 const VIEWS = ["chart", "neck", "solo", "learn", "class", "rig", "deliver", "stand", "tuner"];
 // What would leave the page, wait for a person, listen, or take minutes.
 const LEFT_ALONE =
@@ -49,6 +49,7 @@ const cdp = await page.context().newCDPSession(page);
 const faults = [];
 const done = {};
 let written = 0;
+let pressed = "";
 let title = null;
 
 const go = (view) => page.evaluate((view) => (location.hash = `#/${view}`), view);
@@ -110,6 +111,7 @@ const ACTS = {
     if (!count) return;
     const button = buttons.nth(Math.floor(chance() * count));
     const words = (await button.evaluate((b) => `${b.getAttribute("aria-label") ?? ""} ${b.innerText}`)) || "";
+    pressed = words.trim().replace(/\s+/g, " ").slice(0, 60);
     if (LEFT_ALONE.test(words)) return;
     await button.evaluate((b) => b.click());
     await page.waitForTimeout(100);
@@ -137,7 +139,21 @@ async function measure() {
   await cdp.send("HeapProfiler.collectGarbage");
   const { metrics } = await cdp.send("Performance.getMetrics");
   const of = (name) => metrics.find((metric) => metric.name === name)?.value ?? 0;
-  return { heap: of("JSHeapUsedSize"), wasm: await wasmBytes(), nodes: of("Nodes"), listeners: of("JSEventListeners") };
+  const records = await shelf(page);
+  const passes = records.reduce((sum, text) => sum + (JSON.parse(text).work?.kept?.passes?.length ?? 0), 0);
+  const shelved = records.reduce((sum, text) => sum + text.length, 0);
+  return { heap: of("JSHeapUsedSize"), wasm: await wasmBytes(), nodes: of("Nodes"), listeners: of("JSEventListeners"), passes, shelved, songs: records.length };
+}
+
+// With TELL=1: which act made the WebAssembly memory larger, and where.
+let held = 0;
+async function tellGrowth(name) {
+  const now = await wasmBytes();
+  if (held && now > held) {
+    const place = await page.evaluate(() => location.hash);
+    console.log(`        ${(now - held) / 1024} kB more with: ${name} at ${place}${name === "press" ? `, ${pressed}` : ""}`);
+  }
+  held = now;
 }
 
 const mega = (bytes) => (bytes / 2 ** 20).toFixed(1).padStart(7);
@@ -146,14 +162,14 @@ const elapsed = () => (Date.now() - begin) / 60_000;
 const measures = [];
 await cdp.send("Performance.enable");
 console.log(`seed ${seed}, ${minutes} min at ${size.width} px`);
-console.log(" minute  heap MB  wasm MB   nodes  listeners  acts");
+console.log(" minute  heap MB  wasm MB   nodes  listeners  acts  songs passes shelf MB");
 let acts = 0;
 let next = 0;
 while (elapsed() < minutes) {
   if (elapsed() >= next) {
     const now = { at: elapsed(), ...(await measure()) };
     measures.push(now);
-    console.log(`${now.at.toFixed(2).padStart(7)} ${mega(now.heap)}  ${mega(now.wasm)} ${String(now.nodes).padStart(7)} ${String(now.listeners).padStart(10)} ${String(acts).padStart(5)}`);
+    console.log(`${now.at.toFixed(2).padStart(7)} ${mega(now.heap)}  ${mega(now.wasm)} ${String(now.nodes).padStart(7)} ${String(now.listeners).padStart(10)} ${String(acts).padStart(5)} ${String(now.songs).padStart(6)} ${String(now.passes).padStart(6)} ${mega(now.shelved)}`);
     next = elapsed() + 0.25;
   }
   const name = one(OFTEN);
@@ -161,6 +177,7 @@ while (elapsed() < minutes) {
   acts++;
   // What cannot be done just now (a door that closed) is no fault; what the page says in its console is.
   await ACTS[name]().catch((error) => (done[`${name} not possible`] = (done[`${name} not possible`] ?? 0) + 1, process.env.TELL && console.log(error.message)));
+  if (process.env.TELL) await tellGrowth(name);
 }
 measures.push({ at: elapsed(), ...(await measure()) });
 
