@@ -24,6 +24,15 @@ pub(super) fn put_off(task: impl FnOnce() + 'static) {
     );
 }
 
+/// Does something in a task of its own, as part of the view at hand.
+pub(super) fn in_turn(task: impl FnOnce() + 'static) {
+    let owner = Owner::current();
+    put_off(move || match owner {
+        Some(owner) => owner.with(task),
+        None => task(),
+    });
+}
+
 /// Waits until all that was put off is done, and what it put off in its turn.
 pub(super) async fn caught_up() {
     while PUT_OFF.with(Cell::get) > 0 {

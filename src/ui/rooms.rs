@@ -9,6 +9,7 @@ use super::class::ClassView;
 use super::deliver::DeliverView;
 use super::files::FilesSheet;
 use super::help::HelpSheet;
+use super::later::{Later, caught_up};
 use super::learn::LearnView;
 use super::rig::RigView;
 use super::solo::{BelowPicture, ChangeSheet, RehearseSheet, SoloView, UnderPicture};
@@ -19,7 +20,7 @@ use super::transport::LevelSheet;
 use super::tuner::TunerView;
 use crate::app::View;
 use crate::app::neck_view::Hold;
-use crate::platform::frames::rest;
+use crate::platform::frames::{pause, rest};
 use crate::steel::StringSet;
 use leptos::ev;
 use leptos::prelude::*;
@@ -28,7 +29,6 @@ use std::future::Future;
 use std::pin::pin;
 use std::sync::Arc;
 use std::task::{Context, Poll, Waker};
-use std::time::Duration;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, HtmlElement};
 
@@ -70,12 +70,24 @@ rooms! {
     stand in places, fetched by fetch_stand: view! { <StandView /> };
     tuner in places, fetched by fetch_tuner: view! { <TunerView /> };
     sheets in places, fetched by fetch_sheets: view! {
-        <SongSheet />
-        <FilesSheet />
-        <LevelSheet />
-        <RehearseSheet />
-        <ChangeSheet />
-        <HelpSheet />
+        <Later>
+            <SongSheet />
+        </Later>
+        <Later>
+            <FilesSheet />
+        </Later>
+        <Later>
+            <LevelSheet />
+        </Later>
+        <Later>
+            <RehearseSheet />
+        </Later>
+        <Later>
+            <ChangeSheet />
+        </Later>
+        <Later>
+            <HelpSheet />
+        </Later>
     };
 }
 
@@ -205,7 +217,8 @@ pub(super) fn not_loaded() -> &'static str {
     say!("This part of the page did not come: check the connection.")
 }
 
-/// The sheets that lie over any room: put there when the page is at rest, or when the first of them is asked for.
+/// The sheets that lie over any room: put there when the page is at rest, or when the first of them is asked for, each
+/// in a task of its own.
 #[component]
 pub(super) fn Sheets() -> impl IntoView {
     let there = RwSignal::new(false);
@@ -219,7 +232,11 @@ pub(super) fn Sheets() -> impl IntoView {
                 there.set(true);
             }
             if let Some(asked) = asked {
-                set_timeout(move || show(&asked), Duration::ZERO);
+                leptos::task::spawn_local(async move {
+                    pause(0).await;
+                    caught_up().await;
+                    show(&asked);
+                });
             }
         });
     };

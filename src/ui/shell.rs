@@ -3,7 +3,7 @@
 use super::files::Offer;
 use super::icons::{Icon, Mark, Sign};
 use super::keeping::{self, Beginning, Trouble};
-use super::later::Later;
+use super::later::{Later, in_turn};
 use super::notice::Newer;
 use super::place;
 use super::reporting::Reporting;
@@ -31,47 +31,60 @@ pub(super) fn Shell(
     packed: Option<Result<Content, LinkError>>,
 ) -> impl IntoView {
     let page = Page::provide(beginning.session.clone());
-    keeping::connect(page, &beginning);
-    place::follow(page);
-    Reporting::begin(page, packed);
-    class::begin(page);
-    super::playing::connect(page);
-    super::rig::connect_recording(page);
-    super::takes::connect(page);
-    chart::connect_hearing();
-    super::rig::provide_controllers();
-    super::drafting::connect(page, draft);
-    super::changing::connect(page);
-    super::proposing::connect(page);
-    super::balancing::connect(page);
-    super::rehearsing::connect(page);
-    super::keys::listen(page);
-    super::files::arrivals::listen(page);
-    follow_theme(page);
-    follow_name(page);
+    in_turn(move || {
+        keeping::connect(page, &beginning);
+        place::follow(page);
+        Reporting::begin(page, packed);
+        class::begin(page);
+    });
+    in_turn(move || {
+        super::playing::connect(page);
+        super::rig::connect_recording(page);
+        super::takes::connect(page);
+        chart::connect_hearing();
+        super::rig::provide_controllers();
+    });
+    in_turn(move || {
+        super::drafting::connect(page, draft);
+        super::changing::connect(page);
+        super::proposing::connect(page);
+        super::balancing::connect(page);
+        super::rehearsing::connect(page);
+        super::keys::listen(page);
+        super::files::arrivals::listen(page);
+        follow_theme(page);
+        follow_name(page);
+    });
+    // What is drawn comes after what it stands on.
     view! {
         <a class="skip" href="#page">{say!("Skip to the page")}</a>
         <div class="shell" class:standing=move || page.desk.with(|d| d.view == View::Stand)>
             <div class="frame">
                 <header class="head">
                     <Mark />
-                    <SongButton />
-                    <Tools />
+                    <Later>
+                        <SongButton />
+                        <Tools />
+                    </Later>
                 </header>
                 <div class="dock">
-                    <Deck />
-                    <Places />
+                    <Later>
+                        <Deck />
+                        <Places />
+                    </Later>
                 </div>
             </div>
             <Stage />
         </div>
-        <div class="notices">
-            <Trouble />
-            <Newer />
-            <Offer />
-        </div>
-        <div class="news"><p role="status">{move || page.said()}</p></div>
-        <Sheets />
+        <Later>
+            <div class="notices">
+                <Trouble />
+                <Newer />
+                <Offer />
+            </div>
+            <div class="news"><p role="status">{move || page.said()}</p></div>
+            <Sheets />
+        </Later>
     }
 }
 

@@ -6,6 +6,7 @@ mod heading;
 mod hearing;
 mod notes;
 
+use super::later::Later;
 use super::state::Page;
 use crate::app::Command;
 pub(crate) use bars::BarFace;
@@ -37,7 +38,9 @@ fn SongChart() -> impl IntoView {
         <div class="chart" class:writing=writing>
             <section class="chart-bars" aria-label=say!("Bars")>
                 <Bars />
-                <FromRecording />
+                <Later>
+                    <FromRecording />
+                </Later>
             </section>
             <button
                 type="button"
@@ -48,7 +51,9 @@ fn SongChart() -> impl IntoView {
                 {move || if writing() { say!("Done") } else { say!("Write") }}
             </button>
             <section class="chart-text" aria-label=say!("Text of the chart")>
-                <Editor />
+                <Later>
+                    <Editor />
+                </Later>
             </section>
         </div>
     }

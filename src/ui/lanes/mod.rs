@@ -7,6 +7,7 @@ mod spots;
 mod window;
 
 use super::follow::{Axis, Follow, width_of};
+use super::later::Later;
 use super::state::Page;
 use crate::app::by_hand::Handle;
 use crate::app::lanes_view::{LanesView, Spot};
@@ -113,11 +114,11 @@ pub fn Lanes(
                         <Show when=move || measured.get()>
                             <Ground lanes measure window naming />
                             {move || second.get().map(|l| view! { <Pass lanes=Signal::derive(move || l.clone()) measure window second=true naming /> })}
-                            <Pass lanes measure window second=false naming />
+                            <Later><Pass lanes measure window second=false naming /></Later>
                             <Playhead position measure />
                         </Show>
                     </svg>
-                        {held.zip(on_pull).map(|(held, on_pull)| view! { <Handles held lanes measure on_pull /> })}
+                        {held.zip(on_pull).map(|(held, on_pull)| view! { <Later><Handles held lanes measure on_pull /></Later> })}
                     </div>
                 </div>
             </div>

@@ -7,6 +7,7 @@ use crate::app::{Command, sections};
 use crate::solo::Level;
 use crate::solo::request::{Ending, Entry, Slants};
 use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
+use crate::ui::later::Later;
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -38,7 +39,7 @@ const SLANTS: [(Slants, &str); 3] = [
     (Slants::Always, key!("wherever it helps")),
 ];
 
-/// All the wishes.
+/// All the wishes, some at a time, so that no task holds the page up.
 #[component]
 pub(super) fn Ask() -> impl IntoView {
     let page = Page::here();
@@ -48,19 +49,27 @@ pub(super) fn Ask() -> impl IntoView {
     let slants = Signal::derive(move || page.work.with(|w| w.request.slants));
     view! {
         <section class="ask" aria-label=say!("What to draft")>
-            <AttitudeChoice />
-            <Arc />
-            <Hole />
-            <Density />
-            <Choice name=say!("Comes in") options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
-            <Choice name=say!("Goes out") options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
-            <Choice name=say!("For the hands of") options=words(LEVELS) value=level on_change=move |l| page.act(Command::AskLevel(l)) />
-            <Changes />
-            <Choice name=say!("Bar slanted") options=words(SLANTS) value=slants on_change=move |s| page.act(Command::AskSlants(s)) />
-            <Strings />
-            <OwnMotif />
-            <Shadowed />
-            <UndoRedo />
+            <Later><AttitudeChoice /></Later>
+            <Later><Arc /></Later>
+            <Later>
+                <Hole />
+                <Density />
+            </Later>
+            <Later>
+                <Choice name=say!("Comes in") options=words(ENTRIES) value=entry on_change=move |e| page.act(Command::AskEntry(e)) />
+                <Choice name=say!("Goes out") options=words(ENDINGS) value=ending on_change=move |e| page.act(Command::AskEnding(e)) />
+                <Choice name=say!("For the hands of") options=words(LEVELS) value=level on_change=move |l| page.act(Command::AskLevel(l)) />
+                <Changes />
+            </Later>
+            <Later>
+                <Choice name=say!("Bar slanted") options=words(SLANTS) value=slants on_change=move |s| page.act(Command::AskSlants(s)) />
+                <Strings />
+            </Later>
+            <Later>
+                <OwnMotif />
+                <Shadowed />
+                <UndoRedo />
+            </Later>
         </section>
     }
 }

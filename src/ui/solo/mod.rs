@@ -75,10 +75,10 @@ fn Workbench() -> impl IntoView {
     view! {
         <div class="solo">
             <h1 class="unseen">{say!("Solo")}</h1>
-            <Passes />
+            <Later><Passes /></Later>
             <div class="picture">
-                <Now />
-                <Picture />
+                <Later><Now /></Later>
+                <Later><Picture /></Later>
                 <Under />
             </div>
             <Below />
