@@ -33,7 +33,6 @@ pub(super) fn Shell(
     let page = Page::provide(beginning.session.clone());
     in_turn(move || {
         keeping::connect(page, &beginning);
-        place::follow(page);
         Reporting::begin(page, packed);
         class::begin(page);
     });
@@ -52,6 +51,8 @@ pub(super) fn Shell(
         super::rehearsing::connect(page);
         super::keys::listen(page);
         super::files::arrivals::listen(page);
+        // After what reads the address, which this writes.
+        place::follow(page);
         follow_theme(page);
         follow_name(page);
     });

@@ -7,6 +7,7 @@ use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
 use crate::ui::language::{notes, spell, tell};
 use crate::ui::later::Later;
+use crate::ui::state::Lasting;
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -132,13 +133,13 @@ pub(super) fn Names(neck: Memo<NeckFrame>, plan: Memo<Plan>) -> impl IntoView {
 pub(super) fn Grid(
     neck: Memo<NeckFrame>,
     plan: Memo<Plan>,
-    places: Memo<Arc<Vec<Vec<Cell>>>>,
-    selected: Memo<StringSet>,
-    covered: Memo<Option<u8>>,
+    places: Lasting<Memo<Arc<Vec<Vec<Cell>>>>>,
+    selected: Lasting<Memo<StringSet>>,
+    covered: Lasting<Memo<Option<u8>>>,
     choose: Callback<(StringNumber, u8)>,
     #[prop(into)] naming: Signal<NamedBy>,
 ) -> impl IntoView {
-    let here = RwSignal::new((0_usize, 3_usize));
+    let here = Lasting::signal((0_usize, 3_usize));
     let heard = Heard {
         places,
         selected,
@@ -167,26 +168,18 @@ pub(super) fn Grid(
         here.set(goal);
         focus(goal);
     };
-    // The many places of a neck are too much for one task; once they are there they change together.
-    let there = StoredValue::new(false);
-    move || {
-        let (neck, plan) = (Arc::new(neck.get()), plan.get());
-        let first = there.try_update_value(|there| !std::mem::replace(there, true)) == Some(true);
-        let row = |string: StringNumber| {
-            let neck = Arc::clone(&neck);
-            let cells = move || {
-                let cell = |fret: &FretLine| draw_cell(string, fret.number, &neck, &plan, heard);
-                neck.frets.iter().map(cell).collect_view()
-            };
-            if first {
-                view! { <g role="row"><Later>{cells()}</Later></g> }.into_any()
-            } else {
-                view! { <g role="row">{cells()}</g> }.into_any()
-            }
+    let strings = Memo::new(move |_| neck.with(|n| n.strings.iter().map(|s| s.string).collect::<Vec<_>>()));
+    // The many places of a neck are too much for one task; once they are there they change together. Each row is drawn
+    // anew by itself: the whole neck twice is half a megabyte, which the module would never give back.
+    let row = move |string: StringNumber| {
+        let cells = move || {
+            let (neck, plan) = (neck.read(), plan.read());
+            let cell = |fret: &FretLine| draw_cell(string, fret.number, &neck, &plan, heard);
+            neck.frets.iter().map(cell).collect_view()
         };
-        let rows = neck.strings.iter().map(|s| row(s.string)).collect_view();
-        view! { <g role="rowgroup" on:keydown=keys>{rows}</g> }
-    }
+        view! { <g role="row"><Later>{cells}</Later></g> }
+    };
+    view! { <g role="rowgroup" on:keydown=keys>{move || strings.get().into_iter().map(row).collect_view()}</g> }
 }
 
 fn id((row, fret): (usize, usize)) -> String {
@@ -203,13 +196,14 @@ fn focus(place: (usize, usize)) {
     }
 }
 
-/// What every place listens to.
+/// What every place listens to. The places are drawn anew with every turn of the neck, so all of it forgets those that
+/// are gone.
 #[derive(Clone, Copy)]
 struct Heard {
-    places: Memo<Arc<Vec<Vec<Cell>>>>,
-    selected: Memo<StringSet>,
-    covered: Memo<Option<u8>>,
-    here: RwSignal<(usize, usize)>,
+    places: Lasting<Memo<Arc<Vec<Vec<Cell>>>>>,
+    selected: Lasting<Memo<StringSet>>,
+    covered: Lasting<Memo<Option<u8>>>,
+    here: Lasting<RwSignal<(usize, usize)>>,
     choose: Callback<(StringNumber, u8)>,
     naming: Signal<NamedBy>,
 }

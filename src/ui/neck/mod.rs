@@ -19,7 +19,7 @@ pub(super) use ringing::Ringing;
 
 use super::follow::{Axis, Follow, width_of};
 use super::language::look;
-use super::state::Page;
+use super::state::{Lasting, Page};
 use crate::app::Command;
 use crate::app::neck_view::{Hold, NeckFrame, cells, grip, under_bar};
 use crate::steel::{ChangeId, Fret, Instrument, StringNumber, StringSet, Travel};
@@ -58,11 +58,11 @@ pub fn NeckView(
     let (width, measured) = width_of(frame);
     let page = Page::here();
     let side = Memo::new(move |_| page.desk.with(|d| d.side));
-    let naming = Memo::new(move |_| page.desk.with(|d| d.naming));
+    let naming = Lasting::memo(move |_| page.desk.with(|d| d.naming));
     let neck = Memo::new(move |_| instrument.with(|i| NeckFrame::of(i)));
     let plan = Memo::new(move |_| Plan::new(width.get(), neck.with(|n| n.strings.len()), side.get()));
     let settled = Memo::new(move |_| hold.with(Hold::settled));
-    let places = Memo::new(move |_| {
+    let places = Lasting::memo(move |_| {
         span.with(|s| settled.with(|travels| instrument.with(|i| Arc::new(cells(i, travels, s.as_ref())))))
     });
     let under = Memo::new(move |_| span.with(|s| hold.with(|h| instrument.with(|i| under_bar(i, h, s.as_ref())))));
@@ -70,7 +70,7 @@ pub fn NeckView(
     let bar = Memo::new(move |_| hold.with(|h| h.bar));
     let lie = Memo::new(move |_| hold.with(Hold::lie));
     // The fret whose own plates the bar hides with its.
-    let covered = Memo::new(move |_| hold.with(Hold::nearest_fret));
+    let covered = Lasting::memo(move |_| hold.with(Hold::nearest_fret));
     let follow = Follow::new();
     let was_upright = RwSignal::new(None);
     Effect::new(move || {
@@ -99,7 +99,7 @@ pub fn NeckView(
     } else {
         say!("Neck: arrows move, Enter puts the bar there")
     };
-    let selected = Memo::new(move |_| if latches { picked.get() } else { ringing.get() });
+    let selected = Lasting::memo(move |_| if latches { picked.get() } else { ringing.get() });
     view! {
         <div class="neck" class:upright=move || plan.with(|p| p.upright) node_ref=frame>
             <div class="neck-head">

@@ -15,7 +15,7 @@ use std::panic::Location;
 /// Readers, living or gone, before it is first looked who is gone.
 const FEW: usize = 32;
 
-/// A memo or a signal that lives as long as the page.
+/// A memo or a signal that lives as long as the page, or at least longer than many that read it.
 #[derive(Clone, Copy)]
 pub struct Lasting<S> {
     inner: S,
