@@ -12,7 +12,7 @@ const seed = Number(process.env.SEED ?? 1);
 const size = process.env.SIZE === "phone" ? PHONE : DESK;
 // Growth that is told as a fault, and the part of the time that warms up.
 const GROWTH = 0.1;
-const WARM = 0.4;
+const WARM = 0.3;
 const VIEWS = ["chart", "neck", "solo", "learn", "class", "rig", "deliver", "stand", "tuner"];
 // What would leave the page, wait for a person, listen, or take minutes.
 const LEFT_ALONE =
