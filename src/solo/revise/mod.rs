@@ -171,7 +171,8 @@ struct Spot<'a> {
 /// Works out what could be changed in passes over one song on one instrument.
 pub struct Reviser<'a> {
     brief: Brief<'a>,
-    workshop: RefCell<Workshop<'a>>,
+    /// Fitted out with the first idea that is asked for: to judge a change it takes none.
+    workshop: RefCell<Option<Workshop<'a>>>,
     proof: Proof<'a>,
 }
 
@@ -181,7 +182,7 @@ impl<'a> Reviser<'a> {
     pub fn new(brief: &Brief<'a>) -> Self {
         Self {
             brief: *brief,
-            workshop: RefCell::new(Workshop::empty(brief)),
+            workshop: RefCell::default(),
             proof: Proof::new(brief.timeline, brief.instrument, brief.limits),
         }
     }
@@ -282,13 +283,14 @@ impl<'a> Reviser<'a> {
         let (Some(first), Some(last)) = (action.strokes.first(), action.strokes.last()) else {
             return Vec::new();
         };
+        let mut workshop = self.workshop.borrow_mut();
+        let workshop = workshop.get_or_insert_with(|| Workshop::empty(&self.brief));
         if let Some(span) = self.brief.timeline.span_at(action.at + EPSILON) {
-            self.workshop.borrow_mut().learn(&span.chord);
+            workshop.learn(&span.chord);
         }
-        let workshop = self.workshop.borrow();
         let spot = Spot {
             brief: &self.brief,
-            workshop: &workshop,
+            workshop,
             action,
             before: index.checked_sub(1).and_then(|i| pass.moves.get(i)).map(Arc::as_ref),
             first,
