@@ -1,4 +1,5 @@
-//! Waiting: for the next picture the browser draws, until the page is at rest, or for a while.
+//! Waiting: for the next picture the browser draws, until the page is at rest, for a while, or until an element has
+//! another size.
 
 use js_sys::Promise;
 use std::cell::RefCell;
@@ -6,6 +7,7 @@ use std::rc::Rc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::{Closure, JsValue};
 use wasm_bindgen_futures::JsFuture;
+use web_sys::{Element, ResizeObserver};
 
 type Frame = Rc<RefCell<Option<Closure<dyn FnMut(f64)>>>>;
 
@@ -71,5 +73,33 @@ pub async fn rest() {
     });
     if JsFuture::from(idle).await.is_err() {
         pause(SOME_REST).await;
+    }
+}
+
+/// Hears of each change of an element's size, and of its first, as long as it is kept.
+pub struct SizeWatch {
+    observer: ResizeObserver,
+    _heard: Closure<dyn FnMut()>,
+}
+
+impl SizeWatch {
+    /// Calls `heard` when the browser has laid the page out and the element's size is another one.
+    ///
+    /// # Errors
+    /// What a browser says that has no such observer.
+    pub fn new(element: &Element, heard: impl FnMut() + 'static) -> Result<Self, JsValue> {
+        let heard = Closure::<dyn FnMut()>::new(heard);
+        let observer = ResizeObserver::new(heard.as_ref().unchecked_ref())?;
+        observer.observe(element);
+        Ok(Self {
+            observer,
+            _heard: heard,
+        })
+    }
+}
+
+impl Drop for SizeWatch {
+    fn drop(&mut self) {
+        self.observer.disconnect();
     }
 }

@@ -1,6 +1,7 @@
 //! Keeping the place that is played in sight, unless the user has scrolled away from it.
 
 use super::later::put_off;
+use crate::platform::frames::SizeWatch;
 use leptos::html::Div;
 use leptos::prelude::*;
 use std::time::Duration;
@@ -134,9 +135,8 @@ fn wants_stillness() -> bool {
         .is_some_and(|query| query.matches())
 }
 
-/// The width an element has room for, followed as the window changes, and whether it has been measured yet: in a task of
-/// its own once the element is there, and at the latest with the next picture. What goes by the width need not be drawn
-/// before.
+/// The width an element has room for, followed as it changes, and whether it has been measured yet: each time in a task
+/// of its own, for what is drawn by it may be much. What goes by the width need not be drawn before.
 pub(super) fn width_of(element: NodeRef<Div>) -> (Signal<f64>, Signal<bool>) {
     let (width, measured) = (RwSignal::new(0.0), RwSignal::new(false));
     let measure = move || {
@@ -152,12 +152,11 @@ pub(super) fn width_of(element: NodeRef<Div>) -> (Signal<f64>, Signal<bool>) {
             }
         }
     };
+    let watch = StoredValue::new_local(None);
     Effect::new(move || {
-        element.track();
+        let found = element.get();
         put_off(measure);
-        request_animation_frame(measure);
+        watch.set_value(found.and_then(|found| SizeWatch::new(&found, move || put_off(measure)).ok()));
     });
-    let handle = window_event_listener(leptos::ev::resize, move |_| measure());
-    on_cleanup(move || handle.remove());
     (width.into(), measured.into())
 }

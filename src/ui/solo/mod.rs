@@ -174,16 +174,25 @@ fn Picture() -> impl IntoView {
         let limb = Signal::derive(move || rehearsal.with(|r| r.limb));
         // What is in hand is the pass of the moment; what it was made of lies over it.
         let in_hand = Memo::new(move |_| page.proposing.hand.with(Option::is_some));
-        let own = move || Arc::clone(&shown.get().performance);
-        let made = move || in_hand.get().then(|| page.tried.get()).flatten();
-        let performance = Signal::derive(move || made().unwrap_or_else(own));
-        let beside = move || match made() {
-            Some(_) => Some(own()),
-            None => page
-                .tried
-                .get()
-                .or_else(|| page.other.get().map(|o| Arc::clone(&o.performance))),
+        let passes = move || {
+            let own = Arc::clone(&shown.get().performance);
+            let tried = page.tried.get();
+            if in_hand.get()
+                && let Some(made) = tried
+            {
+                return (made, Some(own));
+            }
+            (
+                own,
+                tried.or_else(|| page.other.get().map(|o| Arc::clone(&o.performance))),
+            )
         };
+        // Drawn in a task of its own after what asked for it; all it is drawn from changes together.
+        let all = later(move || (passes(), song.get(), instrument.get()));
+        let performance = Signal::derive(move || all.with(|all| Arc::clone(&all.0.0)));
+        let beside = Signal::derive(move || all.with(|all| all.0.1.clone()));
+        let song = Signal::derive(move || all.with(|all| Arc::clone(&all.1)));
+        let instrument = Signal::derive(move || all.with(|all| Arc::clone(&all.2)));
         let held = proposing::held(page);
         view! {
             <div class="lanes-room">
@@ -193,7 +202,7 @@ fn Picture() -> impl IntoView {
                     instrument
                     position
                     limb
-                    other=Signal::derive(beside)
+                    other=beside
                     held
                     on_pull=move |(handle, pull)| proposing::pull(page, handle, pull)
                     spots=spots(page)

@@ -67,9 +67,13 @@ pub fn TabSheet(
     });
     let has_changes = move || instrument.with(|i| !i.changes.is_empty());
     let follow = Follow::new();
-    let (width, _) = width_of(follow.scroller);
+    let (width, measured) = width_of(follow.scroller);
     let room = Memo::new(move |_| Characters(characters(width.get() - LEFT - 8.0)));
-    let systems = Memo::new(move |_| tab.with(|t| t.systems(room.get())));
+    // How it is broken into systems goes by the width.
+    let systems = Memo::new(move |_| match measured.get() {
+        true => tab.with(|t| t.systems(room.get())),
+        false => Vec::new(),
+    });
     let now = Memo::new(move |_| position.get().and_then(|at| tab.with(|t| t.column_at(at))));
     let height = move || tab.with(|t| system_height(t.rows.len()));
 
