@@ -6,6 +6,7 @@ use crate::app::appearance::{Called, NamedBy};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Degree, NeckFrame};
 use crate::steel::{Fret, Instrument, Lie, StringNumber, StringSet};
+use crate::ui::state::Lasting;
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -22,12 +23,12 @@ const GRIP: f64 = 44.0;
 #[component]
 pub(super) fn SteelBar(
     instrument: Signal<Arc<Instrument>>,
-    neck: Memo<NeckFrame>,
-    plan: Memo<Plan>,
-    lie: Memo<Lie>,
-    under: Memo<Vec<Option<Degree>>>,
-    ringing: Memo<StringSet>,
-    picked: Memo<StringSet>,
+    neck: Lasting<Memo<NeckFrame>>,
+    plan: Lasting<Memo<Plan>>,
+    lie: Lasting<Memo<Lie>>,
+    under: Lasting<Memo<Vec<Option<Degree>>>>,
+    ringing: Lasting<Memo<StringSet>>,
+    picked: Lasting<Memo<StringSet>>,
     on_bar: Callback<Fret>,
     #[prop(into)] naming: Signal<NamedBy>,
 ) -> impl IntoView {
@@ -129,11 +130,11 @@ fn turn(plan: &Plan, frame: &NeckFrame, lie: Lie) -> String {
 
 fn under_plates(
     plan: Plan,
-    neck: Memo<NeckFrame>,
+    neck: Lasting<Memo<NeckFrame>>,
     aside: impl Fn(StringNumber) -> f64 + Copy + Send + Sync + 'static,
-    under: Memo<Vec<Option<Degree>>>,
-    ringing: Memo<StringSet>,
-    picked: Memo<StringSet>,
+    under: Lasting<Memo<Vec<Option<Degree>>>>,
+    ringing: Lasting<Memo<StringSet>>,
+    picked: Lasting<Memo<StringSet>>,
     naming: Signal<NamedBy>,
 ) -> impl IntoView {
     let strings = neck.with(|n| n.strings.iter().map(|s| s.string).collect::<Vec<_>>());
@@ -141,7 +142,7 @@ fn under_plates(
         .into_iter()
         .map(|string| {
             let centre = move || plan.point(aside(string), plan.across(string.index()));
-            let degree = Memo::new(move |_| under.with(|u| u.get(string.index()).cloned().flatten()));
+            let degree = Lasting::memo(move |_| under.with(|u| u.get(string.index()).cloned().flatten()));
             let role = Memo::new(move |_| degree.with(|d| d.as_ref().map(|d| d.role)));
             let called =
                 Signal::derive(move || degree.with(|d| d.as_ref().map_or_else(Called::default, |d| d.called.clone())));

@@ -6,7 +6,7 @@ use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, Inlay, NeckFrame};
 use crate::steel::{StringNumber, StringSet};
 use crate::ui::language::{notes, spell, tell};
-use crate::ui::later::Later;
+use crate::ui::later::{Later, later};
 use crate::ui::state::Lasting;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -19,7 +19,7 @@ const TALL: f64 = 23.0;
 
 /// Everything that is only looked at.
 #[component]
-pub(super) fn Board(neck: Memo<NeckFrame>, plan: Memo<Plan>) -> impl IntoView {
+pub(super) fn Board(neck: Lasting<Memo<NeckFrame>>, plan: Lasting<Memo<Plan>>) -> impl IntoView {
     move || {
         let (neck, plan) = (neck.get(), plan.get());
         let edge = (plan.strings_head(), plan.strings_foot());
@@ -104,7 +104,7 @@ fn leaf(plan: &Plan, along: f64, across: f64, room: f64) -> String {
 
 /// The names of the strings at the nut, which stay while the neck scrolls.
 #[component]
-pub(super) fn Names(neck: Memo<NeckFrame>, plan: Memo<Plan>) -> impl IntoView {
+pub(super) fn Names(neck: Lasting<Memo<NeckFrame>>, plan: Lasting<Memo<Plan>>) -> impl IntoView {
     move || {
         let (neck, plan) = (neck.get(), plan.get());
         let size = plan.point(NAMES, plan.broad());
@@ -131,8 +131,8 @@ pub(super) fn Names(neck: Memo<NeckFrame>, plan: Memo<Plan>) -> impl IntoView {
 /// The grid of places: one tab stop, arrows move, Enter chooses.
 #[component]
 pub(super) fn Grid(
-    neck: Memo<NeckFrame>,
-    plan: Memo<Plan>,
+    neck: Lasting<Memo<NeckFrame>>,
+    plan: Lasting<Memo<Plan>>,
     places: Lasting<Memo<Arc<Vec<Vec<Cell>>>>>,
     selected: Lasting<Memo<StringSet>>,
     covered: Lasting<Memo<Option<u8>>>,
@@ -169,13 +169,15 @@ pub(super) fn Grid(
         focus(goal);
     };
     let strings = Memo::new(move |_| neck.with(|n| n.strings.iter().map(|s| s.string).collect::<Vec<_>>()));
-    // The many places of a neck are too much for one task; once they are there they change together. Each row is drawn
-    // anew by itself: the whole neck twice is half a megabyte, which the module would never give back.
+    // The many places of a neck are too much for one task. Each row is drawn anew in a task of its own, before which the
+    // row that was drawn last is let go: the whole neck twice is a megabyte, which the module would never give back.
     let row = move |string: StringNumber| {
+        let drawn = later(move || (neck.get(), plan.get()));
         let cells = move || {
-            let (neck, plan) = (neck.read(), plan.read());
-            let cell = |fret: &FretLine| draw_cell(string, fret.number, &neck, &plan, heard);
-            neck.frets.iter().map(cell).collect_view()
+            drawn.with(|(neck, plan)| {
+                let cell = |fret: &FretLine| draw_cell(string, fret.number, neck, plan, heard);
+                neck.frets.iter().map(cell).collect_view()
+            })
         };
         view! { <g role="row"><Later>{cells}</Later></g> }
     };

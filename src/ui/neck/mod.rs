@@ -19,6 +19,7 @@ pub(super) use ringing::Ringing;
 
 use super::follow::{Axis, Follow, width_of};
 use super::language::look;
+use super::later::Later;
 use super::state::{Lasting, Page};
 use crate::app::Command;
 use crate::app::neck_view::{Hold, NeckFrame, cells, grip, under_bar};
@@ -50,25 +51,26 @@ pub fn NeckView(
     #[prop(optional, into)] picked: Option<Signal<StringSet>>,
     #[prop(optional, into)] on_choose: Option<Callback<(StringNumber, u8)>>,
 ) -> impl IntoView {
-    // Remembered here, for every place of the neck listens to them.
-    let (hold, ringing) = (Memo::new(move |_| hold.get()), Memo::new(move |_| ringing.get()));
+    // Remembered here, for every place of the neck listens to them. Much is drawn anew when the neck is turned, so what it
+    // listens to forgets those that are gone.
+    let (hold, ringing) = (Memo::new(move |_| hold.get()), Lasting::memo(move |_| ringing.get()));
     let latches = picked.is_some();
-    let picked = Memo::new(move |_| picked.map_or(StringSet::EMPTY, |p| p.get()));
+    let picked = Lasting::memo(move |_| picked.map_or(StringSet::EMPTY, |p| p.get()));
     let frame = NodeRef::<Div>::new();
     let (width, measured) = width_of(frame);
     let page = Page::here();
     let side = Memo::new(move |_| page.desk.with(|d| d.side));
     let naming = Lasting::memo(move |_| page.desk.with(|d| d.naming));
-    let neck = Memo::new(move |_| instrument.with(|i| NeckFrame::of(i)));
-    let plan = Memo::new(move |_| Plan::new(width.get(), neck.with(|n| n.strings.len()), side.get()));
+    let neck = Lasting::memo(move |_| instrument.with(|i| NeckFrame::of(i)));
+    let plan = Lasting::memo(move |_| Plan::new(width.get(), neck.with(|n| n.strings.len()), side.get()));
     let settled = Memo::new(move |_| hold.with(Hold::settled));
     let places = Lasting::memo(move |_| {
         span.with(|s| settled.with(|travels| instrument.with(|i| Arc::new(cells(i, travels, s.as_ref())))))
     });
-    let under = Memo::new(move |_| span.with(|s| hold.with(|h| instrument.with(|i| under_bar(i, h, s.as_ref())))));
+    let under = Lasting::memo(move |_| span.with(|s| hold.with(|h| instrument.with(|i| under_bar(i, h, s.as_ref())))));
 
     let bar = Memo::new(move |_| hold.with(|h| h.bar));
-    let lie = Memo::new(move |_| hold.with(Hold::lie));
+    let lie = Lasting::memo(move |_| hold.with(Hold::lie));
     // The fret whose own plates the bar hides with its.
     let covered = Lasting::memo(move |_| hold.with(Hold::nearest_fret));
     let follow = Follow::new();
@@ -144,7 +146,7 @@ pub fn NeckView(
                     </svg>
                 </div>
             </div>
-            <Pedals instrument hold on_press latches />
+            <Later><Pedals instrument hold on_press latches /></Later>
         </div>
     }
 }

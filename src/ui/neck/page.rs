@@ -12,6 +12,7 @@ use crate::steel::hold::{Hold as Home, home_near};
 use crate::steel::{Fret, Instrument, Lie, StringSet};
 use crate::theory::{Beats, Timeline};
 use crate::ui::language::tell;
+use crate::ui::later::Later;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -82,24 +83,26 @@ pub fn NeckPage(
                 <b>{move || fret_words(hold.with(Hold::lie))}</b>
                 <span>{stance}</span>
             </p>
-            <NeckView
-                instrument
-                span
-                hold
-                ringing
-                on_bar=move |bar| {
-                    own.update(|h| *h = h.clone().straight(bar));
-                    on_bend.run(LiveEvent::Bar { fret: bar });
-                }
-                on_press=move |(change, travel)| {
-                    own.update(|h| *h = h.clone().with(change, travel));
-                    on_bend.run(LiveEvent::Press { change, travel });
-                }
-                on_pluck=move |strings| {
-                    picked.pluck(strings);
-                    on_hear.run((strings, own.get_untracked()));
-                }
-            />
+            <Later>
+                <NeckView
+                    instrument
+                    span
+                    hold
+                    ringing
+                    on_bar=move |bar| {
+                        own.update(|h| *h = h.clone().straight(bar));
+                        on_bend.run(LiveEvent::Bar { fret: bar });
+                    }
+                    on_press=move |(change, travel)| {
+                        own.update(|h| *h = h.clone().with(change, travel));
+                        on_bend.run(LiveEvent::Press { change, travel });
+                    }
+                    on_pluck=move |strings| {
+                        picked.pluck(strings);
+                        on_hear.run((strings, own.get_untracked()));
+                    }
+                />
+            </Later>
             <p class="neck-key small">
                 <span><i class="plate-key root">"1"</i>{say!("root")}</span>
                 <span><i class="plate-key">"3"</i>{say!("chord tone")}</span>
