@@ -5,6 +5,7 @@ use super::state::{Drafting, Page};
 use crate::app::jobs::{Job, News, Product};
 use crate::app::planning::Ask;
 use crate::app::{Work, first};
+use crate::platform::frames::{pause, rest};
 use crate::platform::own;
 use crate::platform::worker::Newest;
 use crate::solo::Draft;
@@ -92,7 +93,13 @@ pub(super) fn connect(page: Page, at_hand: Option<Draft>) {
         }
         let work = page.work.get_untracked();
         spawn_local(async move {
+            // It comes with the page, but is not what is looked at: what is goes first.
+            if first::is_drafted_over(&work) {
+                rest().await;
+            }
             let come = come(&work).await;
+            // Reading it and drawing by it are a task each.
+            pause(0).await;
             // What is asked meanwhile is drafted in its place.
             if asked.try_get_value() != Some(false) {
                 return;

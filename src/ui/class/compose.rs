@@ -13,6 +13,7 @@ use crate::teach::{Assignment, Item};
 use crate::theory::{Key, Mode};
 use crate::ui::controls::{Stepper, Tick};
 use crate::ui::language::{known, look, tell};
+use crate::ui::later::Later;
 use crate::words::Said;
 use leptos::html::Input;
 use leptos::prelude::*;
@@ -66,9 +67,9 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
                 />
             </label>
             <Show when=move || work.with(|w| w.instrument.is_none())>
-                <On work />
+                <Later><On work /></Later>
             </Show>
-            <Own work />
+            <Later><Own work /></Later>
             <Tick
                 name=say!("Offer hints")
                 on=Signal::derive(move || work.with(|w| w.hints))
@@ -80,7 +81,7 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
             <ol class="class-items">
                 {move || (0..count.get()).map(|index| view! { <Row work index /> }).collect_view()}
             </ol>
-            <Add on_add=move |kind| act(Edit::Add(kind, seed())) />
+            <Later><Add on_add=move |kind| act(Edit::Add(kind, seed())) /></Later>
         </section>
         <section class="class-part" aria-label=say!("What counts")>
             <details class="class-counts" on:toggle=move |_| weighing.set(true)>

@@ -16,6 +16,7 @@ use crate::teach::scorm::{Content, MOST_SUSPENDED, Report, resume_attempt};
 use crate::ui::apart::sit;
 use crate::ui::controls::{Choice, words};
 use crate::ui::language::tell;
+use crate::ui::later::Later;
 use crate::ui::reporting::{Reporting, Standings};
 use crate::ui::state::{Lasting, Page};
 use compose::Compose;
@@ -177,7 +178,7 @@ pub(super) fn ClassView() -> impl IntoView {
             }}
             {move || match at.get() {
                 At::Answering => opened.0.get().map(|sitting| view! { <Sit sitting /> }).into_any(),
-                At::Setting => view! { <Compose work /> }.into_any(),
+                At::Setting => view! { <Later><Compose work /></Later> }.into_any(),
                 At::Marking => view! { <Marks class /> }.into_any(),
             }}
         </div>

@@ -41,7 +41,7 @@ pub(super) fn RigView() -> impl IntoView {
                 <button type="button" class="go" on:click=move |_| page.act(Command::Show(View::Tuner))>{say!("Tune it")}</button>
             </section>
             <section class="rig-table" aria-label=say!("What the pedals and levers do")>
-                <Table />
+                <Later><Table /></Later>
                 <p class="small soft">
                     {say!("Untick a pedal or lever that yours has not got: the solos will do without it.")}
                 </p>

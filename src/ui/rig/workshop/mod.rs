@@ -11,6 +11,7 @@ use crate::steel::Millimetres;
 use crate::steel::advice::advice;
 use crate::ui::controls::Tick;
 use crate::ui::language::tell;
+use crate::ui::later::Later;
 use crate::ui::state::Page;
 use changes::Changes;
 use file::InstrumentFile;
@@ -59,9 +60,9 @@ pub(super) fn WorkshopSection() -> impl IntoView {
     };
     let open = RwSignal::new(false);
     view! {
-        <Known page=page />
-        <Against page=page />
-        <WhatIf workshop=workshop />
+        <Later><Known page=page /></Later>
+        <Later><Against page=page /></Later>
+        <Later><WhatIf workshop=workshop /></Later>
         <Tick name=say!("Alter this instrument") on=open on_change=move |on| open.set(on) />
         <p class="small soft" hidden=move || !open.get()>
             {say!("A shipped instrument is copied first, and the copy is yours. Undo takes every step back.")}
@@ -72,7 +73,7 @@ pub(super) fn WorkshopSection() -> impl IntoView {
             <Strings workshop=workshop />
             <Changes workshop=workshop />
         })}
-        <InstrumentFile workshop=workshop />
+        <Later><InstrumentFile workshop=workshop /></Later>
     }
 }
 
