@@ -98,7 +98,7 @@ function begin() {
       ask({ rel: "modulepreload", href: "./__wasm_split.js" });
       for (const part of PARTS[place]) ask({ rel: "preload", as: "fetch", type: "application/wasm", href: `./${part}` });
     }
-    if (place === "solo") ask({ rel: "preload", as: "fetch", type: "application/json", href: "./first-draft.json" });
+    if (["solo", "deliver"].includes(place)) ask({ rel: "preload", as: "fetch", type: "application/json", href: "./first-draft.json" });
   }
   document.head.append(Object.assign(document.createElement("script"), { type: "module", src: "./boot.js" }));
 }

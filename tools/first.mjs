@@ -41,6 +41,8 @@ function parts() {
     parts[place] = [load[2], ...load[3].split(",").map((name) => file[name.trim()]).filter(Boolean)];
   }
   const { sheets, under, below, ...places } = parts;
+  // What is delivered is a pass: the code that reads the passes that come with the page lies with the solo's.
+  places.deliver = [...new Set([...places.deliver, ...places.solo])];
   return places;
 }
 

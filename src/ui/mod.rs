@@ -82,7 +82,8 @@ pub fn start_page() {
         drop(first.session.work().rig.built());
         pause(0).await;
         let draft = match first.session.desk().view {
-            View::Solo => drafting::come(first.session.work()).await,
+            // What these show is a pass.
+            View::Solo | View::Deliver => drafting::come(first.session.work()).await,
             _ => None,
         };
         let packed = match package::content() {
