@@ -8,8 +8,9 @@ cd "$root" || exit 1
 
 passed=0 failed=0 skipped=0
 summary=
-log=$(mktemp)
-trap 'rm -f "$log"' EXIT
+logs=$(mktemp -d)
+log=$logs/stage
+trap 'rm -rf "$logs"' EXIT
 export CARGO_TERM_COLOR=never
 export CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER=$root/tools/wasm-test-runner.sh
 
@@ -47,6 +48,20 @@ stage() {
   summary+=$(printf '%-12s %5d passed %3d failed %5d s' "$name" "$ok" "$bad" $((SECONDS - begin)))$'\n'
 }
 
+# The page takes longest and mostly one core for each half of it: it is built beside the stages that need none of it.
+begin_build() {
+  case " ${STAGES:-build} " in *" build "*) ;; *) return 0 ;; esac
+  {
+    tools/build.sh >"$logs/build" 2>&1
+    echo $? >"$logs/built"
+  } &
+}
+built() {
+  until [ -e "$logs/built" ]; do sleep 1; done
+  cat "$logs/build"
+  return "$(cat "$logs/built")"
+}
+
 documented() { RUSTDOCFLAGS="-D warnings" cargo doc -q --no-deps --lib; }
 # Quickly built: what they test is the same, and optimising it once more would take longer than the tests.
 browser_tests() { web_cargo test --profile quick --target "$wasm_target" --no-fail-fast --test 'web*'; }
@@ -63,13 +78,14 @@ page_tests() {
 }
 
 stage set-up check tools/setup.sh tests
+begin_build
 stage format check cargo fmt --check
 stage lint check cargo clippy -q --all-targets -- -D warnings
 stage documents check documented
 stage native tests cargo test --no-fail-fast
 [ ! -d tests/outside ] || stage outside tests tools/outside.sh
-stage build check tools/build.sh
 stage lint-web check web_cargo clippy -q --profile quick --target "$wasm_target" --lib --test 'web*' -- -D warnings
+stage build check built
 stage browser tests browser_tests
 stage page tests page_tests
 
