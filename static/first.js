@@ -49,8 +49,8 @@ if (language) {
 
 // A page that is kept on the device has everything at hand.
 const isKept = Boolean(navigator.serviceWorker?.controller);
-if (isKept || !isFirst()) begin();
-else draw().catch(() => {}).then(begin);
+if (isKept) begin();
+else (isFirst() ? draw() : Promise.resolve()).catch(() => {}).then(seen).then(begin);
 
 // Whether the page will show what the pictures show: the demo song, untouched, in English. Whoever has been here before
 // has left something beside the light, work or a word that there is some.
@@ -79,6 +79,10 @@ async function draw() {
   // The policy lets no style stand in a file; what the page itself sets is set as it does it.
   for (const part of boot.querySelectorAll("[data-style]")) part.style.cssText = part.dataset.style;
   for (const part of boot.querySelectorAll("[data-scroll]")) part.scrollTo(...part.dataset.scroll.split(" "));
+}
+
+// Waits until what has been done is on the screen, where there is one, but not for long.
+async function seen() {
   if (!document.hidden) await Promise.race([onScreen(), new Promise((done) => setTimeout(done, PATIENCE))]);
 }
 

@@ -16,16 +16,11 @@ const LEAST = 95;
 
 const views = process.argv.length > 2 ? process.argv.slice(2) : VIEWS;
 const server = await serve(DIST, { compress: true });
-const chrome = await launch({
-  chromePath: chromiumPath(),
-  chromeFlags: ["--headless=new", "--no-sandbox", "--disable-dev-shm-usage"],
-  userDataDir: mkdtempSync(join(tmpdir(), "leadbar-lighthouse-")),
-});
 let low = 0;
 try {
   console.log("view      perf  a11y  best    FCP    LCP    TTI    TBT   CLS      sent");
   for (const view of views) {
-    const { lhr } = await lighthouse(`${server.url}#${view}`, { port: chrome.port, onlyCategories: CATEGORIES });
+    const lhr = await visited(view);
     const scores = CATEGORIES.map((name) => Math.round(lhr.categories[name].score * 100));
     const figure = (id) => lhr.audits[id]?.numericValue ?? NaN;
     const seconds = (id) => `${(figure(id) / 1000).toFixed(2)} s`;
@@ -41,11 +36,25 @@ try {
     low += scores.filter((score) => score < LEAST).length;
   }
 } finally {
-  await chrome.kill();
   await server.close();
 }
 console.log(low === 0 ? `every score is at least ${LEAST}` : `${low} scores are below ${LEAST}`);
 process.exitCode = low === 0 ? 0 : 1;
+
+// A first visit of a view: with a profile of its own, for what the view before left on the device would make it another.
+async function visited(view) {
+  const chrome = await launch({
+    chromePath: chromiumPath(),
+    chromeFlags: ["--headless=new", "--no-sandbox", "--disable-dev-shm-usage"],
+    userDataDir: mkdtempSync(join(tmpdir(), "leadbar-lighthouse-")),
+  });
+  try {
+    const { lhr } = await lighthouse(`${server.url}#${view}`, { port: chrome.port, onlyCategories: CATEGORIES });
+    return lhr;
+  } finally {
+    await chrome.kill();
+  }
+}
 
 // What counts and was not met, with the first places it was found at.
 function found(lhr) {

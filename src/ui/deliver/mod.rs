@@ -40,11 +40,11 @@ fn Desk(order: Signal<Option<Order>>) -> impl IntoView {
         <div class="deliver-desk">
             <section class="deliver-wishes" aria-label=say!("What to deliver")>
                 <Take />
-                <wishes::Stems order=order />
-                <wishes::Form />
+                <Later><wishes::Stems order=order /></Later>
+                <Later><wishes::Form /></Later>
             </section>
             <section class="deliver-written" aria-label=say!("What will be written")>
-                <written::Planned order=order />
+                <Later><written::Planned order=order /></Later>
                 <Press order=order />
                 <written::Result order=order />
                 <Later><paper::Paper /></Later>

@@ -140,8 +140,8 @@ pub fn NeckView(
                     >
                         <Show when=move || measured.get()>
                             <Board neck plan />
-                            <Grid neck plan places selected covered choose naming />
-                            <SteelBar instrument neck plan lie under ringing picked on_bar naming />
+                            <Later><Grid neck plan places selected covered choose naming /></Later>
+                            <Later><SteelBar instrument neck plan lie under ringing picked on_bar naming /></Later>
                         </Show>
                     </svg>
                 </div>

@@ -78,7 +78,7 @@ pub fn NeckPage(
     view! {
         <section class="neck-page" aria-label=say!("Neck")>
             <Chords timeline shown=span choose />
-            <Places instrument span hold go />
+            <Later><Places instrument span hold go /></Later>
             <p class="neck-stance">
                 <b>{move || fret_words(hold.with(Hold::lie))}</b>
                 <span>{stance}</span>

@@ -3,6 +3,7 @@
 use crate::app::neck_view::Hold;
 use crate::steel::{Change, ChangeId, Control, Instrument, Travel};
 use crate::ui::language::tell;
+use crate::ui::later::Later;
 use leptos::prelude::*;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -88,10 +89,10 @@ pub(in crate::ui) fn Pedals(
     view! {
         <div class="neck-limbs" hidden=move || instrument.with(|i| i.changes.is_empty())>
             <div class="knees">
-                <div class="knee" role="group" aria-label=say!("Left knee")>{move || of(left)}</div>
-                <div class="knee" role="group" aria-label=say!("Right knee")>{move || of(right)}</div>
+                <div class="knee" role="group" aria-label=say!("Left knee")><Later>{move || of(left)}</Later></div>
+                <div class="knee" role="group" aria-label=say!("Right knee")><Later>{move || of(right)}</Later></div>
             </div>
-            <div class="floor" role="group" aria-label=say!("Pedals")>{move || of(|c| matches!(c, Control::Pedal(_)))}</div>
+            <div class="floor" role="group" aria-label=say!("Pedals")><Later>{move || of(|c| matches!(c, Control::Pedal(_)))}</Later></div>
         </div>
     }
 }

@@ -96,7 +96,14 @@ impl Playing {
 
     /// Gives the sound a command, now or once it has started.
     pub fn tell(&self, command: &Command) {
-        self.hand_over();
+        let lasts = matches!(
+            command,
+            Command::Mix(_) | Command::Amp(_) | Command::Speed(_) | Command::Loop(_) | Command::CountIn { .. }
+        );
+        // Before there is any sound each of what lasts is kept for itself, and the score has a task of its own.
+        if !lasts || self.context().is_some() {
+            self.hand_over();
+        }
         self.send(command);
     }
 
