@@ -45,20 +45,21 @@ pub(super) fn later<T>(source: impl Fn() -> T + Send + Sync + 'static) -> Signal
 where
     T: Clone + PartialEq + Send + Sync + 'static,
 {
-    let source = Memo::new(move |_| source());
-    let followed = RwSignal::new(source.get_untracked());
-    Effect::new(move |before: Option<()>| {
-        let now = source.get();
-        if before.is_none() {
+    let followed = RwSignal::new(untrack(&source));
+    let changes = StoredValue::new(0_u32);
+    Effect::new(move || {
+        let now = source();
+        let change = changes.get_value().wrapping_add(1);
+        changes.set_value(change);
+        if followed.with_untracked(|drawn| *drawn == now) {
             return;
         }
-        let follow = move || {
+        put_off(move || {
             // A newer change has its own task; a view that is gone has none.
-            if source.try_with_untracked(|newest| *newest == now) == Some(true) {
+            if changes.try_get_value() == Some(change) {
                 followed.try_set(now);
             }
-        };
-        put_off(follow);
+        });
     });
     followed.into()
 }
