@@ -35,14 +35,15 @@ bind() {
     --out-name "$2" "$1"
 }
 
-# optimise HOW WASM...
+# optimise "HOW" WASM...
 optimise() {
-  local how=$1 wasm
+  local how wasm
+  read -ra how <<<"$1"
   shift
   [ -x "$opt" ] || return 0
   for wasm in "$@"; do
     # No --all-features: it lets wasm-opt emit proposals that no engine reads.
-    "$opt" "$how" --enable-bulk-memory --enable-nontrapping-float-to-int --enable-sign-ext --enable-mutable-globals \
+    "$opt" "${how[@]}" --enable-bulk-memory --enable-nontrapping-float-to-int --enable-sign-ext --enable-mutable-globals \
       --enable-reference-types --enable-multivalue "$wasm" -o "$wasm.opt"
     mv "$wasm.opt" "$wasm"
   done
@@ -80,7 +81,8 @@ async function arrived(src, imports) {
   return WebAssembly.instantiateStreaming(file, imports).catch(async () => WebAssembly.instantiate(await again.arrayBuffer(), imports));
 }
 JS
-  optimise -Oz "$page"/*.wasm
+  # Twice, and without the word of who made it, which no engine reads: 2 kB less of the first visit.
+  optimise "-Oz -Oz --strip-producers --strip-target-features" "$page"/*.wasm
   finish page
 }
 

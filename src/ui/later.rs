@@ -40,6 +40,28 @@ pub(super) async fn caught_up() {
     }
 }
 
+/// Counts the changes of what `followed` reads, each in a task of its own after the one that made it: what is drawn by
+/// several sources together reads them untracked at each count.
+pub(super) fn turns(followed: impl Fn() + Send + Sync + 'static) -> Signal<u32> {
+    let turn = RwSignal::new(0);
+    let newest = StoredValue::new(0_u32);
+    Effect::new(move |before: Option<()>| {
+        followed();
+        if before.is_none() {
+            return;
+        }
+        let change = newest.get_value().wrapping_add(1);
+        newest.set_value(change);
+        put_off(move || {
+            // A newer change has its own task; a view that is gone has none.
+            if newest.try_get_value() == Some(change) {
+                turn.try_set(change);
+            }
+        });
+    });
+    turn.into()
+}
+
 /// Follows a source, each change in a task of its own after the one that made it.
 pub(super) fn later<T>(source: impl Fn() -> T + Send + Sync + 'static) -> Signal<T>
 where

@@ -20,7 +20,7 @@ use crate::app::{Command, Shown, View};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
-use crate::ui::later::{Later, later};
+use crate::ui::later::{Later, turns};
 use crate::ui::played::Recital;
 use crate::ui::rehearsing::here;
 use crate::ui::rooms::{Below, Under};
@@ -188,11 +188,17 @@ fn Picture() -> impl IntoView {
             )
         };
         // Drawn in a task of its own after what asked for it; all it is drawn from changes together.
-        let all = later(move || (passes(), song.get(), instrument.get()));
-        let performance = Signal::derive(move || all.with(|all| Arc::clone(&all.0.0)));
-        let beside = Signal::derive(move || all.with(|all| all.0.1.clone()));
-        let song = Signal::derive(move || all.with(|all| Arc::clone(&all.1)));
-        let instrument = Signal::derive(move || all.with(|all| Arc::clone(&all.2)));
+        let turn = turns(move || {
+            passes();
+            song.track();
+            instrument.track();
+        });
+        let performance = at_each(turn, move || passes().0);
+        let beside = at_each(turn, move || passes().1);
+        let (song, instrument) = (
+            at_each(turn, move || song.get()),
+            at_each(turn, move || instrument.get()),
+        );
         let held = proposing::held(page);
         view! {
             <div class="lanes-room">
@@ -257,10 +263,16 @@ fn TabPart() -> impl IntoView {
         || (),
         move |shown, song, instrument| {
             // Drawn after the lanes, in a task of its own; all it is drawn from changes together.
-            let all = later(move || (Arc::clone(&shown.get().performance), song.get(), instrument.get()));
-            let performance = Signal::derive(move || all.with(|all| Arc::clone(&all.0)));
-            let song = Signal::derive(move || all.with(|all| Arc::clone(&all.1)));
-            let instrument = Signal::derive(move || all.with(|all| Arc::clone(&all.2)));
+            let turn = turns(move || {
+                shown.track();
+                song.track();
+                instrument.track();
+            });
+            let performance = at_each(turn, move || Arc::clone(&shown.get().performance));
+            let (song, instrument) = (
+                at_each(turn, move || song.get()),
+                at_each(turn, move || instrument.get()),
+            );
             let position = Signal::derive(move || Some(page.playing.at.get()));
             let rehearsal = here(page);
             let hidden = Signal::derive(move || rehearsal.with(|r| r.hidden));
@@ -280,6 +292,17 @@ fn TabPart() -> impl IntoView {
             }
         },
     )
+}
+
+/// What something is at each turn.
+fn at_each<T: Send + Sync + 'static>(
+    turn: Signal<u32>,
+    read: impl Fn() -> T + Copy + Send + Sync + 'static,
+) -> Signal<T> {
+    Signal::derive(move || {
+        turn.track();
+        untrack(read)
+    })
 }
 
 /// Draws something of the chosen pass while there is one, else what stands in for it.
