@@ -3,6 +3,7 @@
 use crate::app::neck_view::{different_chords, lone_chord};
 use crate::theory::{ChordSpan, Numeral, Timeline};
 use crate::ui::language::{notes, tell};
+use crate::ui::state::Lasting;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -32,7 +33,7 @@ impl Choice {
 #[component]
 pub(super) fn Chords(
     timeline: Signal<Arc<Timeline>>,
-    shown: Memo<Option<ChordSpan>>,
+    shown: Lasting<Memo<Option<ChordSpan>>>,
     choose: Callback<Choice>,
 ) -> impl IntoView {
     let chords = Memo::new(move |_| timeline.with(|t| different_chords(t)));

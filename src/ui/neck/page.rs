@@ -13,6 +13,7 @@ use crate::steel::{Fret, Instrument, Lie, StringSet};
 use crate::theory::{Beats, Timeline};
 use crate::ui::language::tell;
 use crate::ui::later::Later;
+use crate::ui::state::Lasting;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -44,8 +45,9 @@ pub fn NeckPage(
             .get()
             .map(|p| instrument.with(|i| timeline.with(|t| Arc::new(notes(&p, i, t.tempo)))))
     });
+    // The buttons of chords and places are drawn anew with every song, so what they listen to forgets those that are gone.
     let hold =
-        Memo::new(move |_| playing.with(|p| p.as_ref().map_or_else(|| own.get(), |(at, p)| Hold::of(&p.0, *at))));
+        Lasting::memo(move |_| playing.with(|p| p.as_ref().map_or_else(|| own.get(), |(at, p)| Hold::of(&p.0, *at))));
     let ringing = Memo::new(move |_| match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
         None => picked.strings().get(),
         Some(at) => sounding.with(|all| {
@@ -56,7 +58,7 @@ pub fn NeckPage(
                 .collect()
         }),
     });
-    let span = Memo::new(move |_| match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
+    let span = Lasting::memo(move |_| match playing.with(|p| p.as_ref().map(|(at, _)| *at)) {
         Some(at) => timeline.with(|t| t.span_at(at).copied()),
         None => timeline.with(|t| chosen.get().span(t)),
     });

@@ -5,6 +5,7 @@ use crate::steel::hold::{Hold as Home, homes};
 use crate::steel::{Instrument, Place};
 use crate::theory::ChordSpan;
 use crate::ui::language::{look, tell};
+use crate::ui::state::Lasting;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -20,8 +21,8 @@ fn fret_words(place: Place) -> String {
 #[component]
 pub(super) fn Places(
     instrument: Signal<Arc<Instrument>>,
-    span: Memo<Option<ChordSpan>>,
-    hold: Memo<Hold>,
+    span: Lasting<Memo<Option<ChordSpan>>>,
+    hold: Lasting<Memo<Hold>>,
     go: Callback<Home>,
 ) -> impl IntoView {
     let found = Memo::new(move |_| {
