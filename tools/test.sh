@@ -55,11 +55,13 @@ begin_build() {
     tools/build.sh >"$logs/build" 2>&1
     echo $? >"$logs/built"
   } &
+  build=$!
 }
 built() {
-  until [ -e "$logs/built" ]; do sleep 1; done
+  while kill -0 "$build" 2>/dev/null; do sleep 1; done
   cat "$logs/build"
-  return "$(cat "$logs/built")"
+  # One that was ended from outside has left no word.
+  return "$(cat "$logs/built" 2>/dev/null || echo 1)"
 }
 
 documented() { RUSTDOCFLAGS="-D warnings" cargo doc -q --no-deps --lib; }
