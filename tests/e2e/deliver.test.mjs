@@ -71,6 +71,8 @@ describe("a delivery", () => {
     await place(page, "Solo");
     await page.getByRole("group", { name: "Entworfene Durchgänge" }).getByRole("button").first().waitFor();
     await page.evaluate(() => (location.hash = "#/deliver"));
+    // The boxes come a task after the view; `all` takes those that are there.
+    await stem(page, "Mischung zum Vergleich").waitFor();
     for (const box of await page.locator(".deliver-stems").getByRole("checkbox").all()) await box.uncheck();
     await stem(page, "Mischung zum Vergleich").check();
     const size = page.locator(".deliver-size").filter({ hasText: "MB" });
