@@ -35,6 +35,18 @@ pub enum Role {
     Tension,
 }
 
+impl Role {
+    /// The word by which it is drawn.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Root => "root",
+            Self::Tone => "tone",
+            Self::Tension => "tension",
+        }
+    }
+}
+
 /// A bar line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BarLine {

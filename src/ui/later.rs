@@ -42,11 +42,36 @@ pub(super) async fn caught_up() {
 
 /// Counts the changes of what `followed` reads, each in a task of its own after the one that made it: what is drawn by
 /// several sources together reads them untracked at each count.
-pub(super) fn turns(followed: impl Fn() + Send + Sync + 'static) -> Signal<u32> {
-    let turn = RwSignal::new(0);
+pub(super) fn turns(followed: impl Fn() + 'static) -> Signal<u32> {
+    let turn = RwSignal::new(0_u32);
+    at_changes(followed, move |()| {
+        // A view that is gone has no turns.
+        turn.try_update(|turn| *turn = turn.wrapping_add(1));
+    });
+    turn.into()
+}
+
+/// Follows a source, each change in a task of its own after the one that made it.
+pub(super) fn later<T>(source: impl Fn() -> T + 'static) -> Signal<T>
+where
+    T: Clone + PartialEq + Send + Sync + 'static,
+{
+    let followed = RwSignal::new(untrack(&source));
+    at_changes(source, move |now| {
+        if followed.try_with_untracked(|drawn| *drawn != now) == Some(true) {
+            followed.set(now);
+        }
+    });
+    followed.into()
+}
+
+/// Reads `source` from now on, and hands what it reads after a change to `then`, in a task of its own; of several changes
+/// before that task, the last.
+fn at_changes<T: 'static>(source: impl Fn() -> T + 'static, then: impl Fn(T) + Copy + 'static) {
     let newest = StoredValue::new(0_u32);
-    Effect::new(move |before: Option<()>| {
-        followed();
+    // It reads at once: nothing that changes from here on is missed.
+    let reading = RenderEffect::new(move |before: Option<()>| {
+        let now = source();
         if before.is_none() {
             return;
         }
@@ -55,35 +80,12 @@ pub(super) fn turns(followed: impl Fn() + Send + Sync + 'static) -> Signal<u32> 
         put_off(move || {
             // A newer change has its own task; a view that is gone has none.
             if newest.try_get_value() == Some(change) {
-                turn.try_set(change);
+                then(now);
             }
         });
     });
-    turn.into()
-}
-
-/// Follows a source, each change in a task of its own after the one that made it.
-pub(super) fn later<T>(source: impl Fn() -> T + Send + Sync + 'static) -> Signal<T>
-where
-    T: Clone + PartialEq + Send + Sync + 'static,
-{
-    let followed = RwSignal::new(untrack(&source));
-    let changes = StoredValue::new(0_u32);
-    Effect::new(move || {
-        let now = source();
-        let change = changes.get_value().wrapping_add(1);
-        changes.set_value(change);
-        if followed.with_untracked(|drawn| *drawn == now) {
-            return;
-        }
-        put_off(move || {
-            // A newer change has its own task; a view that is gone has none.
-            if changes.try_get_value() == Some(change) {
-                followed.try_set(now);
-            }
-        });
-    });
-    followed.into()
+    // It reads as long as the view lives.
+    StoredValue::new_local(reading);
 }
 
 /// Draws its children in a task of their own after the view around them.

@@ -3,7 +3,7 @@
 use super::measure::Measure;
 use super::window::{may_ring, points, shows};
 use crate::app::appearance::NamedBy;
-use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Role, Stroke};
+use crate::app::lanes_view::{ChordMark, Fate, LanesView, Ribbon, Ring, Stroke};
 use crate::app::rehearsal::Limb;
 use crate::steel::{Fret, Travel};
 use crate::theory::Beats;
@@ -366,11 +366,7 @@ fn plate_width(name: &str) -> f64 {
 }
 
 fn plate(ring: &Ring, x: f64, y: f64, name: Option<String>) -> AnyView {
-    let role = match ring.role {
-        Role::Root => "plate root",
-        Role::Tone => "plate tone",
-        Role::Tension => "plate tension",
-    };
+    let role = format!("plate {}", ring.role.word());
     let Some(name) = name else {
         return view! { <path class="ring-mark" d=format!("M{x:.1} {:.1}v10", y - 5.0)></path> }.into_any();
     };

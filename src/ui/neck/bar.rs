@@ -1,7 +1,7 @@
 //! The steel bar: it lies where the hold says, carries the degree of each string, and is dragged by its end.
 
-use super::board::plate;
 use super::plan::Plan;
+use super::plate::plate;
 use crate::app::appearance::{Called, NamedBy};
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Degree, NeckFrame};

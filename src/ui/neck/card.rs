@@ -1,6 +1,6 @@
 //! A place of the neck as a small picture that sounds when it is tapped.
 
-use super::board::plate;
+use super::plate::plate;
 use crate::app::appearance::{NamedBy, Side};
 use crate::app::lesson_view::{CardString, NeckCard, hold_of, picked_of};
 use crate::sound::Score;

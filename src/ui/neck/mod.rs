@@ -4,12 +4,15 @@ mod bar;
 mod board;
 mod card;
 mod chords;
+mod grid;
 mod open;
 mod page;
 mod pedals;
 mod places;
 mod plan;
+mod plate;
 mod ringing;
+mod row;
 
 pub(super) use card::PlaceCard;
 pub(super) use open::OpenNeck;
@@ -26,7 +29,8 @@ use crate::app::neck_view::{Hold, NeckFrame, cells, grip, under_bar};
 use crate::steel::{ChangeId, Fret, Instrument, StringNumber, StringSet, Travel};
 use crate::theory::ChordSpan;
 use bar::SteelBar;
-use board::{Board, Grid, Names};
+use board::{Board, Names};
+use grid::Grid;
 use leptos::html::Div;
 use leptos::prelude::*;
 use plan::Plan;
@@ -51,8 +55,8 @@ pub fn NeckView(
     #[prop(optional, into)] picked: Option<Signal<StringSet>>,
     #[prop(optional, into)] on_choose: Option<Callback<(StringNumber, u8)>>,
 ) -> impl IntoView {
-    // Remembered here, for every place of the neck listens to them. Much is drawn anew when the neck is turned, so what it
-    // listens to forgets those that are gone.
+    // Remembered here, for much listens to them. The bar is drawn anew when the neck is turned, so what it listens to
+    // forgets those that are gone.
     let (hold, ringing) = (Memo::new(move |_| hold.get()), Lasting::memo(move |_| ringing.get()));
     let latches = picked.is_some();
     let picked = Lasting::memo(move |_| picked.map_or(StringSet::EMPTY, |p| p.get()));
@@ -64,7 +68,7 @@ pub fn NeckView(
     let neck = Lasting::memo(move |_| instrument.with(|i| NeckFrame::of(i)));
     let plan = Lasting::memo(move |_| Plan::new(width.get(), neck.with(|n| n.strings.len()), side.get()));
     let settled = Memo::new(move |_| hold.with(Hold::settled));
-    let places = Lasting::memo(move |_| {
+    let places = Memo::new(move |_| {
         span.with(|s| settled.with(|travels| instrument.with(|i| Arc::new(cells(i, travels, s.as_ref())))))
     });
     let under = Lasting::memo(move |_| span.with(|s| hold.with(|h| instrument.with(|i| under_bar(i, h, s.as_ref())))));
@@ -72,7 +76,7 @@ pub fn NeckView(
     let bar = Memo::new(move |_| hold.with(|h| h.bar));
     let lie = Lasting::memo(move |_| hold.with(Hold::lie));
     // The fret whose own plates the bar hides with its.
-    let covered = Lasting::memo(move |_| hold.with(Hold::nearest_fret));
+    let covered = Memo::new(move |_| hold.with(Hold::nearest_fret));
     let follow = Follow::new();
     let was_upright = RwSignal::new(None);
     Effect::new(move || {
@@ -101,7 +105,7 @@ pub fn NeckView(
     } else {
         say!("Neck: arrows move, Enter puts the bar there")
     };
-    let selected = Lasting::memo(move |_| if latches { picked.get() } else { ringing.get() });
+    let selected = Memo::new(move |_| if latches { picked.get() } else { ringing.get() });
     view! {
         <div class="neck" class:upright=move || plan.with(|p| p.upright) node_ref=frame>
             <div class="neck-head">
