@@ -10,6 +10,9 @@ const PLACES = ["chart", "neck", "solo", "learn", "class", "rig", "deliver", "st
 const PICTURED = ["chart", "neck", "solo", "learn", "class", "rig", "deliver"];
 // How long the page waits for its picture, in milliseconds: some ways to a host and back on a slow line.
 const PATIENCE = 800;
+// How long it waits until that is on the screen: a device that is busy takes its time, and then what runs the page is the
+// last thing that it should be asked for.
+const BUSY = 3000;
 
 function kept(name) {
   try {
@@ -83,7 +86,7 @@ async function draw() {
 
 // Waits until what has been done is on the screen, where there is one, but not for long.
 async function seen() {
-  if (!document.hidden) await Promise.race([onScreen(), new Promise((done) => setTimeout(done, PATIENCE))]);
+  if (!document.hidden) await Promise.race([onScreen(), new Promise((done) => setTimeout(done, BUSY))]);
 }
 
 // Waits until what has been done is on the screen: something has been, and the browser asks for the picture after the

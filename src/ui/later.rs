@@ -75,11 +75,14 @@ fn at_changes<T: 'static>(source: impl Fn() -> T + 'static, then: impl Fn(T) + C
         if before.is_none() {
             return;
         }
-        let change = newest.get_value().wrapping_add(1);
-        newest.set_value(change);
+        let count = |newest: &mut u32| {
+            *newest = newest.wrapping_add(1);
+            *newest
+        };
+        let change = newest.try_update_value(count);
         put_off(move || {
             // A newer change has its own task; a view that is gone has none.
-            if newest.try_get_value() == Some(change) {
+            if change.is_some() && newest.try_get_value() == change {
                 then(now);
             }
         });
