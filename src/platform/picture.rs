@@ -1,6 +1,7 @@
 //! A drawing turned into dots.
 
 use crate::words::Said;
+use js_sys::{JsString, Reflect};
 use thiserror::Error;
 use wasm_bindgen::prelude::{Closure, JsCast, JsValue, wasm_bindgen};
 use wasm_bindgen_futures::JsFuture;
@@ -44,8 +45,12 @@ impl PictureError {
 /// The address of a drawing that needs no file.
 #[must_use]
 pub fn address(svg: &str) -> String {
-    let written = String::from(js_sys::encode_uri_component(svg));
-    format!("data:image/svg+xml,{written}")
+    written(svg).into()
+}
+
+/// The same as the browser's own text: it is several times as long as the drawing, and the module never gives memory back.
+fn written(svg: &str) -> JsString {
+    JsString::from("data:image/svg+xml,").concat(&js_sys::encode_uri_component(svg))
 }
 
 /// A drawing as PNG. A drawing that is too large for the browser becomes coarser.
@@ -62,7 +67,7 @@ pub async fn png(svg: &str) -> Result<Blob, PictureError> {
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most MOST_SIDE
 async fn dots(svg: &str) -> Result<Blob, JsValue> {
     let image = HtmlImageElement::new()?;
-    image.set_src(&address(svg));
+    Reflect::set(&image, &"src".into(), &written(svg))?;
     JsFuture::from(image.decode()).await?;
     let (wide, high) = (f64::from(image.natural_width()), f64::from(image.natural_height()));
     let most = (MOST_DOTS / (wide * high)).sqrt().min(MOST_SIDE / wide.max(high));
