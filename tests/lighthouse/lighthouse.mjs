@@ -1,14 +1,14 @@
-// How the built page does in Lighthouse's mobile profile: `RUNS=3 node lighthouse.mjs [VIEW...]`, all main views by
+// How the built page does in Lighthouse's mobile profile: `RUNS=1 node lighthouse.mjs [VIEW...]`, all main views by
 // default. Prints a table and what is found; fails below the least of any score.
 //
 // Figures of speed are of this machine and of what else it does: Lighthouse works out from them how a middling phone on a
-// slow line would do. So each view is visited RUNS times, and the run in the middle counts, which Lighthouse itself picks
-// ("Run Lighthouse multiple times": docs/variability.md of its repository). The scores of all are told, and how fast the
-// machine was in Lighthouse's own measure.
+// slow line would do. So each view can be visited RUNS times: figures are of the run in the middle, which Lighthouse itself
+// picks ("Run Lighthouse multiple times": docs/variability.md of its repository), but every run's scores count and are
+// told, and how fast the machine was in Lighthouse's own measure.
 //
 // Lighthouse takes the phone to be four times slower than the machine, which is right for a fast one. With CALIBRATED=1
 // it is taken to be as much slower as Lighthouse's own table says for this machine (docs/throttling.md, "Calibrating the
-// CPU slowdown").
+// CPU slowdown"), to compare machines by: what is asked of the page is asked at four times, so such a run fails always.
 import { mkdtempSync, readdirSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, relative } from "node:path";
@@ -22,7 +22,7 @@ import { chromiumPath, DIST } from "../e2e/browser.mjs";
 const VIEWS = ["solo", "chart", "neck", "learn", "class", "rig", "deliver"];
 const CATEGORIES = ["performance", "accessibility", "best-practices"];
 const LEAST = 95;
-const RUNS = Number(process.env.RUNS ?? 3);
+const RUNS = Number(process.env.RUNS ?? 1);
 
 // From which benchmark index on a machine is of a class, and how many times slower the phone in the middle is than one.
 const CLASSES = [
@@ -64,14 +64,15 @@ try {
       ...runs.map((run) => Math.round(run.categories.performance.score * 100)),
     );
     for (const audit of found(lhr)) console.log(`    ${audit}`);
-    low += scores.filter((score) => score < LEAST).length;
+    const all = runs.flatMap((run) => CATEGORIES.map((name) => Math.round(run.categories[name].score * 100)));
+    low += all.filter((score) => score < LEAST).length;
   }
 } finally {
   await server.close();
 }
 if (slow && !process.env.CALIBRATED) console.log("this machine is slower than that supposes: see CALIBRATED in tests/lighthouse/lighthouse.mjs");
-console.log(low === 0 ? `every score is at least ${LEAST}` : `${low} scores are below ${LEAST}`);
-process.exitCode = low === 0 ? 0 : 1;
+console.log(`${low === 0 ? `every score is at least ${LEAST}` : `${low} scores are below ${LEAST}`}, at ${slowdown} times`);
+process.exitCode = low === 0 && !process.env.CALIBRATED ? 0 : 1;
 
 // Has the server compress every file beforehand: done while the first view loads, it would take that view's processor.
 async function pressed() {
