@@ -70,6 +70,12 @@ impl<T: Weighed> History<T> {
         }
     }
 
+    /// The state that [`Self::back`] would go to.
+    #[must_use]
+    pub fn last(&self) -> Option<&T> {
+        self.past.back()
+    }
+
     /// Whether there is a state to go back to.
     #[must_use]
     pub fn can_go_back(&self) -> bool {

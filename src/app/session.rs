@@ -1,5 +1,7 @@
 //! A session: the work, the desk, and the history of the work.
 
+mod past;
+
 use super::command::{ArcPoint, Command, Revised};
 use super::compare::Compared;
 use super::desk::{Desk, SPEEDS};
@@ -11,6 +13,7 @@ use super::shelf::SongId;
 use super::work::Work;
 use crate::solo::request::{Blend, Request};
 use crate::steel::StringSet;
+use past::Past;
 use std::sync::Arc;
 
 /// The highest fret one can ask for.
@@ -21,7 +24,7 @@ pub const LAST_FRET: u8 = 24;
 pub struct Session {
     work: Work,
     desk: Desk,
-    history: History<Work>,
+    history: History<Past>,
     /// What the next new song is named.
     fresh: SongId,
 }
@@ -59,13 +62,13 @@ impl Session {
     /// Renames a song, also in what can be undone: it goes on as a song of its own.
     fn refile(&mut self, from: SongId) {
         let to = self.named(SongId::NONE);
-        let rename = |work: &mut Work| {
-            if work.song == from {
-                work.song = to;
+        let rename = |song: &mut SongId| {
+            if *song == from {
+                *song = to;
             }
         };
-        rename(&mut self.work);
-        self.history.states_mut().for_each(rename);
+        rename(&mut self.work.song);
+        self.history.states_mut().for_each(|state| rename(&mut state.song));
     }
 
     /// The work in hand.
@@ -144,8 +147,10 @@ impl Session {
         }
     }
 
-    fn step(&mut self, walk: fn(&mut History<Work>, Work) -> Result<Work, Work>) {
-        let (Ok(work) | Err(work)) = walk(&mut self.history, self.work.clone());
+    fn step(&mut self, walk: fn(&mut History<Past>, Past) -> Result<Past, Past>) {
+        let now = Past::of(self.work.clone(), self.history.last());
+        let (Ok(state) | Err(state)) = walk(&mut self.history, now);
+        let work = state.into_work();
         self.desk.chosen = still_chosen(self.desk.chosen, &self.work, &work);
         if work.kept.len() < self.work.kept.len() {
             self.desk.compared = Compared::default();
@@ -178,7 +183,9 @@ impl Session {
             Chosen::Kept(_) if next.request != self.work.request => Chosen::default(),
             chosen => still_chosen(chosen, &self.work, &next),
         };
-        self.history.keep(std::mem::replace(&mut self.work, next), run);
+        let before = std::mem::replace(&mut self.work, next);
+        let before = Past::of(before, self.history.last());
+        self.history.keep(before, run);
     }
 }
 

@@ -2,7 +2,6 @@
 
 use super::attitudes::Attitudes;
 use super::backing_song::BackingSong;
-use super::history::Weighed;
 use super::lineage::{Kept, Lineage};
 use super::song_id::SongId;
 use super::takes::Takes;
@@ -178,25 +177,6 @@ impl Work {
         request.avoided.sort_unstable();
         request.avoided.dedup();
         request
-    }
-}
-
-impl Weighed for Work {
-    fn weight(&self) -> usize {
-        let names: usize = self.rig.lacking.values().flatten().map(String::len).sum();
-        let ways: usize = self.rig.ways.values().map(|w| w.len() * 2 * size_of::<String>()).sum();
-        let targets = |t: &Tuning| t.temper.strings.len() * 8 + t.temper.trims.len() * 16;
-        let tunings: usize = self.rig.tunings.values().map(targets).sum();
-        // Kept passes are shared between states, so only their handles count.
-        let kept = self.kept.len() * size_of::<Arc<Kept>>();
-        let own = self.rig.own.len() * size_of::<(String, Arc<str>)>();
-        let attitudes: usize = self
-            .attitudes
-            .iter()
-            .map(|own| own.name.len() + own.feel.len() + 64)
-            .sum();
-        let texts = self.chart.len() + names + ways + attitudes;
-        size_of::<Self>() + kept + own + tunings + texts + self.request.avoided.len()
     }
 }
 

@@ -17,6 +17,7 @@ pub mod own;
 pub mod package;
 pub mod panic;
 pub mod picture;
+pub mod pieces;
 pub mod recordings;
 pub mod scorm;
 pub mod shelf;

@@ -4,12 +4,14 @@
 //! that write at once one is told.
 
 use crate::app::shelf::{self, Label, Record, SongId, When};
+use crate::platform::pieces::Pieces;
 use crate::words::Said;
 use idb::{
     Database, DatabaseEvent, Error, Factory, KeyRange, ObjectStore, ObjectStoreParams, Transaction, TransactionMode,
 };
+use js_sys::JsString;
 use thiserror::Error;
-use wasm_bindgen::prelude::JsValue;
+use wasm_bindgen::prelude::{JsCast, JsValue, wasm_bindgen};
 
 /// The database, and the version of its stores.
 const NAME: &str = "leadbar";
@@ -98,8 +100,8 @@ impl Shelf {
         let transaction = self.write(&[SONGS, VERSIONS])?;
         let songs = transaction.object_store(SONGS).map_err(closed)?;
         let key = JsValue::from(song.to_string());
-        let there = text(&songs, &key).await?;
-        let label = there.as_deref().and_then(Label::of);
+        let there = found(&songs, &key).await?;
+        let label = there.as_ref().and_then(label);
         // What lies there but can't be read is nobody's to write over.
         if there.is_some() != label.is_some() || !Label::fits(label.as_ref(), seen) {
             return Ok(Saved::Overtaken);
@@ -107,7 +109,9 @@ impl Shelf {
         if let (Some(label), Some(before)) = (label, there) {
             leave_state(&transaction, song, &label, &before, record.changed).await?;
         }
-        put(&songs, &key, &record.to_text()).await?;
+        // Plain data: there is nothing in it that can't be written.
+        let text = Pieces::of(|to| record.write(to)).map_err(|_| ShelfError::Closed)?;
+        put(&songs, &key, &text).await?;
         settle(transaction).await.map(|()| Saved::Done)
     }
 
@@ -127,8 +131,7 @@ impl Shelf {
         let songs = self.read(SONGS)?;
         let keys = songs.get_all_keys(None, None).map_err(closed)?.await.map_err(closed)?;
         let texts = songs.get_all(None, None).map_err(closed)?.await.map_err(closed)?;
-        let pair =
-            |(key, text): (JsValue, JsValue)| Some((key.as_string()?.parse().ok()?, Label::of(&text.as_string()?)?));
+        let pair = |(key, text): (JsValue, JsValue)| Some((key.as_string()?.parse().ok()?, label(&text)?));
         let mut labels: Vec<(SongId, Label)> = keys.into_iter().zip(texts).filter_map(pair).collect();
         labels.sort_by_key(|(_, label)| std::cmp::Reverse(label.changed));
         Ok(labels)
@@ -185,7 +188,7 @@ impl Shelf {
     pub async fn keep_setup(&self, setup: &str) -> Result<(), ShelfError> {
         let transaction = self.write(&[SETUP])?;
         let store = transaction.object_store(SETUP).map_err(closed)?;
-        put(&store, &JsValue::from(SETUP_KEY), setup).await?;
+        put(&store, &JsValue::from(SETUP_KEY), &JsValue::from(setup)).await?;
         settle(transaction).await
     }
 
@@ -209,7 +212,7 @@ async fn leave_state(
     transaction: &Transaction,
     song: SongId,
     label: &Label,
-    before: &str,
+    before: &JsValue,
     now: When,
 ) -> Result<(), ShelfError> {
     let versions = transaction.object_store(VERSIONS).map_err(closed)?;
@@ -250,13 +253,30 @@ fn states_of(song: SongId) -> Result<KeyRange, ShelfError> {
     KeyRange::bound(&end('/'), &end('0'), None, Some(true)).map_err(closed)
 }
 
-async fn text(store: &ObjectStore, key: &JsValue) -> Result<Option<String>, ShelfError> {
-    let found = store.get(key.clone()).map_err(closed)?.await.map_err(closed)?;
-    Ok(found.and_then(|value| value.as_string()))
+/// What lies under a key.
+async fn found(store: &ObjectStore, key: &JsValue) -> Result<Option<JsValue>, ShelfError> {
+    store.get(key.clone()).map_err(closed)?.await.map_err(closed)
 }
 
-async fn put(store: &ObjectStore, key: &JsValue, text: &str) -> Result<(), ShelfError> {
-    let asked = store.put(&JsValue::from(text), Some(key)).map_err(closed)?;
+async fn text(store: &ObjectStore, key: &JsValue) -> Result<Option<String>, ShelfError> {
+    Ok(found(store, key).await?.and_then(|value| value.as_string()))
+}
+
+/// The label of a record's text. The browser reads it: the work in it is long, and not asked for.
+fn label(text: &JsValue) -> Option<Label> {
+    let record = parse(text.dyn_ref::<JsString>()?).ok()?;
+    serde_wasm_bindgen::from_value(record).ok()
+}
+
+#[wasm_bindgen]
+extern "C" {
+    /// ECMAScript, `JSON.parse`, of a text that is the browser's own.
+    #[wasm_bindgen(js_namespace = JSON, catch)]
+    fn parse(text: &JsString) -> Result<JsValue, JsValue>;
+}
+
+async fn put(store: &ObjectStore, key: &JsValue, text: &JsValue) -> Result<(), ShelfError> {
+    let asked = store.put(text, Some(key)).map_err(closed)?;
     asked.await.map(|_| ()).map_err(refused)
 }
 

@@ -1,8 +1,20 @@
 //! Small texts kept on the device between visits.
 
 use crate::words::Said;
+use js_sys::JsString;
 use thiserror::Error;
+use wasm_bindgen::prelude::{JsCast, JsValue, wasm_bindgen};
 use web_sys::Storage;
+
+#[wasm_bindgen]
+extern "C" {
+    /// The storage as what takes a text that is the browser's own.
+    type Drawer;
+
+    /// WHATWG, HTML Standard, `Storage`.
+    #[wasm_bindgen(method, catch, js_name = setItem)]
+    fn put(this: &Drawer, name: &str, text: &JsString) -> Result<(), JsValue>;
+}
 
 /// Why a text could not be kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
@@ -40,6 +52,15 @@ fn storage() -> Result<Storage, StorageError> {
 /// When the browser keeps nothing, or has no room left.
 pub fn keep(name: &str, text: &str) -> Result<(), StorageError> {
     storage()?.set_item(name, text).map_err(|_| StorageError::Full)
+}
+
+/// Keeps a text that is the browser's own under `name`.
+///
+/// # Errors
+/// When the browser keeps nothing, or has no room left.
+pub fn keep_long(name: &str, text: &JsString) -> Result<(), StorageError> {
+    let drawer: Drawer = storage()?.unchecked_into();
+    drawer.put(name, text).map_err(|_| StorageError::Full)
 }
 
 /// What is kept under `name`, if anything can be had.

@@ -16,6 +16,7 @@ mod class;
 mod controls;
 mod deliver;
 mod drafting;
+mod drawn;
 mod ears;
 mod example;
 mod files;

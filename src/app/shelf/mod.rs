@@ -25,6 +25,7 @@ use super::work::Work;
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
+use std::io;
 use thiserror::Error;
 
 /// The form this version writes. The first was the one piece of work of [`super::snapshot`].
@@ -137,8 +138,21 @@ impl Record {
     /// As text.
     #[must_use]
     pub fn to_text(&self) -> String {
-        // Plain data: there is nothing in it that JSON has no form for.
-        serde_json::to_string(self).unwrap_or_default()
+        let mut text = Vec::new();
+        // Plain data: there is nothing in it that JSON has no form for, and it is text.
+        let written = self.write(&mut text);
+        written
+            .ok()
+            .and_then(|()| String::from_utf8(text).ok())
+            .unwrap_or_default()
+    }
+
+    /// Writes its text down bit by bit, as [`Self::to_text`] has it in one.
+    ///
+    /// # Errors
+    /// Those of what it is written to.
+    pub fn write(&self, to: &mut dyn io::Write) -> io::Result<()> {
+        serde_json::to_writer(to, self).map_err(io::Error::from)
     }
 
     /// Reads a record.

@@ -3,6 +3,7 @@
 mod drawing;
 mod handles;
 mod measure;
+mod pass;
 mod spots;
 mod window;
 
@@ -15,12 +16,13 @@ use crate::app::rehearsal::Limb;
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::{Beats, Timeline};
-use drawing::{Ground, Names, Pass};
+use drawing::{Ground, Names};
 use handles::{Grid, Handles};
 pub(super) use handles::{Held, Pull};
 use leptos::html::Div;
 use leptos::prelude::*;
 use measure::{Measure, Zoom};
+use pass::Pass;
 use spots::Spots;
 pub(super) use spots::{exclamation, zigzag};
 use std::sync::Arc;

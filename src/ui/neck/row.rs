@@ -9,6 +9,7 @@ use crate::app::appearance::NamedBy;
 use crate::app::lanes_view::Role;
 use crate::app::neck_view::{Cell, FretLine, NeckFrame};
 use crate::steel::Fret;
+use crate::ui::drawn::{group, part, rect, text};
 use crate::ui::language::tell;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -136,12 +137,12 @@ impl Spot {
         // What is not in the chord has no plate.
         if let Some(degree) = cell.degree.as_ref().filter(|degree| degree.role != Role::Tension) {
             let face = Face::of(&degree.called, naming, self.centre, PLATE);
-            let plate = part(&self.group, "g", &[("class", &class(degree.role))])?;
+            let plate = group(&self.group, &class(degree.role))?;
             rect(&plate, "", face.corner, face.size)?;
             if let Some(second) = &face.second {
-                text(&plate, "second-name", self.centre.0, second)?;
+                text(&plate, "second-name", (self.centre.0, second.0), &second.1)?;
             }
-            text(&plate, "", self.centre.0, &face.first)?;
+            text(&plate, "", (self.centre.0, face.first.0), &face.first.1)?;
             self.plate = Some(plate);
         }
         Ok(())
@@ -167,40 +168,6 @@ impl Spot {
         self.marks = marks;
         Ok(())
     }
-}
-
-/// A new element of a drawing in another, with what it says of itself; what is empty is left out.
-fn part(into: &Element, name: &str, said: &[(&str, &str)]) -> Result<Element, JsValue> {
-    const SVG: &str = "http://www.w3.org/2000/svg";
-    let part = document().create_element_ns(Some(SVG), name)?;
-    for (key, word) in said.iter().filter(|(_, word)| !word.is_empty()) {
-        part.set_attribute(key, word)?;
-    }
-    into.append_child(&part)?;
-    Ok(part)
-}
-
-fn rect(into: &Element, class: &str, corner: (f64, f64), size: (f64, f64)) -> Result<Element, JsValue> {
-    let [x, y, w, h] = [corner.0, corner.1, size.0, size.1].map(|figure| figure.to_string());
-    let said = [
-        ("class", class),
-        ("x", &x),
-        ("y", &y),
-        ("width", &w),
-        ("height", &h),
-        ("rx", "3"),
-    ];
-    part(into, "rect", &said)
-}
-
-fn text(into: &Element, class: &str, x: f64, (y, words): &(f64, String)) -> Result<Element, JsValue> {
-    let text = part(
-        into,
-        "text",
-        &[("class", class), ("x", &x.to_string()), ("y", &y.to_string())],
-    )?;
-    text.set_text_content(Some(words));
-    Ok(text)
 }
 
 /// What a place's element is called.

@@ -13,7 +13,7 @@ use std::sync::Arc;
 /// What all leaves are drawn from.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Sheet {
-    pub(super) tab: Tab,
+    pub(super) tab: Arc<Tab>,
     /// The strings that are used anywhere, as indices of the tab's rows.
     rows: Vec<usize>,
     cards: Vec<BarCard>,
@@ -31,7 +31,7 @@ impl Sheet {
         let used = |row: &usize| columns().any(|c| c.cells.get(*row).is_some_and(|marks| !marks.is_empty()));
         Self {
             rows: (0..tab.rows.len()).filter(used).collect(),
-            tab,
+            tab: Arc::new(tab),
             cards,
             hidden,
         }

@@ -1,6 +1,8 @@
 //! Tablature on the screen: the same systems as in plain text, engraved, following what is played.
 
 mod drawing;
+mod laid;
+mod signs;
 
 pub(super) use drawing::{Tools, draw_system, times};
 
