@@ -42,14 +42,15 @@ impl PictureError {
     }
 }
 
-/// The address of a drawing that needs no file.
-#[must_use]
-pub fn address(svg: &str) -> String {
-    written(svg).into()
+/// Shows a drawing that needs no file.
+pub fn show(image: &HtmlImageElement, svg: &str) {
+    // Only a frozen element refuses.
+    let _ = Reflect::set(image, &"src".into(), &address(svg));
 }
 
-/// The same as the browser's own text: it is several times as long as the drawing, and the module never gives memory back.
-fn written(svg: &str) -> JsString {
+/// The address of a drawing, as the browser's own text: it is several times as long as the drawing, and the module never
+/// gives memory back.
+fn address(svg: &str) -> JsString {
     JsString::from("data:image/svg+xml,").concat(&js_sys::encode_uri_component(svg))
 }
 
@@ -67,7 +68,7 @@ pub async fn png(svg: &str) -> Result<Blob, PictureError> {
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most MOST_SIDE
 async fn dots(svg: &str) -> Result<Blob, JsValue> {
     let image = HtmlImageElement::new()?;
-    Reflect::set(&image, &"src".into(), &written(svg))?;
+    Reflect::set(&image, &"src".into(), &address(svg))?;
     JsFuture::from(image.decode()).await?;
     let (wide, high) = (f64::from(image.natural_width()), f64::from(image.natural_height()));
     let most = (MOST_DOTS / (wide * high)).sqrt().min(MOST_SIDE / wide.max(high));

@@ -1,6 +1,7 @@
 //! Lines and words as SVG, black on white.
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 /// A length on paper, in CSS pixels (96 to the inch).
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -13,7 +14,8 @@ pub struct Picture {
     pub width: Pixels,
     /// How high it is.
     pub height: Pixels,
-    marks: String,
+    /// Shared between those who have the picture: it is long.
+    marks: Arc<str>,
 }
 
 /// Between pictures that stand beside or below one another.
@@ -106,7 +108,7 @@ impl Drawing {
         Picture {
             width: Pixels(width.ceil()),
             height: Pixels(height.ceil()),
-            marks: self.marks,
+            marks: self.marks.into(),
         }
     }
 
@@ -153,6 +155,6 @@ pub(super) fn stacked(pictures: &[Picture], abreast: usize) -> Picture {
     Picture {
         width: Pixels(width.max(1.0)),
         height: Pixels((y - GAP).max(1.0)),
-        marks,
+        marks: marks.into(),
     }
 }

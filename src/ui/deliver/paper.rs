@@ -12,6 +12,7 @@ use crate::ui::language::words;
 use crate::ui::later::Later;
 use crate::ui::state::Page;
 use crate::words::Said;
+use leptos::html::Img;
 use leptos::prelude::*;
 
 /// The section and, for printers, the sheet.
@@ -108,9 +109,12 @@ fn neck(held: &Held) -> impl IntoView + use<> {
 /// A picture in a picture's own frame, where nothing in it can reach the page: read in a task of its own.
 fn image(picture: &Picture) -> impl IntoView + use<> {
     let picture = picture.clone();
+    let frame = NodeRef::<Img>::new();
+    let (width, height) = (picture.width.0, picture.height.0);
+    frame.on_load(move |frame| picture::show(&frame, &picture.svg()));
     view! {
         <Later>
-            <img src=picture::address(&picture.svg()) width=picture.width.0 height=picture.height.0 alt="" />
+            <img node_ref=frame width=width height=height alt="" />
         </Later>
     }
 }
