@@ -4,6 +4,7 @@
 //! *Invariant:* what is kept are the links that were handed in, and never a mark: those are computed anew.
 
 use super::class::Row;
+use crate::exchange::json;
 use crate::exchange::link;
 use crate::teach::assignment::Given;
 use crate::teach::class::Sheet;
@@ -82,7 +83,7 @@ pub fn answered(sheet: &Sheet) -> Vec<(usize, Answered)> {
 pub fn keep(class: &Class) -> String {
     let link = |sheet: &Sheet| Some((sheet.file.clone(), link::write(&sheet.handed).ok()?));
     let pairs: Vec<(String, String)> = class.sheets.iter().filter_map(link).collect();
-    serde_json::to_string(&pairs).unwrap_or_default()
+    json::text(&pairs)
 }
 
 /// What was kept, marked anew; an empty class where it cannot be read.

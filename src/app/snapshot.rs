@@ -5,6 +5,7 @@
 
 use super::desk::Desk;
 use super::work::Work;
+use crate::exchange::json;
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -63,7 +64,7 @@ impl Snapshot {
     /// As text. It cannot fail for want of memory or form: all fields are plain data.
     #[must_use]
     pub fn to_text(&self) -> String {
-        serde_json::to_string(self).unwrap_or_default()
+        json::text(self)
     }
 
     /// Reads kept work.

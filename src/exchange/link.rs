@@ -156,7 +156,7 @@ impl LinkError {
 /// # Errors
 /// [`LinkError::TooLong`] when it would be longer than a link may be.
 pub fn write<T: Linked>(value: &T) -> Result<String, LinkError> {
-    let json = serde_json::to_vec(value).map_err(|error| LinkError::Unreadable(Said::from(error)))?;
+    let json = super::json::bytes(value).map_err(|error| LinkError::Unreadable(Said::from(error)))?;
     if json.len() > MOST_BYTES {
         return Err(LinkError::TooLong { characters: json.len() });
     }

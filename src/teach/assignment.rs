@@ -7,6 +7,7 @@
 
 use super::evidence::{Evidence, EvidenceError, Tally};
 use super::exercise::{Answer, Exercise, Mark, Task, TaskError};
+use crate::exchange::json;
 use crate::exchange::link::{Kind, Linked};
 use crate::steel::instrument;
 use crate::steel::{Instrument, InstrumentError};
@@ -131,7 +132,7 @@ impl Assignment {
     /// What two copies of one assignment have in common, as a short word: the first hexadecimal digits of a checksum.
     #[must_use]
     pub fn id(&self) -> String {
-        let text = serde_json::to_vec(self).unwrap_or_default();
+        let text = json::bytes(self).unwrap_or_default();
         let mut sum = crc32fast::Hasher::new();
         sum.update(&text);
         format!("{:08x}", sum.finalize())

@@ -3,6 +3,7 @@
 //! *Invariant:* what can't be read in full is let go: the recording can be heard again.
 
 use super::{Hearing, Source};
+use crate::exchange::json;
 use crate::listen::song::HeardSong;
 use serde::{Deserialize, Serialize};
 
@@ -26,7 +27,7 @@ impl Hearing {
             song: self.song.clone(),
         };
         // Plain data: there is nothing in it that JSON has no form for.
-        serde_json::to_string(&kept).unwrap_or_default()
+        json::text(&kept)
     }
 
     /// Reads what was kept; nothing where it is damaged or of another version.

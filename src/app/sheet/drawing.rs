@@ -14,10 +14,20 @@ pub struct Picture {
     pub width: Pixels,
     /// How high it is.
     pub height: Pixels,
-    /// Shared between those who have the picture: it is long.
+    parts: Vec<Part>,
+}
+
+/// What a picture is made of.
+#[derive(Debug, Clone, PartialEq)]
+struct Part {
+    /// Where it stands in the picture.
+    at: (f64, f64),
+    /// Shared between all who have it: it is long.
     marks: Arc<str>,
 }
 
+/// The most that the frame of a picture and that of each part take, in bytes.
+const FRAME: usize = 400;
 /// Between pictures that stand beside or below one another.
 const GAP: f64 = 16.0;
 /// The type: of one width, so that the columns of a tab stand where they belong.
@@ -28,12 +38,20 @@ impl Picture {
     #[must_use]
     pub fn svg(&self) -> String {
         let (width, height) = (self.width.0, self.height.0);
-        format!(
+        // All the room at once: a text that grows takes up twice as much.
+        let long: usize = self.parts.iter().map(|part| part.marks.len() + FRAME).sum();
+        let mut svg = String::with_capacity(long + FRAME);
+        // Writing to a text never fails.
+        let _ = write!(
+            svg,
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width:.0}\" height=\"{height:.0}\" \
              viewBox=\"0 0 {width:.0} {height:.0}\" font-family=\"{TYPE}\" font-size=\"14\">\
-             <rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>{}</svg>\n",
-            self.marks
-        )
+             <rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>"
+        );
+        for Part { at: (x, y), marks } in &self.parts {
+            let _ = write!(svg, "<g transform=\"translate({x:.0} {y:.0})\">{marks}</g>");
+        }
+        svg + "</svg>\n"
     }
 }
 
@@ -108,7 +126,10 @@ impl Drawing {
         Picture {
             width: Pixels(width.ceil()),
             height: Pixels(height.ceil()),
-            marks: self.marks.into(),
+            parts: vec![Part {
+                at: (0.0, 0.0),
+                marks: self.marks.into(),
+            }],
         }
     }
 
@@ -136,7 +157,7 @@ fn escaped(text: &str) -> String {
 
 /// Pictures in rows of so many, one below the other.
 pub(super) fn stacked(pictures: &[Picture], abreast: usize) -> Picture {
-    let mut marks = String::new();
+    let mut parts = Vec::new();
     let (mut width, mut y) = (0.0_f64, 0.0_f64);
     for row in pictures.chunks(abreast.max(1)) {
         let (mut x, mut high) = (0.0_f64, 0.0_f64);
@@ -144,8 +165,10 @@ pub(super) fn stacked(pictures: &[Picture], abreast: usize) -> Picture {
             if x > 0.0 {
                 x += GAP;
             }
-            // Writing to a text never fails.
-            let _ = write!(marks, "<g transform=\"translate({x:.0} {y:.0})\">{}</g>", picture.marks);
+            parts.extend(picture.parts.iter().map(|part| Part {
+                at: (part.at.0 + x, part.at.1 + y),
+                marks: Arc::clone(&part.marks),
+            }));
             x += picture.width.0;
             high = high.max(picture.height.0);
         }
@@ -155,6 +178,6 @@ pub(super) fn stacked(pictures: &[Picture], abreast: usize) -> Picture {
     Picture {
         width: Pixels(width.max(1.0)),
         height: Pixels((y - GAP).max(1.0)),
-        marks: marks.into(),
+        parts,
     }
 }

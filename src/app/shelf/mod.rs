@@ -22,6 +22,7 @@ use super::project::read_song;
 use super::reading::Reading;
 use super::songs::DEMO_SONGS;
 use super::work::Work;
+use crate::exchange::json;
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -138,13 +139,8 @@ impl Record {
     /// As text.
     #[must_use]
     pub fn to_text(&self) -> String {
-        let mut text = Vec::new();
-        // Plain data: there is nothing in it that JSON has no form for, and it is text.
-        let written = self.write(&mut text);
-        written
-            .ok()
-            .and_then(|()| String::from_utf8(text).ok())
-            .unwrap_or_default()
+        // Plain data: there is nothing in it that JSON has no form for.
+        json::text(self)
     }
 
     /// Writes its text down bit by bit, as [`Self::to_text`] has it in one.
@@ -152,7 +148,7 @@ impl Record {
     /// # Errors
     /// Those of what it is written to.
     pub fn write(&self, to: &mut dyn io::Write) -> io::Result<()> {
-        serde_json::to_writer(to, self).map_err(io::Error::from)
+        Ok(json::write(self, to)?)
     }
 
     /// Reads a record.

@@ -2,6 +2,7 @@
 
 use super::{SCHEMA, SongId};
 use crate::app::desk::Desk;
+use crate::exchange::json;
 use serde::{Deserialize, Serialize};
 
 /// The desk and the song that was open last.
@@ -27,7 +28,7 @@ impl Setup {
     #[must_use]
     pub fn to_text(&self) -> String {
         // Plain data: there is nothing in it that JSON has no form for.
-        serde_json::to_string(self).unwrap_or_default()
+        json::text(self)
     }
 
     /// Reads what was kept: a desk that can't be read is set up anew.

@@ -3,6 +3,7 @@
 use super::recorder::{CHUNK, Heard};
 use crate::app::looped::LoopBars;
 use crate::app::shelf::SongId;
+use crate::exchange::json;
 use crate::theory::Seconds;
 use serde::{Deserialize, Serialize};
 
@@ -38,7 +39,7 @@ impl Begun {
     #[must_use]
     pub fn text(&self) -> String {
         // Numbers, names and lists of them: there is nothing in it that can't be written.
-        serde_json::to_string(self).unwrap_or_default()
+        json::text(self)
     }
 
     /// What that text says; nothing where it says nothing.

@@ -21,6 +21,7 @@ pub use voice::{Scripts, voice_node};
 
 use super::decode::Recording;
 use super::frames::pause;
+use crate::exchange::json;
 use crate::sound::{Command, Report};
 use crate::words::Said;
 use device::Device;
@@ -138,7 +139,7 @@ impl Audio {
 
     /// Gives the engine a command; one that comes before the sound has started waits for it.
     pub fn send(&self, command: &Command) {
-        let Ok(written) = serde_json::to_vec(command) else {
+        let Ok(written) = json::bytes(command) else {
             return;
         };
         let runs = self.state() == AudioState::Running;
@@ -193,7 +194,7 @@ impl Inner {
     /// Nothing of the moment waits, and the song does not run on unheard when the sound comes back.
     fn hush(&self) {
         self.orders.borrow_mut().forget_waiting();
-        if let (Some(node), Ok(stop)) = (self.node(), serde_json::to_vec(&Command::Stop)) {
+        if let (Some(node), Ok(stop)) = (self.node(), json::bytes(&Command::Stop)) {
             voice::post(&node, &stop);
         }
     }
@@ -290,7 +291,7 @@ impl Inner {
             Slot::Song => Command::Tape(rate),
             Slot::StandIn => Command::StandIn(rate),
         };
-        if let Ok(head) = serde_json::to_vec(&head) {
+        if let Ok(head) = json::bytes(&head) {
             voice::post(&node, &head);
         }
         let Some(recording) = recording else { return };

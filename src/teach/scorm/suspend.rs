@@ -6,6 +6,7 @@
 //! *Invariant:* what is written is never longer than [`MOST_SUSPENDED`]; what does not fit loses answers before it
 //! loses marks, the oldest first, and says how many.
 
+use crate::exchange::json;
 use crate::teach::assignment::{Assignment, check_answer};
 use crate::teach::attempt::Attempt;
 use crate::teach::progress::Progress;
@@ -119,7 +120,7 @@ pub fn resume_progress(text: &str) -> Result<Option<Progress>, ResumeError> {
 
 fn packed<T: Serialize>(value: &T) -> String {
     // Texts and numbers: nothing that JSON cannot hold.
-    let json = serde_json::to_vec(value).unwrap_or_default();
+    let json = json::bytes(value).unwrap_or_default();
     let mut text = VERSION.to_string();
     URL_SAFE_NO_PAD.encode_string(compress_to_vec(&json, EFFORT), &mut text);
     text

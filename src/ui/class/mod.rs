@@ -9,6 +9,7 @@ mod table;
 
 use crate::app::learning::Sitting;
 use crate::app::{Command, View};
+use crate::exchange::json;
 use crate::exchange::link;
 use crate::platform::storage;
 use crate::teach::Assignment;
@@ -117,7 +118,7 @@ impl Opened {
     fn sit(self, sitting: Sitting) {
         let sitting = RwSignal::new(sitting);
         Effect::new(move |_| {
-            let text = sitting.with(|s| serde_json::to_string(s).unwrap_or_default());
+            let text = sitting.with(json::text);
             // What the browser will not keep can still be handed in.
             let _ = storage::keep(SITTING, &text);
         });
@@ -148,7 +149,7 @@ pub(super) fn ClassView() -> impl IntoView {
     });
     let work = RwSignal::new(kept());
     Effect::new(move |before: Option<()>| {
-        let text = work.with(|w| serde_json::to_string(w).unwrap_or_default());
+        let text = work.with(json::text);
         if before.is_some() {
             // What the browser will not keep is still there to be shared.
             let _ = storage::keep(NAME, &text);

@@ -6,6 +6,7 @@ use super::start::{Beginning, OPEN, fresh};
 use super::{Keeping, names, now};
 use crate::app::shelf::{Record, Setup, SongId, When, is_to_be_had_again, name_of, patience, renamed};
 use crate::app::{Command, Work};
+use crate::exchange::json;
 use crate::platform::pieces::Pieces;
 use crate::platform::shelf::{Saved, Shelf, ShelfError};
 use crate::platform::storage;
@@ -16,7 +17,6 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-use std::io;
 
 /// Where work waits for the next start that could not be put on the shelf; the song's name follows.
 pub(super) const UNSAVED: &str = "leadbar.unsaved.";
@@ -206,7 +206,7 @@ fn put_aside(keeping: Keeping) {
                 continue;
             };
             // Plain data: there is nothing in it that can't be written.
-            let Ok(text) = Pieces::of(|to| serde_json::to_writer(to, &unsaved).map_err(io::Error::from)) else {
+            let Ok(text) = Pieces::of(|to| Ok(json::write(&unsaved, to)?)) else {
                 continue;
             };
             // Without room for it the writing that follows is the only hope.
