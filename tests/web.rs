@@ -20,23 +20,12 @@ async fn starting_the_module_mounts_the_view() {
     panic!("no view within five seconds");
 }
 
-/// Pieces end anywhere in a text, also within a character.
+/// A text of many pieces is the browser's as it was written.
 #[wasm_bindgen_test]
-fn a_text_handed_over_in_pieces_is_the_same() {
-    use leadbar::platform::pieces::Pieces;
-    for text in ["", "b♭7½", &"1 ♭7 𝄪 ½".repeat(3_000)] {
-        for step in [1, 7, 8_192, 50_000] {
-            let handed = Pieces::of(|to| text.as_bytes().chunks(step).try_for_each(|chunk| to.write_all(chunk)));
-            assert_eq!(handed.map(String::from).expect("it is text"), text);
-        }
-    }
-}
-
-/// What is not text is refused rather than kept changed, also where it ends too early.
-#[wasm_bindgen_test]
-fn what_is_not_text_is_refused() {
-    use leadbar::platform::pieces::Pieces;
-    for bytes in [&b"7\xff7"[..], b"\xe2\x99", b"\x80"] {
-        assert!(Pieces::of(|to| to.write_all(bytes)).is_err(), "{bytes:?}");
+fn a_long_text_is_handed_over_as_it_is() {
+    for times in [0, 1, 3_000] {
+        let value = vec!["1 ♭7 \"½\" 𝄪"; times];
+        let handed = leadbar::platform::pieces::text(&value).expect("it has a form");
+        assert_eq!(String::from(handed), leadbar::exchange::json::text(&value));
     }
 }

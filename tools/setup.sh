@@ -102,17 +102,22 @@ ensure_distribution_target() {
 
 # --- the tools that follow the compiler --------------------------------------------------------
 
+# compile_tool HOME PACKAGE [OPTIONS...]: a program from the registry, in the folder HOME. It reads one module a build:
+# quick compiling is worth more here than quick running. What two of them share is compiled once.
+compile_tool() {
+  local home=$1
+  shift
+  (cd / && CARGO_PROFILE_RELEASE_OPT_LEVEL=1 CARGO_PROFILE_RELEASE_LTO=off CARGO_PROFILE_RELEASE_CODEGEN_UNITS=16 \
+    CARGO_PROFILE_RELEASE_DEBUG=0 CARGO_TARGET_DIR="$LEADBAR_CACHE/tools.build" cargo install -q "$@" --root "$home")
+}
+
 ensure_wasm_bindgen() {
   local version home
   version=$(wasm_bindgen_version)
   home=$LEADBAR_CACHE/wasm-bindgen-$version
   if [ ! -x "$home/bin/wasm-bindgen" ]; then
     say "set-up: compiling wasm-bindgen $version (a few minutes)"
-    # It reads one module a build: quick compiling is worth more here than quick running.
-    (cd / && CARGO_PROFILE_RELEASE_OPT_LEVEL=1 CARGO_PROFILE_RELEASE_LTO=off CARGO_PROFILE_RELEASE_CODEGEN_UNITS=16 \
-      CARGO_PROFILE_RELEASE_DEBUG=0 CARGO_TARGET_DIR="$home.build" \
-      cargo install -q wasm-bindgen-cli --version "=$version" --root "$home")
-    rm -rf "$home.build"
+    compile_tool "$home" wasm-bindgen-cli --version "=$version"
   fi
   link_tool wasm-bindgen "$home"
 }
@@ -141,10 +146,7 @@ ensure_wasm_split() {
   local home=$LEADBAR_CACHE/wasm-split-$wasm_split_version
   if [ ! -x "$home/bin/wasm-split-cli" ]; then
     say "set-up: compiling wasm-split $wasm_split_version (a few minutes)"
-    (cd / && CARGO_PROFILE_RELEASE_OPT_LEVEL=1 CARGO_PROFILE_RELEASE_LTO=off CARGO_PROFILE_RELEASE_CODEGEN_UNITS=16 \
-      CARGO_PROFILE_RELEASE_DEBUG=0 CARGO_TARGET_DIR="$home.build" \
-      cargo install -q wasm_split_cli_support --locked --features build-binary --version "=$wasm_split_version" --root "$home")
-    rm -rf "$home.build"
+    compile_tool "$home" wasm_split_cli_support --locked --features build-binary --version "=$wasm_split_version"
   fi
   link_tool wasm-split "$home"
 }
@@ -164,6 +166,7 @@ ensure_test_packages() {
 stage "the wasm target" ensure_target
 stage "wasm-bindgen" ensure_wasm_bindgen
 stage "wasm-split" ensure_wasm_split
+rm -rf "$LEADBAR_CACHE/tools.build"
 stage "wasm-opt" ensure_small_maker binaryen "$binaryen_version" wasm-opt "the module"
 stage "esbuild" ensure_small_maker esbuild "$esbuild_version" esbuild "scripts and styles"
 if [ "$want" = tests ]; then

@@ -4,7 +4,7 @@
 //! that write at once one is told.
 
 use crate::app::shelf::{self, Label, Record, SongId, When};
-use crate::platform::pieces::Pieces;
+use crate::platform::pieces;
 use crate::words::Said;
 use idb::{
     Database, DatabaseEvent, Error, Factory, KeyRange, ObjectStore, ObjectStoreParams, Transaction, TransactionMode,
@@ -110,7 +110,7 @@ impl Shelf {
             leave_state(&transaction, song, &label, &before, record.changed).await?;
         }
         // Plain data: there is nothing in it that can't be written.
-        let text = Pieces::of(|to| record.write(to)).map_err(|_| ShelfError::Closed)?;
+        let text = pieces::text(record).map_err(|_| ShelfError::Closed)?;
         put(&songs, &key, &text).await?;
         settle(transaction).await.map(|()| Saved::Done)
     }

@@ -79,11 +79,12 @@ function accuracy() {
 function listening() {
   const out = run("bash", ["tools/outside.sh", "listen"]) ?? "";
   const lines = out.split("\n");
-  const head = lines.find((line) => /^\s*\S* *songs {2}/.test(line))?.trim().split(/\s+/).slice(1) ?? [];
-  const all = lines.find((line) => line.startsWith("all"))?.trim().split(/\s+/).slice(2) ?? [];
+  const head = lines.find((line) => /^\s*\S* *songs {2}/.test(line))?.trim().split(/\s+/) ?? [];
+  const all = lines.find((line) => line.startsWith("all"))?.trim().split(/\s+/) ?? [];
   const aims = { majmin: 0.92, sevenths: 0.75, beats: 0.94, tempo: 0.95, metre: 1, key: 0.95 };
   for (const [name, least] of Object.entries(aims)) {
-    const value = Number(all[head.indexOf(name)] ?? Number.NaN);
+    // Of what names the rows there may be more words than one: the columns are counted from the right.
+    const value = Number(all.at(head.indexOf(name) - head.length) ?? Number.NaN);
     add({ what: `chart from rendered songs, ${name}`, value, unit: "of 1", least });
   }
 }

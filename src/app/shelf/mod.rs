@@ -26,7 +26,6 @@ use crate::exchange::json;
 use crate::words::Said;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use std::io;
 use thiserror::Error;
 
 /// The form this version writes. The first was the one piece of work of [`super::snapshot`].
@@ -141,14 +140,6 @@ impl Record {
     pub fn to_text(&self) -> String {
         // Plain data: there is nothing in it that JSON has no form for.
         json::text(self)
-    }
-
-    /// Writes its text down bit by bit, as [`Self::to_text`] has it in one.
-    ///
-    /// # Errors
-    /// Those of what it is written to.
-    pub fn write(&self, to: &mut dyn io::Write) -> io::Result<()> {
-        Ok(json::write(self, to)?)
     }
 
     /// Reads a record.

@@ -6,8 +6,7 @@ use super::start::{Beginning, OPEN, fresh};
 use super::{Keeping, names, now};
 use crate::app::shelf::{Record, Setup, SongId, When, is_to_be_had_again, name_of, patience, renamed};
 use crate::app::{Command, Work};
-use crate::exchange::json;
-use crate::platform::pieces::Pieces;
+use crate::platform::pieces;
 use crate::platform::shelf::{Saved, Shelf, ShelfError};
 use crate::platform::storage;
 use crate::ui::state::Page;
@@ -206,7 +205,7 @@ fn put_aside(keeping: Keeping) {
                 continue;
             };
             // Plain data: there is nothing in it that can't be written.
-            let Ok(text) = Pieces::of(|to| Ok(json::write(&unsaved, to)?)) else {
+            let Ok(text) = pieces::text(&unsaved) else {
                 continue;
             };
             // Without room for it the writing that follows is the only hope.
