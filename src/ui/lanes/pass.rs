@@ -126,14 +126,15 @@ impl Drawn {
         ) = (&self.shown, &self.below);
         below.set_text_content(None);
         self.above.set_text_content(None);
-        if m.has_path() {
-            if !second {
-                path(below, "path-shade", &shade(&lanes.path, window, m))?;
-            }
-            path(below, "path-silent", &strokes(&lanes.path, false, window, m))?;
-            path(below, "path-sounding", &strokes(&lanes.path, true, window, m))?;
-            path(below, "path-sounding", &strokes(&lanes.near, true, window, m))?;
+        // Where the path is not looked at its lines stay, and are empty.
+        let drawn = |strokes| if m.has_path() { strokes } else { &[][..] };
+        let (along, near) = (drawn(&lanes.path[..]), drawn(&lanes.near[..]));
+        if !second {
+            path(below, "path-shade", &shade(along, window, m))?;
         }
+        path(below, "path-silent", &strokes(along, false, window, m))?;
+        path(below, "path-sounding", &strokes(along, true, window, m))?;
+        path(below, "path-sounding", &strokes(near, true, window, m))?;
         if *second {
             return Ok(());
         }
