@@ -13,10 +13,10 @@
 //! [`MOST_BYTES`], and nothing of it is believed before [`Linked::check`] has passed it. The checksum finds
 //! damage; it proves nothing about who made the link.
 
+use super::deflate::deflated;
 use crate::words::Said;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use miniz_oxide::deflate::compress_to_vec;
 use miniz_oxide::inflate::decompress_to_vec_with_limit;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -38,8 +38,6 @@ pub const MOST_BYTES: usize = 1 << 18;
 const LEAD: &str = "open=";
 /// Version, kind and checksum.
 const HEAD: usize = 6;
-/// How hard deflate tries, 0 to 10.
-const EFFORT: u8 = 9;
 
 /// What is inside a link.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -160,7 +158,7 @@ pub fn write<T: Linked>(value: &T) -> Result<String, LinkError> {
     if json.len() > MOST_BYTES {
         return Err(LinkError::TooLong { characters: json.len() });
     }
-    let body = compress_to_vec(&json, EFFORT);
+    let body = deflated(&json);
     let (version, kind) = (VERSION, T::KIND.byte());
     let mut bytes = vec![version, kind];
     bytes.extend(checksum(version, kind, &body).to_le_bytes());
@@ -279,7 +277,7 @@ mod tests {
 
     /// A link around any bytes, as somebody who means harm would make it.
     fn forged(version: u8, json: &[u8]) -> String {
-        let body = compress_to_vec(json, EFFORT);
+        let body = deflated(json);
         let mut bytes = vec![version, b's'];
         bytes.extend(checksum(version, b's', &body).to_le_bytes());
         bytes.extend(body);
