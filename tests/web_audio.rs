@@ -5,12 +5,13 @@
 #[path = "sound_support/mod.rs"]
 mod sound_support;
 
-use leadbar::platform::audio::{Audio, AudioState, Scripts, voice_node};
+use leadbar::platform::audio::{Audio, AudioState, Scripts, Written, voice_node};
 use leadbar::sound::{Command, LiveEvent, Player, Report, SampleRate, Score};
 use leadbar::theory::Beats;
 use sound_support::{instrument, playing, pluck, song, string};
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::sync::Arc;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use wasm_bindgen_test::{console_log, wasm_bindgen_test, wasm_bindgen_test_configure};
@@ -55,7 +56,7 @@ fn scripts() -> Scripts {
 fn commands() -> Vec<Command> {
     let plucks = (0..8).map(|i| pluck(f64::from(i) * 0.5, 3 + i)).collect();
     let score = Score::new(instrument(), playing(4.0, 5.0, plucks), song(1, 120.0));
-    vec![Command::Load(Box::new(score)), Command::Play { from: Beats::ZERO }]
+    vec![Command::Load(Arc::new(score)), Command::Play { from: Beats::ZERO }]
 }
 
 #[wasm_bindgen_test]
@@ -64,9 +65,9 @@ async fn the_worklet_renders_what_the_engine_renders() {
         let frames = (rate * 2.0) as u32 / 128 * 128;
         let context = OfflineAudioContext::new_with_number_of_channels_and_length_and_sample_rate(2, frames, rate)
             .expect("an offline context");
-        let written: Vec<Vec<u8>> = commands()
+        let written: Vec<Written> = commands()
             .iter()
-            .map(|c| serde_json::to_vec(c).expect("a command is writable"))
+            .map(|c| Written::of(c).expect("a command is writable"))
             .collect();
         let node = voice_node(&context, &scripts(), &written)
             .await
@@ -79,8 +80,9 @@ async fn the_worklet_renders_what_the_engine_renders() {
         let heard = buffer.get_channel_data(0).expect("a channel");
 
         let mut player = Player::new(SampleRate(f64::from(rate)));
-        for command in &written {
-            player.command(serde_json::from_slice(command).expect("a command is readable"));
+        for command in commands() {
+            let text = serde_json::to_vec(&command).expect("a command is writable");
+            player.command(serde_json::from_slice(&text).expect("a command is readable"));
         }
         let begin = web_sys::window().and_then(|w| w.performance()).expect("a clock");
         let (start, wanted) = (begin.now(), sound_support::run(&mut player, frames as usize));

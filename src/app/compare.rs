@@ -148,7 +148,7 @@ pub struct AskLoudness {
 pub fn loudness(ask: &AskLoudness) -> Result<Option<Lufs>, LoudnessError> {
     let mut meter = Meter::new(RATE)?;
     let mut player = Player::new(RATE);
-    player.command(Command::Load(Box::new(ask.score.clone())));
+    player.command(Command::Load(Arc::new(ask.score.clone())));
     player.command(Command::Amp(ask.amp));
     player.command(Command::Mix(solo_alone()));
     player.command(Command::Play { from: Beats::ZERO });

@@ -9,13 +9,14 @@ use crate::steel::{ChangeId, Fret, Lie, StringNumber, StringSet, Travel};
 use crate::theory::Beats;
 use serde::{Deserialize, Serialize};
 use std::ops::Range;
+use std::sync::Arc;
 
 /// A request to the player. Commands act in the order they come, within 32 samples.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Command {
     /// Take this score. Playing goes on at the same place; the mix, loop and speed stay.
-    Load(Box<Score>),
+    Load(Arc<Score>),
     /// Count in, then play from this moment of the song.
     Play {
         /// Where to start, in beats from the start of the song.

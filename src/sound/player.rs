@@ -21,6 +21,7 @@ use crate::steel::{Fret, Lie, StringSet, Travel};
 use crate::theory::{Beats, Seconds};
 use std::collections::VecDeque;
 use std::ops::Range;
+use std::sync::Arc;
 pub(super) use stepping::Parts;
 use stepping::volume_gain;
 
@@ -141,7 +142,7 @@ impl Player {
     /// Obeys a command. What can't be obeyed is reported as [`Report::Failed`] and changes nothing.
     pub fn command(&mut self, command: Command) {
         match command {
-            Command::Load(score) => self.load(*score),
+            Command::Load(score) => self.load(Arc::unwrap_or_clone(score)),
             Command::Play { from } => self.play(from),
             Command::Stop => self.stop(),
             Command::Loop(around) => self.set_loop(around),

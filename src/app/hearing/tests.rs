@@ -8,7 +8,7 @@ use crate::listen::song::{Part, Recording, hear};
 use crate::solo::Performance;
 use crate::sound::{Command as Sound, Player, SampleRate, Score};
 use crate::theory::Metre;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 const RATE: SampleRate = SampleRate(22_050.0);
 
@@ -20,7 +20,7 @@ static HEARD: LazyLock<Hearing> = LazyLock::new(|| {
     let instrument = Work::on("1").rig.built().expect("an instrument");
     let silent = Performance::silent(song.length(), instrument.changes.len());
     let mut player = Player::new(RATE);
-    player.command(Sound::Load(Box::new(Score::new(instrument, silent, (*song).clone()))));
+    player.command(Sound::Load(Arc::new(Score::new(instrument, silent, (*song).clone()))));
     player.command(Sound::CountIn { bars: 0 });
     player.command(Sound::Play {
         from: crate::theory::Beats::ZERO,

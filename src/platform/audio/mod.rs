@@ -21,11 +21,11 @@ pub use voice::{Scripts, voice_node};
 
 use super::decode::Recording;
 use super::frames::pause;
-use crate::exchange::json;
 use crate::sound::{Command, Report};
 use crate::words::Said;
 use device::Device;
 use orders::Orders;
+pub use orders::Written;
 use std::cell::{Cell, RefCell};
 use std::fmt;
 use std::future::Future;
@@ -139,7 +139,7 @@ impl Audio {
 
     /// Gives the engine a command; one that comes before the sound has started waits for it.
     pub fn send(&self, command: &Command) {
-        let Ok(written) = json::bytes(command) else {
+        let Ok(written) = Written::of(command) else {
             return;
         };
         let runs = self.state() == AudioState::Running;
@@ -194,7 +194,7 @@ impl Inner {
     /// Nothing of the moment waits, and the song does not run on unheard when the sound comes back.
     fn hush(&self) {
         self.orders.borrow_mut().forget_waiting();
-        if let (Some(node), Ok(stop)) = (self.node(), json::bytes(&Command::Stop)) {
+        if let (Some(node), Ok(stop)) = (self.node(), Written::of(&Command::Stop)) {
             voice::post(&node, &stop);
         }
     }
@@ -256,7 +256,7 @@ impl Inner {
     }
 
     /// Gives a new engine what changed while its scripts were loading, and the recording.
-    fn brief(&self, given: &[orders::Written]) {
+    fn brief(&self, given: &[Written]) {
         let Some(node) = self.node() else { return };
         for written in self
             .orders
@@ -291,7 +291,7 @@ impl Inner {
             Slot::Song => Command::Tape(rate),
             Slot::StandIn => Command::StandIn(rate),
         };
-        if let Ok(head) = json::bytes(&head) {
+        if let Ok(head) = Written::of(&head) {
             voice::post(&node, &head);
         }
         let Some(recording) = recording else { return };

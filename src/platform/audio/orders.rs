@@ -3,10 +3,30 @@
 //! *Invariant:* what lasts (score, levels, speed ...) outlives any engine; what is of the moment (play, stop, a pluck)
 //! is never kept for later once a start has failed, so that nothing sounds that nobody asks for now.
 
+use crate::platform::pieces;
 use crate::sound::Command;
+use js_sys::Uint8Array;
 
-/// A command as it travels: JSON in UTF-8.
-pub(super) type Written = Vec<u8>;
+/// A command as it travels: JSON in UTF-8, in the browser's memory, for a score's is long.
+///
+/// Two are the same when they are of the same writing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Written(Uint8Array);
+
+impl Written {
+    /// The command written down.
+    ///
+    /// # Errors
+    /// When it has no form in JSON.
+    pub fn of(command: &Command) -> serde_json::Result<Self> {
+        pieces::bytes(command).map(Self)
+    }
+
+    /// The bytes once more, to be given away.
+    pub(super) fn copy(&self) -> Uint8Array {
+        Uint8Array::new(&self.0)
+    }
+}
 
 /// The last command of each lasting kind, and those of the moment that wait for the sound to run.
 #[derive(Debug, Default)]

@@ -1,8 +1,9 @@
 //! The worklet's node: how it is made and how it is spoken to.
 
 use super::Slot;
+use super::orders::Written;
 use crate::platform::compiled::engine;
-use js_sys::{Array, Int16Array, Object, Reflect, Uint8Array};
+use js_sys::{Array, Int16Array, Object, Reflect};
 use wasm_bindgen::prelude::JsValue;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{AudioWorkletNode, AudioWorkletNodeOptions, BaseAudioContext};
@@ -35,7 +36,7 @@ impl Default for Scripts {
 pub async fn voice_node(
     context: &BaseAudioContext,
     scripts: &Scripts,
-    commands: &[Vec<u8>],
+    commands: &[Written],
 ) -> Result<AudioWorkletNode, JsValue> {
     let worklet = context.audio_worklet()?;
     JsFuture::from(worklet.add_module(&scripts.text)?).await?;
@@ -49,7 +50,7 @@ pub async fn voice_node(
     Reflect::set(&given, &"module".into(), &module)?;
     let list: Array = commands
         .iter()
-        .map(|written| JsValue::from(Uint8Array::from(written.as_slice())))
+        .map(|written| JsValue::from(written.copy()))
         .collect();
     Reflect::set(&given, &"commands".into(), &list)?;
     let options = AudioWorkletNodeOptions::new();
@@ -60,8 +61,8 @@ pub async fn voice_node(
 }
 
 /// Gives the node a command. Bytes and not text: the audio thread has no reader of text, and theirs is free.
-pub(super) fn post(node: &AudioWorkletNode, written: &[u8]) {
-    let bytes = Uint8Array::from(written);
+pub(super) fn post(node: &AudioWorkletNode, written: &Written) {
+    let bytes = written.copy();
     let handed_over = Array::of1(&bytes.buffer());
     if let Ok(port) = node.port() {
         // Bytes can always be sent.

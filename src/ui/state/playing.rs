@@ -132,7 +132,7 @@ impl Playing {
     fn hand_over(&self) {
         let score = self.to_load.try_update_value(Option::take).flatten();
         if let Some(score) = score {
-            self.send(&Command::Load(Box::new((*score).clone())));
+            self.send(&Command::Load(score));
         }
     }
 
