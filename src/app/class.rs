@@ -2,7 +2,7 @@
 //!
 //! *Invariant:* nothing is sent from here; what is shared is a text that the teacher carries where it is wanted.
 
-use crate::exchange::link::{self, LONG_CHARACTERS, Linked};
+use crate::exchange::link::{Content, LONG_CHARACTERS, Linked};
 use crate::steel::instrument::{self, shipped};
 use crate::teach::assignment::{MOST_ITEMS, MOST_WEIGHT};
 use crate::teach::class::{Remark, Sheet};
@@ -144,15 +144,23 @@ pub struct Share {
     pub words: Said,
 }
 
-/// What to carry away of `value`, behind the address of this page.
+/// What of `value` goes into what is carried away.
 ///
 /// # Errors
 /// When it cannot be shared: in words.
-pub fn share<T: Linked>(value: &T, page: &str) -> Result<Share, Said> {
+pub fn content<T: Linked>(value: &T) -> Result<Content, Said> {
     value
         .check()
         .map_err(|why| said!("This can't be sent yet: {why}.", why))?;
-    let link = link::write(value).map_err(|e| e.said())?;
+    Content::of(value).map_err(|e| e.said())
+}
+
+/// What to carry away, behind the address of this page: the content, and what it is when it is deflated.
+///
+/// # Errors
+/// When it cannot be shared: in words.
+pub fn share(content: &Content, deflated: &[u8], page: &str) -> Result<Share, Said> {
+    let link = content.link(deflated).map_err(|e| e.said())?;
     let link = format!("{}#{link}", page.split('#').next().unwrap_or(page));
     let length = link.len();
     let code = Code::of(&link).ok();
@@ -229,6 +237,11 @@ pub fn file_name(what: &str, typed: &str, ending: &str) -> String {
 mod tests {
     use super::*;
 
+    fn shared<T: Linked>(value: &T, page: &str) -> Result<Share, Said> {
+        let content = content(value)?;
+        share(&content, &content.deflated(), page)
+    }
+
     fn work() -> Assignment {
         let mut work = Assignment {
             hints: true,
@@ -287,7 +300,7 @@ mod tests {
         let mut work = work();
         edit(&mut work, Edit::Bring(Some(text)));
         assert_eq!(work.own_instrument().unwrap().map(|i| i.name), Some(name));
-        assert!(share(&work, "https://school.example/").is_ok());
+        assert!(shared(&work, "https://school.example/").is_ok());
         assert!(own_instrument(b"id = 3").is_err() && own_instrument(&[0xff]).is_err());
         let padded = format!("{file}\n#{}", "x".repeat(20_000));
         assert_eq!(
@@ -300,11 +313,11 @@ mod tests {
 
     #[test]
     fn what_is_shared_is_an_address_of_this_page_and_says_how_long_it_is() {
-        let share = share(&work(), "https://school.example/steel/#/learn").unwrap();
+        let share = shared(&work(), "https://school.example/steel/#/learn").unwrap();
         assert!(share.link.starts_with("https://school.example/steel/#open="));
         assert!(share.code.is_some());
         assert!(share.words.english().starts_with(&share.link.len().to_string()));
-        let fault = super::share(&Assignment::default(), "x").unwrap_err();
+        let fault = shared(&Assignment::default(), "x").unwrap_err();
         assert!(
             fault
                 .english()
@@ -313,7 +326,7 @@ mod tests {
         );
         let mut odd = work();
         edit(&mut odd, Edit::Over(2, "1 x7q".to_owned()));
-        assert!(super::share(&odd, "x").is_err());
+        assert!(shared(&odd, "x").is_err());
     }
 
     #[test]

@@ -1,6 +1,5 @@
 //! Tablature and files, derived from a performance; nothing here is ever the source of anything.
 
-pub mod deflate;
 pub mod json;
 pub mod lead;
 pub mod link;

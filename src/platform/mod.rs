@@ -4,6 +4,7 @@ pub(crate) mod apart;
 pub mod audio;
 pub mod compiled;
 pub mod decode;
+pub mod deflate;
 #[cfg(feature = "engine")]
 pub mod engine;
 pub mod files;

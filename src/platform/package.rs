@@ -2,6 +2,7 @@
 //!
 //! *Invariant:* what is packed is what this page is made of: nothing comes from anywhere else.
 
+use super::deflate::{blob_of, bytes_of, deflated_file};
 use super::frames;
 use super::moment;
 use super::own;
@@ -10,9 +11,7 @@ use crate::teach::scorm::{CONTENT, Content, ENTRY, Manifest, PackageError, entry
 use crate::words::Said;
 use js_sys::{Array, Uint8Array};
 use thiserror::Error;
-use wasm_bindgen::prelude::{JsCast, JsValue, wasm_bindgen};
-use wasm_bindgen_futures::JsFuture;
-use web_sys::{Blob, Response};
+use web_sys::Blob;
 
 /// The list of the page's files, made when it is built: one a line.
 const LIST: &str = "files.txt";
@@ -86,8 +85,10 @@ pub async fn make(content: &Content) -> Result<Blob, MakeError> {
 
 /// Adds a file to the archive, deflated where the browser can do that.
 async fn add(parcel: &mut Parcel, pieces: &Array, path: &str, file: &Blob) -> Result<(), MakeError> {
-    let bytes = bytes(file).await.ok_or_else(|| MakeError::NotLoaded(path.to_owned()))?;
-    let deflated = deflated(file).await.filter(|d| d.size() < file.size());
+    let bytes = bytes_of(file)
+        .await
+        .ok_or_else(|| MakeError::NotLoaded(path.to_owned()))?;
+    let deflated = deflated_file(file).await.filter(|d| d.size() < file.size());
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a whole number of bytes
     let known = Bytes {
         size: bytes.len() as u64,
@@ -116,35 +117,10 @@ async fn load(path: &str) -> Result<Blob, MakeError> {
     blob_of(&response).await.ok_or_else(failed)
 }
 
-async fn blob_of(response: &Response) -> Option<Blob> {
-    JsFuture::from(response.blob().ok()?).await.ok()?.dyn_into().ok()
-}
-
-async fn bytes(file: &Blob) -> Option<Vec<u8>> {
-    let buffer = JsFuture::from(file.array_buffer()).await.ok()?;
-    Some(Uint8Array::new(&buffer).to_vec())
-}
-
 async fn text(file: &Blob) -> Option<String> {
-    String::from_utf8(bytes(file).await?).ok()
+    String::from_utf8(bytes_of(file).await?).ok()
 }
 
 fn written(text: &str) -> Result<Blob, MakeError> {
     Blob::new_with_str_sequence(&Array::of1(&text.into())).map_err(|_| MakeError::NoRoom)
-}
-
-/// The file deflated by the browser, away from the page's thread; nothing where it can't.
-async fn deflated(file: &Blob) -> Option<Blob> {
-    let packer = CompressionStream::new("deflate-raw").ok()?;
-    let stream = file.stream().pipe_through(packer.unchecked_ref());
-    blob_of(&Response::new_with_opt_readable_stream(Some(&stream)).ok()?).await
-}
-
-#[wasm_bindgen]
-extern "C" {
-    /// WHATWG, Compression Standard; the crate of browser types does not count it among the stable ones.
-    type CompressionStream;
-
-    #[wasm_bindgen(constructor, catch)]
-    fn new(format: &str) -> Result<CompressionStream, JsValue>;
 }

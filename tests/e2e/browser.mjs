@@ -94,6 +94,12 @@ export async function settled(page, selector) {
   }
 }
 
+// The link to what a class sends or hands in, once it is made: the browser makes it shorter meanwhile.
+export async function linkIn(page) {
+  await page.locator('.class-share[aria-busy="false"]').waitFor();
+  return page.getByRole("textbox", { name: "The link" }).inputValue();
+}
+
 // The texts of all records on the shelf, read past the page.
 export const shelf = (page) =>
   page.evaluate(

@@ -8,7 +8,7 @@ import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { fileURLToPath } from "node:url";
 import { crc32, deflateRawSync, inflateRawSync } from "node:zlib";
-import { assertSound, axeFaults, PHONE, start } from "./browser.mjs";
+import { assertSound, axeFaults, linkIn, PHONE, start } from "./browser.mjs";
 
 const KINDS = [
   ...["name-chord", "name-chord", "name-chord", "name-chord", "name-number"],
@@ -41,7 +41,6 @@ describe("ten exercises, from the teacher to the students and back, on a phone",
 
   test("are set with their weights, when they are wanted, and an instrument; what fits no code says so", async () => {
     const page = await stage.open({ size: PHONE, path: "#/class" });
-    const link = page.getByRole("textbox", { name: "The link" });
     await page.getByLabel("Title").fill("Week nine");
     await page.getByLabel("Wanted by").fill("Thursday, before we meet");
     for (const kind of KINDS) {
@@ -68,7 +67,7 @@ describe("ten exercises, from the teacher to the students and back, on a phone",
     await page.locator("svg.class-code").waitFor();
     assert.deepEqual(await axeFaults(page), []);
     await assertSound(page);
-    work = await link.inputValue();
+    work = await linkIn(page);
     const sent = decode(work);
     assert.deepEqual([sent.items.length, sent.weights, sent.due], [10, { spelling: 0 }, "Thursday, before we meet"]);
     assert.match(sent.instrument, /The school's steel/);
@@ -89,7 +88,7 @@ describe("ten exercises, from the teacher to the students and back, on a phone",
       await exercise.locator(".marked.right").waitFor();
     }
     await page.getByText("6 without an answer yet.").waitFor();
-    handedIn = await page.getByRole("textbox", { name: "The link" }).inputValue();
+    handedIn = await linkIn(page);
     await assertSound(page);
     const strict = await stage.open({ size: PHONE, path: `#${encode("a", { ...decode(work), hints: false })}` });
     await strict.getByRole("heading", { name: "Week nine" }).waitFor();

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { crc32, deflateRawSync, inflateRawSync } from "node:zlib";
-import { assertSound, axeFaults, DESK, PHONE, start, started } from "./browser.mjs";
+import { assertSound, axeFaults, DESK, linkIn, PHONE, start, started } from "./browser.mjs";
 import { loop } from "./loopback.mjs";
 
 // As the page's own addresses are made: version, kind, checksum, then deflated JSON.
@@ -45,7 +45,7 @@ describe("an exercise that is played", () => {
     await teacher.getByLabel("Title").fill("Week four");
     await teacher.getByLabel("Kind").selectOption("ending");
     await teacher.getByRole("button", { name: "Add", exact: true }).click();
-    work = await teacher.getByRole("textbox", { name: "The link" }).inputValue();
+    work = await linkIn(teacher);
 
     const page = await stage.open({ size: PHONE });
     await page.addInitScript(playedByHand);
@@ -73,7 +73,7 @@ describe("an exercise that is played", () => {
     assert.deepEqual(await axeFaults(page), []);
     await assertSound(page);
 
-    handedIn = await page.getByRole("textbox", { name: "The link" }).inputValue();
+    handedIn = await linkIn(page);
     const [given] = decode(handedIn).answers;
     assert.equal(given.played.notes.length, Number(all));
     // Figures and no sound: a note is a string and a few numbers.

@@ -5,7 +5,7 @@ import { readFile, mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
-import { assertSound, axeFaults, DESK, PHONE, start } from "./browser.mjs";
+import { assertSound, axeFaults, DESK, linkIn, PHONE, start } from "./browser.mjs";
 import { begun, platform } from "./platform.mjs";
 
 let folder;
@@ -164,7 +164,7 @@ test("a package without a platform works, says so, and offers to hand in", async
     await page.getByText(/No learning platform answers here/).first().waitFor();
     await page.getByLabel(/^Your name/).fill("Wren");
     await nameChord(page, 1);
-    assert.match(await page.getByRole("textbox", { name: "The link" }).inputValue(), /#open=/);
+    assert.match(await linkIn(page), /#open=/);
     assert.equal(await page.getByRole("radio", { name: "Set work" }).count(), 0);
     await assertSound(page);
   } finally {

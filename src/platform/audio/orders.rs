@@ -6,12 +6,18 @@
 use crate::platform::pieces;
 use crate::sound::Command;
 use js_sys::Uint8Array;
+use wasm_bindgen::prelude::JsValue;
 
 /// A command as it travels: JSON in UTF-8, in the browser's memory, for a score's is long.
-///
-/// Two are the same when they are of the same writing.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Written(Uint8Array);
+
+/// Two are the same when they are of the same writing: what was written later is news.
+impl PartialEq for Written {
+    fn eq(&self, other: &Self) -> bool {
+        JsValue::from(&self.0) == JsValue::from(&other.0)
+    }
+}
 
 impl Written {
     /// The command written down.

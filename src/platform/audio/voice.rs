@@ -48,10 +48,7 @@ pub async fn voice_node(
         wasm_bindgen::module()
     };
     Reflect::set(&given, &"module".into(), &module)?;
-    let list: Array = commands
-        .iter()
-        .map(|written| JsValue::from(written.copy()))
-        .collect();
+    let list: Array = commands.iter().map(|written| JsValue::from(written.copy())).collect();
     Reflect::set(&given, &"commands".into(), &list)?;
     let options = AudioWorkletNodeOptions::new();
     options.set_number_of_inputs(0);

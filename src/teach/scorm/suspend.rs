@@ -6,7 +6,6 @@
 //! *Invariant:* what is written is never longer than [`MOST_SUSPENDED`]; what does not fit loses answers before it
 //! loses marks, the oldest first, and says how many.
 
-use crate::exchange::deflate::deflated;
 use crate::exchange::json;
 use crate::teach::assignment::{Assignment, check_answer};
 use crate::teach::attempt::Attempt;
@@ -14,6 +13,7 @@ use crate::teach::progress::Progress;
 use crate::words::Said;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use miniz_oxide::deflate::compress_to_vec;
 use miniz_oxide::inflate::decompress_to_vec_with_limit;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -24,6 +24,7 @@ pub const MOST_SUSPENDED: usize = 4096;
 const VERSION: char = '1';
 /// The most that a text unpacks to, in bytes.
 const MOST_BYTES: usize = 1 << 18;
+const EFFORT: u8 = 9;
 
 /// What a platform is to keep.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -121,7 +122,7 @@ fn packed<T: Serialize>(value: &T) -> String {
     // Texts and numbers: nothing that JSON cannot hold.
     let json = json::bytes(value).unwrap_or_default();
     let mut text = VERSION.to_string();
-    URL_SAFE_NO_PAD.encode_string(deflated(&json), &mut text);
+    URL_SAFE_NO_PAD.encode_string(compress_to_vec(&json, EFFORT), &mut text);
     text
 }
 

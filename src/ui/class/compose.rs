@@ -2,7 +2,7 @@
 
 use super::package::SavePackage;
 use super::share::Shared;
-use crate::app::class::{Edit, criteria, edit, file_name, instrument_of, own_instrument, share};
+use crate::app::class::{Edit, content, criteria, edit, file_name, instrument_of, own_instrument};
 use crate::platform::handed;
 use crate::steel::Instrument;
 use crate::steel::instrument::shipped;
@@ -32,10 +32,7 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
     let count = Memo::new(move |_| work.with(|w| w.items.len()));
     // What an exercise is marked by is only worked out once somebody wants to weigh it.
     let weighing = RwSignal::new(false);
-    let shared = Memo::new(move |_| {
-        let page = window().location().href().unwrap_or_default();
-        (count.get() > 0).then(|| work.with(|w| share(w, &page)))
-    });
+    let sendable = Memo::new(move |_| work.with(content));
     let file = Signal::derive(move || work.with(|w| file_name("work", &w.title, "txt")));
     view! {
         <section class="class-part" aria-label=say!("About it")>
@@ -94,10 +91,9 @@ pub(super) fn Compose(work: RwSignal<Assignment>) -> impl IntoView {
         </section>
         <section class="class-part" aria-label=say!("Send it")>
             <h2>{say!("Send it")}</h2>
-            {move || match shared.get() {
-                None => view! { <p class="soft">{say!("Add an exercise first.")}</p> }.into_any(),
-                Some(Err(words)) => view! { <p class="fault">{words}</p> }.into_any(),
-                Some(Ok(share)) => view! { <Shared share file=file.get() what=say!("work¦of a student") /> }.into_any(),
+            {move || match count.get() {
+                0 => view! { <p class="soft">{say!("Add an exercise first.")}</p> }.into_any(),
+                _ => view! { <Shared content=sendable file what=say!("work¦of a student") /> }.into_any(),
             }}
         </section>
         {move || (count.get() > 0).then(|| view! {

@@ -1,7 +1,10 @@
 //! Something to be carried away: its link, its code, its file.
 
-use crate::app::class::Share;
+use crate::app::class::{Share, share};
+use crate::exchange::link::Content;
+use crate::platform::deflate::deflated;
 use crate::ui::state::Page;
+use crate::words::Said;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use wasm_bindgen_futures::JsFuture;
@@ -9,9 +12,52 @@ use wasm_bindgen_futures::JsFuture;
 /// Light modules that have to be left around a code (ISO/IEC 18004).
 const QUIET: usize = 4;
 
+/// The ways to carry something away, made anew whenever what goes along changes.
+///
+/// *Invariant:* nobody gets a link to what was there before: until the new one is made, nothing in here can be pressed.
+#[component]
+pub(super) fn Shared(content: Memo<Result<Content, Said>>, file: Signal<String>, what: &'static str) -> impl IntoView {
+    let made = RwSignal::new(None::<Result<Share, Said>>);
+    let wanted = StoredValue::new(0_usize);
+    let busy = RwSignal::new(true);
+    Effect::new(move |_| {
+        let content = content.get();
+        wanted.update_value(|turn| *turn += 1);
+        let turn = wanted.get_value();
+        busy.set(true);
+        spawn_local(async move {
+            let done = make(content).await;
+            // Else something changed meanwhile, or the view is gone.
+            if wanted.try_get_value() == Some(turn) {
+                made.set(Some(done));
+                busy.set(false);
+            }
+        });
+    });
+    view! {
+        <div class="class-share" aria-busy=move || if busy.get() { "true" } else { "false" } prop:inert=move || busy.get()>
+            {move || match made.get() {
+                None => ().into_any(),
+                Some(Err(words)) => view! { <p class="fault">{words}</p> }.into_any(),
+                Some(Ok(share)) => view! { <Ways share file=file.get() what /> }.into_any(),
+            }}
+        </div>
+    }
+}
+
+async fn make(content: Result<Content, Said>) -> Result<Share, Said> {
+    let content = content?;
+    let short = match deflated(content.json()).await {
+        Some(short) => short,
+        None => content.deflated(),
+    };
+    let page = window().location().href().unwrap_or_default();
+    share(&content, &short, &page)
+}
+
 /// The ways to carry it away.
 #[component]
-pub(super) fn Shared(share: Share, file: String, what: &'static str) -> impl IntoView {
+fn Ways(share: Share, file: String, what: &'static str) -> impl IntoView {
     let page = Page::here();
     let Share { link, code, words } = share;
     let (copied, written) = (link.clone(), link.clone());

@@ -1,7 +1,7 @@
 //! Answering work that was set: a name, the exercises, and what is handed in.
 
 use super::share::Shared;
-use crate::app::class::{file_name, share};
+use crate::app::class::{content, file_name};
 use crate::app::learning::Sitting;
 use crate::teach::exercise::Task;
 use crate::teach::{Answer, Evidence};
@@ -137,24 +137,19 @@ fn Exercise(task: Arc<Task>, sitting: RwSignal<Sitting>, index: usize) -> impl I
 /// What is handed in, once something is answered.
 #[component]
 fn HandIn(sitting: RwSignal<Sitting>) -> impl IntoView {
-    let ready = move || sitting.with(|s| s.done() > 0 && !s.name.trim().is_empty());
-    let shared = move || {
-        let page = window().location().href().unwrap_or_default();
-        sitting.with(|s| (share(&s.handed(), &page), file_name("answer", &s.name, "txt")))
-    };
+    let ready = Memo::new(move |_| sitting.with(|s| s.done() > 0 && !s.name.trim().is_empty()));
+    let sendable = Memo::new(move |_| sitting.with(|s| content(&s.handed())));
+    let file = Signal::derive(move || sitting.with(|s| file_name("answer", &s.name, "txt")));
     let left = move || sitting.with(|s| s.work.items.len() - s.done());
     view! {
         <section class="class-part" aria-label=say!("Hand in")>
             <h2>{say!("Hand in")}</h2>
             {move || {
-                if !ready() {
+                if !ready.get() {
                     return view! { <p class="soft">{say!("Write your name and check an answer first.")}</p> }.into_any();
                 }
-                let open = (left() > 0).then(|| view! { <p>{say!("{left} without an answer yet.", left = left())}</p> });
-                match shared() {
-                    (Ok(share), file) => view! { {open}<Shared share file what=say!("answer") /> }.into_any(),
-                    (Err(words), _) => view! { <p class="fault">{words}</p> }.into_any(),
-                }
+                let open = move || (left() > 0).then(|| view! { <p>{say!("{left} without an answer yet.", left = left())}</p> });
+                view! { {open}<Shared content=sendable file what=say!("answer") /> }.into_any()
             }}
         </section>
     }
