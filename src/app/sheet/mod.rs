@@ -18,11 +18,12 @@ pub use drawing::{Picture, Pixels};
 pub use necks::Held;
 
 use super::bars::{BarCard, cards};
-use crate::exchange::tab::{Characters, Explained, Signs, Tab};
+use crate::exchange::tab::{Characters, Explained, Signs, System, Tab};
 use crate::solo::Performance;
 use crate::steel::Instrument;
 use crate::theory::Timeline;
 use crate::words::{Said, Words};
+use necks::Stop;
 
 /// The room of a system: what stands readable beside its margins on A4 and on Letter.
 const SYSTEM: Characters = Characters(76);
@@ -45,16 +46,13 @@ impl Drawn<'_> {
         Tab::of(self.performance, self.instrument, self.song, Signs::Letters)
     }
 
-    fn systems(&self, tab: &Tab) -> Vec<Picture> {
-        let names: Vec<String> = tab.rows.iter().map(|row| self.words.notes(&row.name)).collect();
-        tab.systems(SYSTEM)
-            .iter()
-            .map(|s| tab::system(tab, s, &names))
-            .collect()
+    /// What the strings are called.
+    fn names(&self, tab: &Tab) -> Vec<String> {
+        tab.rows.iter().map(|row| self.words.notes(&row.name)).collect()
     }
 }
 
-/// Everything of a printed sheet.
+/// Everything of a printed sheet. Its pictures are drawn one at a time, when they are asked for: together they are long.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sheet {
     /// The song's name.
@@ -63,12 +61,10 @@ pub struct Sheet {
     pub facts: Vec<Said>,
     /// The chart.
     pub bars: Vec<BarCard>,
-    /// The tab, a picture a system.
-    pub systems: Vec<Picture>,
-    /// What the tab's signs mean.
-    pub legend: Vec<Explained>,
-    /// Where the hands are.
-    pub necks: Vec<Held>,
+    tab: Tab,
+    names: Vec<String>,
+    systems: Vec<System>,
+    stops: Vec<Stop>,
 }
 
 impl Sheet {
@@ -85,23 +81,65 @@ impl Sheet {
                 Said::known(&instrument.name),
             ],
             bars: cards(song),
-            systems: drawn.systems(&tab),
-            legend: tab.legend,
-            necks: necks::held(drawn),
+            names: drawn.names(&tab),
+            systems: tab.systems(SYSTEM),
+            stops: necks::stops(drawn),
+            tab,
         }
+    }
+
+    /// What the tab's signs mean.
+    #[must_use]
+    pub fn legend(&self) -> &[Explained] {
+        &self.tab.legend
+    }
+
+    /// How many systems the tab has.
+    #[must_use]
+    pub fn systems(&self) -> usize {
+        self.systems.len()
+    }
+
+    /// A system of the tab, counted from 0.
+    #[must_use]
+    pub fn system(&self, index: usize) -> Option<Picture> {
+        let system = self.systems.get(index)?;
+        Some(tab::system(&self.tab, system, &self.names))
+    }
+
+    /// How many places the hands are at.
+    #[must_use]
+    pub fn necks(&self) -> usize {
+        self.stops.len()
+    }
+
+    /// Where the hands are, counted from 0, in the words and on the instrument that the sheet was made with.
+    #[must_use]
+    pub fn neck(&self, index: usize, instrument: &Instrument, words: &Words) -> Option<Held> {
+        Some(necks::shown(self.stops.get(index)?, instrument, words))
     }
 }
 
 /// The whole tab as one picture.
 #[must_use]
 pub fn tab_picture(drawn: Drawn<'_>) -> Picture {
-    drawing::stacked(&drawn.systems(&drawn.tab()), 1)
+    let tab = drawn.tab();
+    let names = drawn.names(&tab);
+    let systems: Vec<Picture> = tab
+        .systems(SYSTEM)
+        .iter()
+        .map(|s| tab::system(&tab, s, &names))
+        .collect();
+    drawing::stacked(&systems, 1)
 }
 
 /// Every place of the solo on the neck as one picture.
 #[must_use]
 pub fn neck_picture(drawn: Drawn<'_>) -> Picture {
-    let necks: Vec<Picture> = necks::held(drawn).into_iter().map(|held| held.picture).collect();
+    let necks: Vec<Picture> = necks::stops(drawn)
+        .iter()
+        .map(|stop| necks::shown(stop, drawn.instrument, drawn.words).picture)
+        .collect();
     drawing::stacked(&necks, necks::ABREAST)
 }
 

@@ -1,12 +1,12 @@
 //! Where the bar is and what is pressed, chord by chord: a small picture for each place the solo plays from.
 
 use super::Drawn;
-use super::drawing::{Drawing, Picture, Weight, Words};
+use super::drawing::{Drawing, Picture, Weight, Words as From};
 use crate::app::neck_view::{Hold, under_bar};
 use crate::exchange::tab::fret_text;
 use crate::steel::{Fret, Instrument, StringNumber, StringSet};
 use crate::theory::ChordSpan;
-use crate::words::Said;
+use crate::words::{Said, Words};
 
 /// What a string is called that no bar stops.
 const OPEN: &str = key!("open");
@@ -35,14 +35,15 @@ pub struct Held {
 }
 
 /// A place before it is drawn.
-struct Stop {
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Stop {
     span: ChordSpan,
     hold: Hold,
     strings: StringSet,
 }
 
 /// Every place the solo plays from, each once a chord, in the order they come.
-pub(super) fn held(drawn: Drawn<'_>) -> Vec<Held> {
+pub(super) fn stops(drawn: Drawn<'_>) -> Vec<Stop> {
     let Drawn { song, performance, .. } = drawn;
     let mut stops: Vec<Stop> = Vec::new();
     for pluck in &performance.plucks {
@@ -63,7 +64,7 @@ pub(super) fn held(drawn: Drawn<'_>) -> Vec<Held> {
             }),
         }
     }
-    stops.iter().map(|stop| shown(stop, drawn)).collect()
+    stops
 }
 
 /// Where the bar lies, to the nearest fret where it is straight: places that differ by less are one place.
@@ -101,14 +102,14 @@ fn place(stop: &Stop, instrument: &Instrument) -> Said {
     }
 }
 
-fn shown(stop: &Stop, drawn: Drawn<'_>) -> Held {
-    let instrument = drawn.instrument;
+/// A place drawn.
+pub(super) fn shown(stop: &Stop, instrument: &Instrument, words: &Words) -> Held {
     let stance = stop.hold.stance_name(instrument);
     let mut parts = vec![place(stop, instrument)];
     parts.extend((!stance.is_empty()).then(|| stance.clone()));
     parts.push(said!("strings {numbers}", numbers = numbers(stop.strings, instrument)));
     let chord = stop.span.numeral.to_string();
-    let picture = picture(stop, drawn, &chord, &drawn.words.tell(&stance));
+    let picture = picture(stop, instrument, words, (&chord, &words.tell(&stance)));
     Held {
         words: said!("{chord}: {held}", chord, held = Said::joined(parts, ", ")),
         picture,
@@ -132,8 +133,7 @@ fn ends(stop: &Stop, instrument: &Instrument) -> (u8, u8) {
 }
 
 /// The strings and a few frets around the bar, with what each plucked string is to the chord.
-fn picture(stop: &Stop, drawn: Drawn<'_>, chord: &str, stance: &str) -> Picture {
-    let Drawn { instrument, words, .. } = drawn;
+fn picture(stop: &Stop, instrument: &Instrument, words: &Words, (chord, stance): (&str, &str)) -> Picture {
     let mut drawing = Drawing::default();
     let under: Vec<Fret> = instrument
         .string_numbers()
@@ -153,8 +153,8 @@ fn picture(stop: &Stop, drawn: Drawn<'_>, chord: &str, stance: &str) -> Picture 
     let y_of = |index: u8| TOP + f64::from(index) * STRING;
     let count = u8::try_from(instrument.strings.len()).unwrap_or(u8::MAX);
     let (top, foot) = (y_of(0), y_of(count.saturating_sub(1)));
-    drawing.words((0.0, 14.0), chord, Words::Begin, Weight::Bold, 16.0);
-    drawing.words((right, 14.0), stance, Words::End, Weight::Plain, 12.0);
+    drawing.words((0.0, 14.0), chord, From::Begin, Weight::Bold, 16.0);
+    drawing.words((right, 14.0), stance, From::End, Weight::Plain, 12.0);
     for number in first..=last {
         let thick = if number == 0 { 2.5 } else { 0.6 };
         drawing.line((x_of(number), top - 4.0), (x_of(number), foot + 4.0), thick);
@@ -162,7 +162,7 @@ fn picture(stop: &Stop, drawn: Drawn<'_>, chord: &str, stance: &str) -> Picture 
             (true, 0) => (words.find(OPEN).to_owned(), Weight::Bold),
             (here, number) => (number.to_string(), if here { Weight::Bold } else { Weight::Soft }),
         };
-        drawing.words((x_of(number), foot + 18.0), &called, Words::Middle, weight, 11.0);
+        drawing.words((x_of(number), foot + 18.0), &called, From::Middle, weight, 11.0);
     }
     if !is_open(&stop.hold)
         && let (Some(far), Some(near)) = (under.first(), under.last())
@@ -174,12 +174,12 @@ fn picture(stop: &Stop, drawn: Drawn<'_>, chord: &str, stance: &str) -> Picture 
         let (x, y) = (x_on(*fret), y_of(index));
         drawing.line((left, y), (right, y), 0.6);
         let number = string.number().to_string();
-        drawing.words((LEFT - 8.0, y + 4.0), &number, Words::End, Weight::Soft, 10.0);
+        drawing.words((LEFT - 8.0, y + 4.0), &number, From::End, Weight::Soft, 10.0);
         if stop.strings.contains(string) {
             drawing.dot((x, y), 6.5);
             let degree = degrees.get(usize::from(index)).and_then(Option::as_ref);
             let figure = degree.map_or("", |d| d.called.number.as_str());
-            drawing.words((x, y + 3.5), figure, Words::Middle, Weight::Plain, 10.0);
+            drawing.words((x, y + 3.5), figure, From::Middle, Weight::Plain, 10.0);
         }
     }
     drawing.picture(right + 6.0, foot + FOOT)

@@ -4,7 +4,7 @@
 
 use crate::app::bars::BarCard;
 use crate::app::files::Export;
-use crate::app::sheet::{Drawn, Held, Picture, Sheet};
+use crate::app::sheet::{Drawn, Picture, Sheet};
 use crate::platform::picture;
 use crate::ui::chart::BarFace;
 use crate::ui::files::{save, save_as_dots};
@@ -14,6 +14,7 @@ use crate::ui::state::Page;
 use crate::words::Said;
 use leptos::html::Img;
 use leptos::prelude::*;
+use std::sync::Arc;
 
 /// The section and, for printers, the sheet.
 #[component]
@@ -62,34 +63,40 @@ fn PictureButtons(name: &'static str, export: Export) -> impl IntoView {
 #[component]
 fn PrintedSheet() -> impl IntoView {
     let page = Page::here();
-    let sheet = Memo::new(move |_| {
+    let title = Memo::new(move |_| page.reading.with(|r| r.title.clone()));
+    move || {
         let (song, instrument, shown) = (page.song.get()?, page.instrument.get()?, page.chosen.get()?);
-        let title = page.reading.with(|r| r.title.clone());
         let drawn = Drawn {
             song: &song,
             instrument: &instrument,
             performance: &shown.performance,
             words: words(),
         };
-        Some(Sheet::of(title.as_deref(), drawn))
-    });
-    move || {
-        sheet.get().map(|sheet| {
-            let Sheet { title, facts, bars, systems, legend, necks } = sheet;
-            view! {
-                <article class="printed" aria-hidden="true">
-                    <header>
-                        <p class="printed-title">{title}</p>
-                        <p>{Said::joined(facts, " · ")}</p>
-                    </header>
-                    <ol class="printed-bars">{bars.into_iter().enumerate().map(bar).collect_view()}</ol>
-                    {systems.iter().map(|s| view! { <p class="printed-system">{image(s)}</p> }).collect_view()}
-                    <p class="printed-legend">
-                        {legend.into_iter().map(|e| view! { <span><b>{e.sign}</b>" "{e.meaning}</span> }).collect_view()}
-                    </p>
-                    <div class="printed-necks">{necks.iter().map(neck).collect_view()}</div>
-                </article>
-            }
+        let sheet = Arc::new(Sheet::of(title.get().as_deref(), drawn));
+        let bars = sheet.bars.iter().cloned().enumerate().map(bar).collect_view();
+        let legend = sheet.legend().iter().cloned();
+        let system = |index| {
+            let sheet = Arc::clone(&sheet);
+            view! { <p class="printed-system">{image(move || sheet.system(index))}</p> }
+        };
+        let neck = |index| {
+            let (sheet, instrument) = (Arc::clone(&sheet), Arc::clone(&instrument));
+            let draw = move || Some(sheet.neck(index, &instrument, words())?.picture);
+            view! { <p class="printed-neck">{image(draw)}</p> }
+        };
+        Some(view! {
+            <article class="printed" aria-hidden="true">
+                <header>
+                    <p class="printed-title">{sheet.title.clone()}</p>
+                    <p>{Said::joined(sheet.facts.clone(), " · ")}</p>
+                </header>
+                <ol class="printed-bars">{bars}</ol>
+                {(0..sheet.systems()).map(system).collect_view()}
+                <p class="printed-legend">
+                    {legend.map(|e| view! { <span><b>{e.sign}</b>" "{e.meaning}</span> }).collect_view()}
+                </p>
+                <div class="printed-necks">{(0..sheet.necks()).map(neck).collect_view()}</div>
+            </article>
         })
     }
 }
@@ -102,19 +109,14 @@ fn bar((index, card): (usize, BarCard)) -> impl IntoView {
     }
 }
 
-fn neck(held: &Held) -> impl IntoView + use<> {
-    view! { <p class="printed-neck">{image(&held.picture)}</p> }
+/// A picture in a picture's own frame, where nothing in it can reach the page: drawn in a task of its own.
+fn image(draw: impl Fn() -> Option<Picture> + Send + Sync + 'static) -> impl IntoView {
+    view! { <Later>{draw().map(framed)}</Later> }
 }
 
-/// A picture in a picture's own frame, where nothing in it can reach the page: read in a task of its own.
-fn image(picture: &Picture) -> impl IntoView + use<> {
-    let picture = picture.clone();
+fn framed(picture: Picture) -> impl IntoView {
     let frame = NodeRef::<Img>::new();
     let (width, height) = (picture.width.0, picture.height.0);
     frame.on_load(move |frame| picture::show(&frame, &picture.svg()));
-    view! {
-        <Later>
-            <img node_ref=frame width=width height=height alt="" />
-        </Later>
-    }
+    view! { <img node_ref=frame width=width height=height alt="" /> }
 }
