@@ -95,7 +95,7 @@ impl Ratio {
     /// the low note and the `under`th of the high one, differ by |over f_low - under f_high|.
     ///
     /// Source: the beats of coinciding partials, any textbook of acoustics; checked against table 1 of
-    /// J. Neurosci. 32(35), 12251 (2012) in `tests/steel_temper.rs`.
+    /// J. Neurosci. 32(35), 12251 (2012) in `tests/steel/temper.rs`.
     #[must_use]
     pub fn beats(self, low: Hertz, high: Hertz) -> Hertz {
         Hertz((f64::from(self.over) * low.0 - f64::from(self.under) * high.0).abs())
