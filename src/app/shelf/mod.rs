@@ -57,12 +57,6 @@ pub struct Label {
 }
 
 impl Label {
-    /// Reads a record's label.
-    #[must_use]
-    pub fn of(text: &str) -> Option<Self> {
-        serde_json::from_str(text).ok()
-    }
-
     /// Whether whoever saw `seen` (nothing: no record) may write over this one (nothing: there is none).
     #[must_use]
     pub fn fits(there: Option<&Self>, seen: Option<u32>) -> bool {
@@ -194,6 +188,11 @@ pub fn is_to_be_had_again(work: &Work) -> bool {
 mod tests {
     use super::*;
 
+    /// A record's label; the page has the browser read the text.
+    fn label(text: &str) -> Option<Label> {
+        serde_json::from_str(text).ok()
+    }
+
     fn record() -> Record {
         Record::of(&Work::on("Mill Song, key Eb; 1 4 5 1"), Some(3), When(1000), true)
     }
@@ -202,7 +201,7 @@ mod tests {
     fn what_is_kept_comes_back_as_it_was() {
         let text = record().to_text();
         assert_eq!(Record::take(&text), Ok(Taken::Whole(Box::new(record()))));
-        let label = Label::of(&text).unwrap();
+        let label = label(&text).unwrap();
         assert_eq!(
             (label.revision, label.name.as_str(), label.changed),
             (4, "Mill Song", When(1000))
@@ -221,13 +220,13 @@ mod tests {
 
     #[test]
     fn nobody_writes_over_what_they_have_not_seen() {
-        let there = Label::of(&record().to_text());
+        let there = label(&record().to_text());
         assert!(Label::fits(there.as_ref(), Some(4)));
         assert!(!Label::fits(there.as_ref(), Some(3)), "written meanwhile");
         assert!(!Label::fits(there.as_ref(), None), "there already");
         assert!(!Label::fits(None, Some(4)), "gone meanwhile");
         assert!(Label::fits(None, None));
-        let newer = Label::of(&record().to_text().replace("\"schema\":2", "\"schema\":9"));
+        let newer = label(&record().to_text().replace("\"schema\":2", "\"schema\":9"));
         assert!(
             !Label::fits(newer.as_ref(), Some(4)),
             "a newer version's stays as it is"
@@ -251,7 +250,7 @@ mod tests {
         let whole = record().to_text();
         for end in (0..whole.len()).filter(|end| whole.is_char_boundary(*end)) {
             assert_eq!(Record::take(&whole[..end]), Err(RecordError::Unreadable));
-            assert_eq!(Label::of(&whole[..end]), None);
+            assert_eq!(label(&whole[..end]), None);
         }
         assert_eq!(Record::take("[]"), Err(RecordError::Unreadable));
     }
