@@ -163,14 +163,27 @@ ensure_test_packages() {
   (cd "$root/tests/e2e" && npm ci --silent --no-audit --no-fund >/dev/null)
 }
 
-stage "the wasm target" ensure_target
-stage "wasm-bindgen" ensure_wasm_bindgen
-stage "wasm-split" ensure_wasm_split
-rm -rf "$LEADBAR_CACHE/tools.build"
-stage "wasm-opt" ensure_small_maker binaryen "$binaryen_version" wasm-opt "the module"
-stage "esbuild" ensure_small_maker esbuild "$esbuild_version" esbuild "scripts and styles"
-if [ "$want" = tests ]; then
+# What is mostly waited for: the network, and the disk that packages are laid out on.
+fetched() {
+  stage "the wasm target" ensure_target
+  stage "wasm-opt" ensure_small_maker binaryen "$binaryen_version" wasm-opt "the module"
+  stage "esbuild" ensure_small_maker esbuild "$esbuild_version" esbuild "scripts and styles"
+  [ "$want" = tests ] || return 0
   stage "the browser" ensure_browser
   stage "the test packages" ensure_test_packages
-fi
+}
+
+# What is mostly computed.
+compiled() {
+  stage "wasm-bindgen" ensure_wasm_bindgen
+  stage "wasm-split" ensure_wasm_split
+  rm -rf "$LEADBAR_CACHE/tools.build"
+}
+
+fetched &
+fetching=$!
+trap 'kill "$fetching" 2>/dev/null || true' EXIT
+compiled
+# With its own words said, if it failed.
+wait "$fetching"
 say "set-up: ready ($SECONDS s)"
