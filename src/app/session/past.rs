@@ -25,7 +25,8 @@ pub(super) struct Past {
     recording: Option<Arc<BackingSong>>,
     takes: Arc<Takes>,
     attitudes: Arc<Attitudes>,
-    /// What it takes beside what its neighbour has too, in bytes.
+    /// What it takes beside what its neighbour has too, in bytes. The oldest that is kept takes more, by what it had alike
+    /// with one that is gone: less than one whole state.
     weight: usize,
 }
 
