@@ -55,20 +55,22 @@ function native() {
   add({ what: "six stems, native", value: times(/six stems: (\d+) times/), unit: "x real time", least: 12 });
 }
 
-// What tests print of how near they come. Each: the test, the pattern of its lines, and how the worst is told.
+// What tests print of how near they come. Each: the program and the part of it, the pattern of its lines, and how the
+// worst is told.
 const ACCURACIES = [
-  ["sound_pitch", /^still.*worst ([\d.]+) cents/, "pitch of a still string, worst", "cents", { most: 0.05 }],
-  ["sound_pitch", /^glide.*worst ([\d.]+) cents/, "pitch through a glide of an octave a second, worst", "cents", { most: 2 }],
-  ["sound_amp", /worst alias (-[\d.]+) dB/, "aliases of the driven pedal, worst", "dB", { most: -60 }],
-  ["listen_pitch", /^notes, .*median ([\d.]+)/, "tuner, plucked notes, median", "cents", { most: 0.4 }],
-  ["listen_pitch", /^notes, .*gross ([\d.]+) %/, "tuner, plucked notes, gross errors", "%", { most: 0.5 }],
-  ["listen_pitch", /^glides, .*median ([\d.]+)/, "tuner, glides, median", "cents", { most: 0.22 }],
+  ["sound pitch::", /^still.*worst ([\d.]+) cents/, "pitch of a still string, worst", "cents", { most: 0.05 }],
+  ["sound pitch::", /^glide.*worst ([\d.]+) cents/, "pitch through a glide of an octave a second, worst", "cents", { most: 2 }],
+  ["sound amp::", /worst alias (-[\d.]+) dB/, "aliases of the driven pedal, worst", "dB", { most: -60 }],
+  ["listen pitch::", /^notes, .*median ([\d.]+)/, "tuner, plucked notes, median", "cents", { most: 0.4 }],
+  ["listen pitch::", /^notes, .*gross ([\d.]+) %/, "tuner, plucked notes, gross errors", "%", { most: 0.5 }],
+  ["listen pitch::", /^glides, .*median ([\d.]+)/, "tuner, glides, median", "cents", { most: 0.22 }],
 ];
 
 function accuracy() {
   const outputs = new Map();
   for (const [test, pattern, what, unit, aim] of ACCURACIES) {
-    if (!outputs.has(test)) outputs.set(test, run("cargo", ["test", "-q", "--test", test, "--", "--nocapture"]) ?? "");
+    const [program, part] = test.split(" ");
+    if (!outputs.has(test)) outputs.set(test, run("cargo", ["test", "-q", "--test", program, "--", part, "--nocapture"]) ?? "");
     const found = outputs.get(test).split("\n").map((line) => Number(pattern.exec(line)?.[1] ?? Number.NaN));
     const told = found.filter((value) => !Number.isNaN(value));
     add({ what, value: told.length ? Math.max(...told) : Number.NaN, unit, ...aim });
