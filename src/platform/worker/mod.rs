@@ -22,6 +22,7 @@ pub use newest::Newest;
 pub use posting::work;
 
 use super::compiled::engine;
+use super::frames::pause;
 use crate::app::jobs::{Job, Posted, Told};
 use std::rc::Rc;
 use wasm_bindgen::prelude::{Closure, JsCast, JsValue};
@@ -82,6 +83,8 @@ impl Hand {
     fn give(&self, turn: u32, job: Job) {
         let (worker, hear) = (self.worker.clone(), Rc::clone(&self.hear));
         spawn_local(async move {
+            // A song with its instrument and its pass takes as long to write as what led here took.
+            pause(0).await;
             let posted = words::written(Posted { turn, job }).await;
             let posted = posted.unwrap_or_else(|error| Err(error.to_string().into()));
             if let Err(error) = posted.and_then(|posted| worker.post_message(&posted)) {
