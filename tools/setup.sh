@@ -180,10 +180,16 @@ compiled() {
   rm -rf "$LEADBAR_CACHE/tools.build"
 }
 
-fetched &
-fetching=$!
-trap 'kill "$fetching" 2>/dev/null || true' EXIT
-compiled
-# With its own words said, if it failed.
-wait "$fetching"
+if command -v cc >/dev/null; then
+  fetched &
+  fetching=$!
+  trap 'kill "$fetching" 2>/dev/null || true' EXIT
+  compiled
+  # With its own words said, if it failed.
+  wait "$fetching"
+else
+  # The linker comes with the distribution's compiler.
+  fetched
+  compiled
+fi
 say "set-up: ready ($SECONDS s)"
