@@ -52,7 +52,7 @@ impl Readers {
             }
             lives
         });
-        // What a reader that is gone has left takes up to half a kilobyte; looking at one takes next to nothing.
+        // A reader that is gone keeps its memory until it is looked at, and looking at one takes next to nothing.
         self.room = self.known.len() + FEW.max(self.known.len() / 8);
     }
 }
