@@ -1,44 +1,11 @@
 //! Pitch against the strings of `sound`, whose own pitch is held to a twentieth of a cent in `sound_pitch.rs`.
 
+use crate::sound_support::plucked;
 use leadbar::listen::pitch::{Beating, Coincidence, Compass, Frame, Tracker};
-use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;
-use leadbar::sound::rate::STEP;
-use leadbar::sound::string::Stiffness;
-use leadbar::sound::string::delay::Table;
-use leadbar::sound::string::loss::Material;
-use leadbar::sound::string::pluck::Stroke;
-use leadbar::sound::string::waveguide::{StringState, Waveguide};
-use leadbar::theory::{Height, Hertz, Seconds};
+use leadbar::theory::{Height, Hertz};
 
 const RATES: [f64; 2] = [44_100.0, 48_000.0];
-
-fn state(pitch: Hertz) -> StringState {
-    StringState {
-        pitch,
-        decay: Material::Plain.decay(pitch),
-        damping: None,
-        stiffness: Stiffness(2e-5 * (pitch.0 / 220.0).powi(2)),
-        to_pickup: Seconds(0.04 / pitch.0),
-    }
-}
-
-/// A string plucked at the beginning whose pitch is a function of time in seconds.
-fn plucked(rate: f64, seconds: f64, pitch: impl Fn(f64) -> Hertz) -> Vec<f32> {
-    let table = Table::new();
-    let mut string = Waveguide::new(SampleRate(rate), &state(pitch(0.0)));
-    let period = rate / pitch(0.0).0;
-    let stroke = Stroke::new(0.7, Finger::Middle, Touch::Plain, 0.13 * period, period, rate);
-    let mut out = Vec::new();
-    while (out.len() as f64) < seconds * rate {
-        let end = (out.len() + STEP) as f64 / rate;
-        let mut step = [0.0; STEP];
-        let strokes = if out.is_empty() { vec![(0, stroke)] } else { vec![] };
-        string.run(&table, &state(pitch(end)), &strokes, &mut step);
-        out.extend(step);
-    }
-    out
-}
 
 /// Adds noise `decibels` under the sound's own mean power.
 fn with_noise(mut sound: Vec<f32>, decibels: f64, seed: u64) -> Vec<f32> {

@@ -1,44 +1,14 @@
 //! Pitch: the string sounds what the model asks, still and moving.
 
+use crate::sound_support::plucked;
 use leadbar::solo::{Finger, Touch};
 use leadbar::sound::SampleRate;
 use leadbar::sound::rate::STEP;
-use leadbar::sound::string::delay::Table;
-use leadbar::sound::string::loss::Material;
-use leadbar::sound::string::pluck::Stroke;
 use leadbar::sound::string::steel::Picked;
-use leadbar::sound::string::waveguide::{StringState, Waveguide};
-use leadbar::sound::string::{Hands, Steel, Stiffness};
+use leadbar::sound::string::{Hands, Steel};
 use leadbar::steel::{Instrument, Place, Slant, Stance, StringNumber};
-use leadbar::theory::{Height, Hertz, Seconds};
+use leadbar::theory::{Height, Hertz};
 use std::f64::consts::TAU;
-
-fn state(pitch: Hertz) -> StringState {
-    StringState {
-        pitch,
-        decay: Material::Plain.decay(pitch),
-        damping: None,
-        stiffness: Stiffness(2e-5 * (pitch.0 / 220.0).powi(2)),
-        to_pickup: Seconds(0.04 / pitch.0),
-    }
-}
-
-/// A plucked string whose pitch is a function of time (in seconds).
-fn plucked(rate: f64, seconds: f64, pitch: impl Fn(f64) -> Hertz) -> Vec<f32> {
-    let table = Table::new();
-    let mut string = Waveguide::new(SampleRate(rate), &state(pitch(0.0)));
-    let period = rate / pitch(0.0).0;
-    let stroke = Stroke::new(0.7, Finger::Middle, Touch::Plain, 0.13 * period, period, rate);
-    let mut out = Vec::new();
-    while (out.len() as f64) < seconds * rate {
-        let end = (out.len() + STEP) as f64 / rate;
-        let mut step = [0.0; STEP];
-        let strokes = if out.is_empty() { vec![(0, stroke)] } else { vec![] };
-        string.run(&table, &state(pitch(end)), &strokes, &mut step);
-        out.extend(step);
-    }
-    out
-}
 
 /// Phase of the component that follows `phase(t)` (in cycles), averaged under a Hann window around `centre`.
 fn lag(signal: &[f32], centre: usize, half: usize, phase: impl Fn(f64) -> f64) -> f64 {

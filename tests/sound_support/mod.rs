@@ -8,9 +8,15 @@
 
 use leadbar::app::reading::Reading;
 use leadbar::solo::{Curve, Finger, Performance, Pluck, Shape, Touch, Turn};
+use leadbar::sound::rate::STEP;
+use leadbar::sound::string::Stiffness;
+use leadbar::sound::string::delay::Table;
+use leadbar::sound::string::loss::Material;
+use leadbar::sound::string::pluck::Stroke;
+use leadbar::sound::string::waveguide::{StringState, Waveguide};
 use leadbar::sound::{Command, Player, SampleRate, Score};
 use leadbar::steel::{Instrument, StringNumber};
-use leadbar::theory::{Beats, Timeline};
+use leadbar::theory::{Beats, Hertz, Seconds, Timeline};
 
 /// String `number`.
 pub(crate) fn string(number: u8) -> StringNumber {
@@ -78,4 +84,32 @@ pub(crate) fn run(player: &mut Player, samples: usize) -> Vec<f32> {
         player.process(l, r);
     }
     left
+}
+
+/// A plain string at a pitch.
+fn state(pitch: Hertz) -> StringState {
+    StringState {
+        pitch,
+        decay: Material::Plain.decay(pitch),
+        damping: None,
+        stiffness: Stiffness(2e-5 * (pitch.0 / 220.0).powi(2)),
+        to_pickup: Seconds(0.04 / pitch.0),
+    }
+}
+
+/// A plucked string whose pitch is a function of time (in seconds).
+pub(crate) fn plucked(rate: f64, seconds: f64, pitch: impl Fn(f64) -> Hertz) -> Vec<f32> {
+    let table = Table::new();
+    let mut string = Waveguide::new(SampleRate(rate), &state(pitch(0.0)));
+    let period = rate / pitch(0.0).0;
+    let stroke = Stroke::new(0.7, Finger::Middle, Touch::Plain, 0.13 * period, period, rate);
+    let mut out = Vec::new();
+    while (out.len() as f64) < seconds * rate {
+        let end = (out.len() + STEP) as f64 / rate;
+        let mut step = [0.0; STEP];
+        let strokes = if out.is_empty() { vec![(0, stroke)] } else { vec![] };
+        string.run(&table, &state(pitch(end)), &strokes, &mut step);
+        out.extend(step);
+    }
+    out
 }
