@@ -1,24 +1,25 @@
-//! The shipped attitudes and limits, read once.
+//! The shipped attitudes and limits, each read once, when it is first asked for.
 
 use super::bench::Refused;
 use crate::solo::{Feel, Level, Limits, Request};
 use std::borrow::Cow;
 use std::sync::OnceLock;
 
-/// The shipped attitudes. Empty only when a shipped file is broken, which a test rules out.
-#[must_use]
-pub fn shipped() -> &'static [Feel] {
-    static FEELS: OnceLock<Vec<Feel>> = OnceLock::new();
-    FEELS.get_or_init(|| Feel::shipped().unwrap_or_default())
+/// How many attitudes are shipped.
+pub const COUNT: usize = Feel::SHIPPED.len();
+
+/// The shipped attitudes, without those whose file is broken, which a test rules out.
+pub fn shipped() -> impl Iterator<Item = &'static Feel> {
+    static FEELS: [OnceLock<Option<Feel>>; COUNT] = [const { OnceLock::new() }; COUNT];
+    let read =
+        |(feel, text): (&'static OnceLock<Option<Feel>>, &str)| feel.get_or_init(|| Feel::parse(text).ok()).as_ref();
+    FEELS.iter().zip(Feel::SHIPPED).filter_map(read)
 }
 
 /// The attitude of this id, or the first one.
 #[must_use]
 pub fn by_id(id: &str) -> Option<&'static Feel> {
-    shipped()
-        .iter()
-        .find(|feel| feel.id == id)
-        .or_else(|| shipped().first())
+    shipped().find(|feel| feel.id == id).or_else(|| shipped().next())
 }
 
 /// The attitude a request asks for, another one mixed in where it wishes so.
@@ -61,8 +62,9 @@ mod tests {
     #[test]
     fn every_demo_song_names_a_shipped_attitude() {
         for song in DEMO_SONGS {
-            assert!(shipped().iter().any(|feel| feel.id == song.feel), "{}", song.id);
+            assert!(shipped().any(|feel| feel.id == song.feel), "{}", song.id);
         }
+        assert_eq!(shipped().count(), COUNT);
         assert!(Level::ALL.iter().all(|level| limits(*level).is_some()));
     }
 }

@@ -195,23 +195,23 @@ impl Feel {
         Ok(feel)
     }
 
+    /// The shipped feels as they are written.
+    pub(crate) const SHIPPED: [&str; 7] = [
+        include_str!("../../static/feels/driven.toml"),
+        include_str!("../../static/feels/country.toml"),
+        include_str!("../../static/feels/ballad.toml"),
+        include_str!("../../static/feels/blues.toml"),
+        include_str!("../../static/feels/swing.toml"),
+        include_str!("../../static/feels/ambient.toml"),
+        include_str!("../../static/feels/bottleneck.toml"),
+    ];
+
     /// The shipped feels.
     ///
     /// # Errors
     /// When a shipped file is broken, which a test rules out.
     pub fn shipped() -> Result<Vec<Self>, FeelError> {
-        [
-            include_str!("../../static/feels/driven.toml"),
-            include_str!("../../static/feels/country.toml"),
-            include_str!("../../static/feels/ballad.toml"),
-            include_str!("../../static/feels/blues.toml"),
-            include_str!("../../static/feels/swing.toml"),
-            include_str!("../../static/feels/ambient.toml"),
-            include_str!("../../static/feels/bottleneck.toml"),
-        ]
-        .into_iter()
-        .map(Self::parse)
-        .collect()
+        Self::SHIPPED.into_iter().map(Self::parse).collect()
     }
 
     /// How gladly `kind` is chosen, 0..=1.

@@ -144,12 +144,15 @@ pub(super) fn width_of(element: NodeRef<Div>) -> (Signal<f64>, Signal<bool>) {
         let (found, before) = (element.try_get_untracked().flatten(), width.try_get_untracked());
         if let (Some(found), Some(before)) = (found, before) {
             let now = f64::from(found.client_width());
-            if (now - before).abs() >= 1.0 {
-                width.set(now);
-            }
-            if !measured.get_untracked() {
-                measured.set(true);
-            }
+            // To be asked for its width, the page is laid out: what is drawn by it has a task of its own.
+            put_off(move || {
+                if (now - before).abs() >= 1.0 {
+                    width.try_set(now);
+                }
+                if measured.try_get_untracked() == Some(false) {
+                    measured.set(true);
+                }
+            });
         }
     };
     let watch = StoredValue::new_local(None);

@@ -3,11 +3,11 @@
 use super::arc::Arc;
 use super::attitude::AttitudeChoice;
 use super::own::{OwnMotif, Shadowed};
-use crate::app::{Command, sections};
+use crate::app::{Command, feels, sections};
 use crate::solo::Level;
 use crate::solo::request::{Ending, Entry, Slants};
 use crate::ui::controls::{Choice, Stepper, Tick, UndoRedo, words};
-use crate::ui::later::Later;
+use crate::ui::later::{Later, put_off};
 use crate::ui::state::Page;
 use leptos::prelude::*;
 
@@ -47,6 +47,12 @@ pub(super) fn Ask() -> impl IntoView {
     let level = Signal::derive(move || page.work.with(|w| w.request.level));
     let ending = Signal::derive(move || page.work.with(|w| w.request.ending));
     let slants = Signal::derive(move || page.work.with(|w| w.request.slants));
+    // Read one in a task, the attitudes are at hand when they are listed.
+    for index in 0..feels::COUNT {
+        put_off(move || {
+            feels::shipped().nth(index);
+        });
+    }
     view! {
         <section class="ask" aria-label=say!("What to draft")>
             <Later><AttitudeChoice /></Later>

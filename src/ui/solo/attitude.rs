@@ -21,13 +21,13 @@ pub(super) fn AttitudeChoice() -> impl IntoView {
     let feel = Signal::derive(move || page.work.with(|w| w.request.feel.clone()));
     let about = move || {
         let asked = feel.get();
-        feels::shipped().iter().find(|f| f.id == asked).map(|f| known(&f.about))
+        feels::shipped().find(|f| f.id == asked).map(|f| known(&f.about))
     };
     view! {
         <div>
             <Choice
                 name=say!("Attitude")
-                options=feels::shipped().iter().map(|f| (f.id.clone(), known(&f.name))).collect()
+                options=feels::shipped().map(|f| (f.id.clone(), known(&f.name))).collect()
                 value=feel
                 on_change=move |feel| page.act(Command::AskFeel(feel))
             />
@@ -64,7 +64,7 @@ fn Mixture(feel: Signal<String>) -> impl IntoView {
     };
     let options = move || {
         let (own, with) = (feel.get(), blend.with(|b| b.as_ref().map(|b| b.with.clone())));
-        let others = feels::shipped().iter().filter(|f| f.id != own);
+        let others = feels::shipped().filter(|f| f.id != own);
         others
             .map(|f| view! { <option value=f.id.clone() selected=with.as_ref() == Some(&f.id)>{known(&f.name)}</option> })
             .collect_view()

@@ -6,7 +6,7 @@ use crate::solo::Level;
 use crate::ui::follow::{Axis, Follow};
 use crate::ui::icons::{Icon, Sign};
 use crate::ui::language::{look, tell};
-use crate::ui::later::later;
+use crate::ui::later::{later, put_off};
 use crate::ui::proposing::mend_own;
 use crate::ui::state::Page;
 use crate::ui::{changing, playing};
@@ -98,7 +98,12 @@ pub(super) fn Moves() -> impl IntoView {
                 .ok()
         });
         if let Some(row) = row {
-            follow.show(Axis::Down, f64::from(row.offset_top()), 0.2, false);
+            // To be asked for its place, the list is laid out.
+            put_off(move || {
+                if row.is_connected() {
+                    follow.show(Axis::Down, f64::from(row.offset_top()), 0.2, false);
+                }
+            });
         }
     });
     let rows = by_and_by(page);
