@@ -117,7 +117,8 @@ ensure_wasm_bindgen() {
   home=$LEADBAR_CACHE/wasm-bindgen-$version
   if [ ! -x "$home/bin/wasm-bindgen" ]; then
     say "set-up: compiling wasm-bindgen $version (a few minutes)"
-    compile_tool "$home" wasm-bindgen-cli --version "=$version"
+    # Without a safe line to other machines: its runner of tests speaks with the browser of this one.
+    compile_tool "$home" wasm-bindgen-cli --no-default-features --version "=$version"
   fi
   link_tool wasm-bindgen "$home"
 }
@@ -171,6 +172,7 @@ fetched() {
   [ "$want" = tests ] || return 0
   stage "the browser" ensure_browser
   stage "the test packages" ensure_test_packages
+  stage "the packages of the outside checks" "$root/tools/outside.sh" --fetch
 }
 
 # What is mostly computed.

@@ -48,25 +48,32 @@ stage() {
   summary+=$(printf '%-12s %5d passed %3d failed %5d s' "$name" "$ok" "$bad" $((SECONDS - begin)))$'\n'
 }
 
-# The page takes longest and mostly one core for each half of it: it is built beside the stages that need none of it.
-begin_build() {
-  case " ${STAGES:-build} " in *" build "*) ;; *) return 0 ;; esac
+# beside NAME COMMAND...: begins what takes long and mostly one core, beside the stages that need none of it.
+declare -A begun
+beside() {
+  local name=$1
+  shift
+  case " ${STAGES:-$name} " in *" $name "*) ;; *) return 0 ;; esac
   {
-    tools/build.sh >"$logs/build" 2>&1
-    echo $? >"$logs/built"
+    "$@" >"$logs/$name" 2>&1
+    echo $? >"$logs/$name.status"
   } &
-  build=$!
+  begun[$name]=$!
 }
-built() {
-  while kill -0 "$build" 2>/dev/null; do sleep 1; done
-  cat "$logs/build"
+# joined NAME: waits for what was begun, and says what it said.
+joined() {
+  while kill -0 "${begun[$1]}" 2>/dev/null; do sleep 1; done
+  cat "$logs/$1"
   # One that was ended from outside has left no word.
-  return "$(cat "$logs/built" 2>/dev/null || echo 1)"
+  return "$(cat "$logs/$1.status" 2>/dev/null || echo 1)"
 }
 
 documented() { RUSTDOCFLAGS="-D warnings" cargo doc -q --no-deps --lib; }
-# Quickly built: what they test is the same, and optimising it once more would take longer than the tests.
-browser_tests() { web_cargo test --profile quick --target "$wasm_target" --no-fail-fast --test 'web*'; }
+# Not optimised: what they test is the same, and optimising it once more would take longer than the tests.
+browser_tests() {
+  web_cargo --config 'profile.quick.package.leadbar.opt-level=0' test --profile quick --target "$wasm_target" \
+    --no-fail-fast --test 'web*'
+}
 # Two files at a time, but those that play and listen have the machine for themselves.
 heard=(played played_class sound takes tuner)
 page_tests() {
@@ -80,15 +87,18 @@ page_tests() {
 }
 
 stage set-up check tools/setup.sh tests
-begin_build
+# Each half of the page takes mostly one core.
+beside build tools/build.sh
 stage format check cargo fmt --check
 stage lint check cargo clippy -q --all-targets -- -D warnings
 stage documents check documented
 stage native tests cargo test --no-fail-fast
-[ ! -d tests/outside ] || stage outside tests tools/outside.sh
+# What others read is written by what was just compiled.
+beside outside tools/outside.sh
 stage lint-web check web_cargo clippy -q --profile quick --target "$wasm_target" --lib --test 'web*' -- -D warnings
-stage build check built
+stage build check joined build
 stage browser tests browser_tests
+stage outside tests joined outside
 stage page tests page_tests
 
 printf '\n%s\n' "$summary"

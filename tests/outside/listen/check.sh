@@ -4,10 +4,6 @@
 set -euo pipefail
 fonts="/usr/share/sounds/sf2/FluidR3_GM.sf2 /usr/share/sounds/sf2/TimGM6mb.sf2"
 there() { command -v fluidsynth >/dev/null && ls $fonts >/dev/null 2>&1; }
-if ! there && [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
-  DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends fluidsynth timgm6mb-soundfont \
-    fluid-soundfont-gm >/dev/null 2>&1 || true
-fi
 if ! there; then
   echo "fluidsynth or its sound fonts cannot be had here: listening to rendered songs skipped"
   exit 0

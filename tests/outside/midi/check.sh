@@ -8,10 +8,6 @@ trap 'rm -rf "$fresh"' EXIT
 "${PYTHON:-python3}" read.py "$fresh"
 
 font=/usr/share/sounds/sf2/TimGM6mb.sf2
-if ! { command -v fluidsynth && [ -e $font ]; } >/dev/null && [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
-  DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends fluidsynth timgm6mb-soundfont \
-    >/dev/null 2>&1 || true
-fi
 if command -v fluidsynth >/dev/null && [ -e $font ]; then
   "${PYTHON:-python3}" render.py "$fresh" $font
 else

@@ -5,7 +5,4 @@ set -euo pipefail
 fresh=$(mktemp -d)
 trap 'rm -rf "$fresh"' EXIT
 (cd ../../.. && cargo run -q --example stems -- "$fresh")
-if ! command -v soxi >/dev/null && [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
-  DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends sox >/dev/null 2>&1 || true
-fi
 "${PYTHON:-python3}" read.py "$fresh"
