@@ -21,18 +21,18 @@ setup:
 
 # The pictures in the README, taken from the page as it is.
 pictures: build
-	@tools/setup.sh tests
+	@tools/setup.sh browser
 	@node tests/e2e/pictures.mjs
 
 # How the built page does in Lighthouse; ends with a table, and fails below 95.
 lighthouse: build
-	@tools/setup.sh tests
+	@tools/setup.sh browser
 	@npm ci --silent --no-audit --no-fund --prefix tests/lighthouse
 	@node tests/lighthouse/lighthouse.mjs
 
 # Every figure asked of Leadbar, measured here and told as a table beside what it is compared with.
 bench: build
-	@tools/setup.sh tests
+	@tools/setup.sh browser
 	@node tests/bench/table.mjs
 
 # Searches for bytes that break what reads them, SECONDS= of each reader.
@@ -41,7 +41,7 @@ fuzz:
 
 # Long random use of the built page, MINUTES= of it: whether memory stays and the work survives.
 soak: build
-	@tools/setup.sh tests
+	@tools/setup.sh browser
 	@MINUTES=$(or $(MINUTES),5) node tests/e2e/soak.mjs
 
 clean:

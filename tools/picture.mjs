@@ -2,7 +2,7 @@
 //
 // Each is what the built page draws of a place, at phone and desk size, as HTML in `static/first`: without what the eye
 // doesn't need (names for screen readers, handles, sheets, what lies out of sight). `first.js` shows it; the test of
-// first visits holds it equal to what the page draws. Needs a built page and `tools/setup.sh tests`.
+// first visits holds it equal to what the page draws. Needs a built page and `tools/setup.sh browser`.
 import { mkdir, writeFile } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { DESK, PHONE, start } from "../tests/e2e/browser.mjs";

@@ -2,7 +2,8 @@
 # Gets what the build needs and says what it does. Safe to run again: the second run takes seconds.
 #
 #   tools/setup.sh          what `make serve` and `make build` need
-#   tools/setup.sh tests    that, and the browser that the tests drive
+#   tools/setup.sh browser  that, and the browser that pictures, figures and tests are taken with
+#   tools/setup.sh tests    that, and what the outside checks read with
 set -euo pipefail
 # shellcheck source=tools/env.sh
 . "$(dirname "$0")/env.sh"
@@ -169,9 +170,10 @@ fetched() {
   stage "the wasm target" ensure_target
   stage "wasm-opt" ensure_small_maker binaryen "$binaryen_version" wasm-opt "the module"
   stage "esbuild" ensure_small_maker esbuild "$esbuild_version" esbuild "scripts and styles"
-  [ "$want" = tests ] || return 0
+  [ "$want" != build ] || return 0
   stage "the browser" ensure_browser
   stage "the test packages" ensure_test_packages
+  [ "$want" = tests ] || return 0
   stage "the packages of the outside checks" "$root/tools/outside.sh" --fetch
 }
 
